@@ -1,0 +1,126 @@
+//! Chains: points joined by straight lines, and rings: chains whose last point joins the first (which is not repeated).
+
+use kurbo::{Point, Rect, Vec2};
+
+/// The length of an open chain, mm.
+#[must_use]
+pub fn length(chain: &[Point]) -> f64 {
+    chain.windows(2).map(|w| w[0].distance(w[1])).sum()
+}
+
+/// The length round a ring, mm.
+#[must_use]
+pub fn perimeter(ring: &[Point]) -> f64 {
+    sides(ring).map(|(a, b)| a.distance(b)).sum()
+}
+
+/// The sides of a ring, in order; the last leads back to the first point.
+pub fn sides(ring: &[Point]) -> impl Iterator<Item = (Point, Point)> + '_ {
+    let next = ring.iter().cycle().skip(1);
+    ring.iter().zip(next).map(|(a, b)| (*a, *b))
+}
+
+/// The signed area of a ring, mm²; counter-clockwise is positive.
+#[must_use]
+pub fn signed_area(ring: &[Point]) -> f64 {
+    let Some(&origin) = ring.first() else { return 0.0 };
+    sides(ring).map(|(a, b)| (a - origin).cross(b - origin)).sum::<f64>() / 2.0
+}
+
+/// The point of the straight line from `a` to `b` nearest to `p`.
+#[must_use]
+pub fn nearest_on_segment(p: Point, a: Point, b: Point) -> Point {
+    let along = b - a;
+    let squared = along.hypot2();
+    if squared == 0.0 {
+        return a;
+    }
+    a + along * ((p - a).dot(along) / squared).clamp(0.0, 1.0)
+}
+
+/// The distance from `p` to a ring's sides, mm; infinite if the ring has no points.
+#[must_use]
+pub fn distance_to_ring(p: Point, ring: &[Point]) -> f64 {
+    sides(ring).map(|(a, b)| p.distance(nearest_on_segment(p, a, b))).fold(f64::INFINITY, f64::min)
+}
+
+/// The distance from `p` to a chain, mm; infinite if the chain has no points.
+#[must_use]
+pub fn distance_to_chain(p: Point, chain: &[Point]) -> f64 {
+    match chain {
+        [only] => p.distance(*only),
+        _ => chain
+            .windows(2)
+            .map(|w| p.distance(nearest_on_segment(p, w[0], w[1])))
+            .fold(f64::INFINITY, f64::min),
+    }
+}
+
+/// True if `p` lies inside the ring (even–odd); points on a side may fall either way.
+#[must_use]
+pub fn contains(ring: &[Point], p: Point) -> bool {
+    let mut inside = false;
+    for (a, b) in sides(ring) {
+        if (a.y > p.y) != (b.y > p.y) && p.x < a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y) {
+            inside = !inside;
+        }
+    }
+    inside
+}
+
+/// The point `along` mm from the start of an open chain, and the direction of travel there.
+///
+/// Clamped to the ends; `None` for fewer than two points.
+#[must_use]
+pub fn point_along(chain: &[Point], along: f64) -> Option<(Point, Vec2)> {
+    let mut left = along.max(0.0);
+    let mut last = None;
+    for w in chain.windows(2) {
+        let step = w[0].distance(w[1]);
+        if step == 0.0 {
+            continue;
+        }
+        if left <= step {
+            return Some((w[0].lerp(w[1], left / step), w[1] - w[0]));
+        }
+        left -= step;
+        last = Some((w[1], w[1] - w[0]));
+    }
+    last
+}
+
+/// The bounding box of points; empty at 0,0 for none.
+#[must_use]
+pub fn bounds(points: &[Point]) -> Rect {
+    let Some(&first) = points.first() else { return Rect::ZERO };
+    points.iter().fold(Rect::from_points(first, first), |all, p| all.union_pt(*p))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn square() -> Vec<Point> {
+        vec![Point::new(0.0, 0.0), Point::new(4.0, 0.0), Point::new(4.0, 4.0), Point::new(0.0, 4.0)]
+    }
+
+    #[test]
+    fn a_square_has_its_area_and_perimeter() {
+        assert_eq!(signed_area(&square()), 16.0);
+        assert_eq!(perimeter(&square()), 16.0);
+        assert_eq!(length(&square()), 12.0);
+    }
+
+    #[test]
+    fn inside_and_distance_agree() {
+        assert!(contains(&square(), Point::new(1.0, 3.0)));
+        assert!(!contains(&square(), Point::new(5.0, 3.0)));
+        assert_eq!(distance_to_ring(Point::new(5.0, 3.0), &square()), 1.0);
+    }
+
+    #[test]
+    fn a_point_along_keeps_its_direction() {
+        let (at, way) = point_along(&square(), 6.0).unwrap();
+        assert_eq!((at, way), (Point::new(4.0, 2.0), Vec2::new(0.0, 4.0)));
+    }
+}

@@ -1,0 +1,9 @@
+//! Lengths, tolerances, chains of points and curves: what every stage stands on.
+//!
+//! No quilt word in here. Inside the library every length is an `f64` in millimetres, x right, y up.
+
+pub mod angle;
+pub mod chain;
+pub mod curve;
+pub mod tolerance;
+pub mod units;

@@ -1,0 +1,52 @@
+//! Every tolerance of the library, in one place, each with its unit and its reason.
+
+/// How far a flattened chain may leave its curve, mm.
+///
+/// A tenth of the machine's 0.1 mm step, so that rounding a needle point to the grid is the only visible error.
+pub const FLATTEN_MM: f64 = 0.01;
+
+/// Points closer than this are one point, mm: half a tenth of the machine's step.
+pub const WELD_MM: f64 = 0.005;
+
+/// The longest bit of line that a stage may lose or invent, mm.
+pub const LOST_MM: f64 = 0.05;
+
+/// The machine's step, mm: both file formats count tenths of a millimetre.
+pub const GRID_MM: f64 = 0.1;
+
+/// How far a stitch may leave the curve it follows, mm.
+pub const CHORD_MM: f64 = 0.1;
+
+/// How closely a motif meets the inner outline where it should, mm.
+pub const TOUCH_MM: f64 = 0.2;
+
+/// How far a needle hole may stand outside the inner outline, mm: one step of the machine, lost in rounding.
+pub const OUTSIDE_MM: f64 = 0.1;
+
+/// Accuracy asked of arc lengths, mm.
+pub const ARC_LENGTH_MM: f64 = 1e-6;
+
+/// A turn of the tangent above this is a corner and gets a needle hole of its own, degrees.
+///
+/// Below it a step across the joint stays within [`CHORD_MM`] for every step length in use.
+pub const CORNER_DEG: f64 = 12.0;
+
+/// Guard taken off a quotient before it is rounded up, so that 8.000000001 is 8.
+pub const CEIL_GUARD: f64 = 1e-9;
+
+/// Rounds up, but not across [`CEIL_GUARD`].
+#[must_use]
+pub fn ceil_guarded(quotient: f64) -> f64 {
+    (quotient - CEIL_GUARD).ceil()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::ceil_guarded;
+
+    #[test]
+    fn a_whole_number_with_dust_is_not_rounded_up() {
+        assert_eq!(ceil_guarded(8.000_000_000_1), 8.0);
+        assert_eq!(ceil_guarded(8.001), 9.0);
+    }
+}

@@ -1,0 +1,3 @@
+//! The program: words, files → library → out.
+
+fn main() {}

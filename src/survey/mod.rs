@@ -1,0 +1,1 @@
+//! [`Stitches`](crate::stitches::Stitches) + [`Block`](crate::block::Block) → figures and findings.

@@ -1,0 +1,1 @@
+//! A quilt file → all pieces, placed.

@@ -1,0 +1,1 @@
+//! Any stage's result → what a person looks at: previews, templates, sheets.

@@ -1,0 +1,1 @@
+//! [`Stitches`](crate::stitches::Stitches) ⇄ bytes for the machine.
