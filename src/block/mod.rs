@@ -5,6 +5,7 @@
 
 pub mod region;
 pub mod shape;
+pub mod suit;
 
 use region::Region;
 use shape::Shape;
