@@ -41,11 +41,15 @@ impl Ground {
         match corners[..] {
             [a, b, c, d] if plain => Self::Four(from_bottom_left([a, b, c, d])),
             [a, b, c] if plain => Self::Three(from_widest([a, b, c])),
-            _ => {
-                let r = region.bounds();
-                Self::Around([(r.x0, r.y0), (r.x1, r.y0), (r.x1, r.y1), (r.x0, r.y1)].map(Point::from))
-            }
+            _ => Self::around(region),
         }
+    }
+
+    /// The bounding box of an inner outline, whatever its shape.
+    #[must_use]
+    pub fn around(region: &Region) -> Self {
+        let r = region.bounds();
+        Self::Around([(r.x0, r.y0), (r.x1, r.y0), (r.x1, r.y1), (r.x0, r.y1)].map(Point::from))
     }
 
     /// The mean length along x and along y, mm.

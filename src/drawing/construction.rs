@@ -4,7 +4,7 @@
 //! hold under `[numbers]`) and `draw`.
 
 use super::settings::Settings;
-use super::{DrawError, Drawing, lines};
+use super::{DrawError, Drawing, lattice, lines};
 use crate::base::form::{Form, Problems};
 use crate::block::Block;
 
@@ -14,11 +14,13 @@ pub type Need = (&'static str, &'static str);
 /// How a motif is drawn, with its numbers.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Construction {
+    /// A cell of path data, repeated.
+    Lattice(lattice::Numbers),
     /// Families of parallel lines.
     Lines(lines::Numbers),
 }
 
-const WORDS: [&str; 1] = ["lines"];
+const WORDS: &[&str] = &["lattice", "lines"];
 
 impl Construction {
     /// Takes `construction` and `[numbers]` out of a motif file.
@@ -28,6 +30,7 @@ impl Construction {
             return None;
         };
         match word.as_str() {
+            "lattice" => form.value("numbers", problems).map(Self::Lattice),
             "lines" => form.value("numbers", problems).map(Self::Lines),
             _ => {
                 problems.add(at, format!("`{word}` is no construction; there are {}", WORDS.join(", ")));
@@ -38,9 +41,10 @@ impl Construction {
 
     /// The settings that it reads.
     #[must_use]
-    pub fn needs(&self) -> &'static [Need] {
+    pub fn needs(&self) -> Vec<(String, &'static str)> {
         match self {
-            Self::Lines(_) => lines::NEEDS,
+            Self::Lattice(numbers) => numbers.needs(),
+            Self::Lines(_) => owned(lines::NEEDS),
         }
     }
 
@@ -50,7 +54,12 @@ impl Construction {
     /// [`DrawError`] if it cannot be fitted.
     pub fn draw(&self, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
         match self {
+            Self::Lattice(numbers) => lattice::draw(numbers, settings, block),
             Self::Lines(numbers) => lines::draw(numbers, settings, block),
         }
     }
+}
+
+fn owned(needs: &[Need]) -> Vec<(String, &'static str)> {
+    needs.iter().map(|(name, kind)| ((*name).to_owned(), *kind)).collect()
 }

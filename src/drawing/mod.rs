@@ -6,6 +6,8 @@
 pub mod board;
 pub mod clip;
 pub mod construction;
+pub mod lattice;
+pub mod library;
 pub mod lines;
 pub mod motif;
 pub mod settings;

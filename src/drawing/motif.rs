@@ -123,8 +123,8 @@ fn read_form(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Motif> 
 
 fn check_needs(construction: &Construction, settings: &[Setting], problems: &mut Problems<'_>) {
     for (name, kind) in construction.needs() {
-        let found = settings.iter().find(|s| s.name == *name);
-        if found.is_none_or(|s| kind_word(&s.kind) != *kind) {
+        let found = settings.iter().find(|s| s.name == name);
+        if found.is_none_or(|s| kind_word(&s.kind) != kind) {
             let message = format!("this construction needs a setting `{name}` of kind {kind}");
             problems.add(0, message);
         }
