@@ -1,12 +1,308 @@
 //! [`Route`](crate::route::Route) → [`Stitches`]: needle points in sewing order.
+//!
+//! In: a [`Route`] over a [`Network`]. Out: [`Stitches`]; mm, block coordinates, y up, on the machine's 0.1 mm grid.
+//! Every corner, end and junction gets a needle point; between them steps are equal, shorter where the line bends
+//! tightly. An edge's holes are worked out and rounded once, and every visit of it uses the same holes.
+//! Limits: an edge shorter than a millimetre is one short step, and two features closer than that stay two holes.
 
-use kurbo::Point;
+pub mod grid;
+pub mod holes;
+pub mod steps;
+pub mod ties;
+
+use std::ops::RangeInclusive;
+
+use kurbo::{Point, Rect};
+
+use crate::base::chain;
+use crate::network::Network;
+use crate::route::{Route, Visit, Walk};
+
+/// Step lengths that can be asked for, mm (published [S10] [S11] [S12], recommended range of running stitches).
+pub const STEP_RANGE_MM: RangeInclusive<f64> = steps::SHORTEST_MM..=steps::LONGEST_MM;
+
+/// The step unless another is asked for, mm: 10 to the inch (published [S1] [S2] [S3], 2.5–3.0 mm for machine
+/// quilting).
+pub const STEP_MM: f64 = 2.5;
 
 /// Needle points in sewing order, mm in block coordinates, every one on the machine's 0.1 mm grid.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Stitches {
-    /// One unbroken run of needle points a piece; between two pieces the machine moves without sewing.
-    pub pieces: Vec<Vec<Point>>,
+    /// The unbroken runs, in sewing order; between two of them the machine moves without sewing.
+    pub pieces: Vec<Run>,
     /// The centre of the needle points' bounding box, on the 0.1 mm grid: the machine file's origin.
     pub centre: Point,
+}
+
+/// An unbroken run of needle points.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Run {
+    /// The needle points, in order, ties included.
+    pub points: Vec<Point>,
+    /// How many stitches at the start only secure the thread; they lie on the line and lead back to its start.
+    pub tie_in: usize,
+    /// How many stitches at the end only secure the thread.
+    pub tie_off: usize,
+}
+
+/// How to sew.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SewOptions {
+    /// The step to come near to, mm, in [`STEP_RANGE_MM`]. Default: [`STEP_MM`].
+    pub step_mm: f64,
+    /// Secure the thread at both ends of every run. Default: true.
+    pub ties: bool,
+}
+
+impl Default for SewOptions {
+    fn default() -> Self {
+        SewOptions { step_mm: STEP_MM, ties: true }
+    }
+}
+
+/// Sews a route: equal steps between features, every triple visit forward, back and forward, stitch by stitch.
+///
+/// # Errors
+/// [`SewError::StepOutOfRange`] if the step is outside [`STEP_RANGE_MM`] or not a number;
+/// [`SewError::BrokenWalk`] if a walk names an edge that is not there or does not begin where the last one ended.
+pub fn sew(route: &Route, network: &Network, options: &SewOptions) -> Result<Stitches, SewError> {
+    if !STEP_RANGE_MM.contains(&options.step_mm) {
+        return Err(SewError::StepOutOfRange { step_mm: options.step_mm });
+    }
+    check_walks(route, network)?;
+    let holes = holes::of_edges(route, network, options.step_mm);
+    let runs = route.pieces.iter().map(|walk| sew_walk(walk, &holes, options.ties));
+    Ok(Stitches::new(runs.filter(|run| run.points.len() > 1).collect()))
+}
+
+/// Why a route cannot be sewn.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum SewError {
+    /// The asked step is outside [`STEP_RANGE_MM`].
+    #[error(
+        "a step of {step_mm} mm cannot be sewn; ask for {} to {} mm",
+        STEP_RANGE_MM.start(),
+        STEP_RANGE_MM.end()
+    )]
+    StepOutOfRange {
+        /** What was asked for, mm. */
+        step_mm: f64,
+    },
+    /// A walk is not one unbroken way over the network.
+    #[error("step {step} of walk {piece} does not begin where the last one ended; walk the network again")]
+    BrokenWalk {
+        /** Which walk, from 0. */
+        piece: usize,
+        /** Which of its steps, from 0. */
+        step: usize,
+    },
+}
+
+impl Stitches {
+    /// Runs with the centre worked out; runs without points are left out.
+    #[must_use]
+    pub fn new(mut pieces: Vec<Run>) -> Self {
+        pieces.retain(|run| !run.points.is_empty());
+        let mut stitches = Stitches { pieces, centre: Point::ORIGIN };
+        stitches.centre = grid::middle(stitches.bounds());
+        stitches
+    }
+
+    /// The bounding box of all needle points; empty at 0,0 if there are none.
+    #[must_use]
+    pub fn bounds(&self) -> Rect {
+        let boxes = self.pieces.iter().filter(|r| !r.points.is_empty()).map(|r| chain::bounds(&r.points));
+        boxes.reduce(|all, one| all.union(one)).unwrap_or(Rect::ZERO)
+    }
+
+    /// How often the needle goes down.
+    #[must_use]
+    pub fn penetrations(&self) -> usize {
+        self.pieces.iter().map(|run| run.points.len()).sum()
+    }
+
+    /// Every needle point in sewing order.
+    pub fn points(&self) -> impl Iterator<Item = Point> + '_ {
+        self.pieces.iter().flat_map(|run| run.points.iter().copied())
+    }
+
+    /// Every stitch in sewing order, from hole to hole, ties included.
+    pub fn segments(&self) -> impl Iterator<Item = (Point, Point)> + '_ {
+        self.pieces.iter().flat_map(|run| run.points.windows(2).map(|w| (w[0], w[1])))
+    }
+}
+
+impl Run {
+    /// A run of needle points as read from somewhere: ties are recognised by their shape.
+    #[must_use]
+    pub fn from_points(points: Vec<Point>) -> Self {
+        let tie_in = ties::tie_at_start(&points);
+        let tie_off = ties::tie_at_end(&points[tie_in..]);
+        Run { points, tie_in, tie_off }
+    }
+
+    /// The needle points without those of the ties: the drawn line as sewn.
+    #[must_use]
+    pub fn body(&self) -> &[Point] {
+        let to = self.points.len().saturating_sub(self.tie_off);
+        self.points.get(self.tie_in..to).unwrap_or(&[])
+    }
+}
+
+fn check_walks(route: &Route, network: &Network) -> Result<(), SewError> {
+    for (piece, walk) in route.pieces.iter().enumerate() {
+        let mut at = None;
+        for (step, s) in walk.steps.iter().enumerate() {
+            let broken = SewError::BrokenWalk { piece, step };
+            let Some(edge) = network.edges.get(s.edge) else { return Err(broken) };
+            let (from, to) = if s.forward { (edge.from, edge.to) } else { (edge.to, edge.from) };
+            let known = from.max(to) < network.nodes.len() && edge.chain.len() > 1;
+            if !known || at.is_some_and(|node| node != from) {
+                return Err(broken);
+            }
+            at = Some(to);
+        }
+    }
+    Ok(())
+}
+
+/// One run: the walk's holes in order, three times or once, with ties at both ends.
+fn sew_walk(walk: &Walk, holes: &[Vec<Point>], ties: bool) -> Run {
+    let mut line: Vec<(Point, Visit)> = Vec::new();
+    for step in &walk.steps {
+        let there = &holes[step.edge];
+        let ordered: Vec<Point> =
+            if step.forward { there.clone() } else { there.iter().rev().copied().collect() };
+        let skip = usize::from(!line.is_empty());
+        line.extend(ordered.into_iter().skip(skip).map(|p| (p, step.visit)));
+    }
+    let path: Vec<Point> = line.iter().map(|(p, _)| *p).collect();
+    let Some(&first) = path.first() else { return Run::default() };
+    let mut body = vec![first];
+    for (i, (to, visit)) in line.iter().enumerate().skip(1) {
+        match visit {
+            Visit::Triple => body.extend([*to, path[i - 1], *to]),
+            Visit::Single => body.push(*to),
+        }
+    }
+    if ties { secure(body, &path) } else { Run { points: body, tie_in: 0, tie_off: 0 } }
+}
+
+fn secure(body: Vec<Point>, path: &[Point]) -> Run {
+    let back: Vec<Point> = path.iter().rev().copied().collect();
+    let (Some(tie_in), Some(tie_off)) = (ties::tie(path), ties::tie(&back)) else {
+        return Run { points: body, tie_in: 0, tie_off: 0 };
+    };
+    let mut points = tie_in[..ties::TIE_STITCHES].to_vec();
+    points.extend(body);
+    points.extend(&tie_off[1..]);
+    Run { points, tie_in: ties::TIE_STITCHES, tie_off: ties::TIE_STITCHES }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::network::{Edge, EdgeKind};
+    use crate::route::Step;
+
+    /// One edge along the points "x y  x y …", walked once in the way given.
+    fn sewn(chain: &str, corners: &[usize], visits: &[(bool, Visit)], options: &SewOptions) -> Stitches {
+        let (route, network) = one_edge(chain, corners, visits);
+        sew(&route, &network, options).unwrap()
+    }
+
+    fn one_edge(chain: &str, corners: &[usize], visits: &[(bool, Visit)]) -> (Route, Network) {
+        let numbers: Vec<f64> = chain.split_whitespace().map(|n| n.parse().unwrap()).collect();
+        let chain: Vec<Point> = numbers.chunks(2).map(|xy| Point::new(xy[0], xy[1])).collect();
+        let nodes = vec![chain[0], *chain.last().unwrap()];
+        let length_mm = chain::length(&chain);
+        let corners = corners.to_vec();
+        let edge = Edge { from: 0, to: 1, chain, corners, length_mm, kind: EdgeKind::Drawn };
+        let steps = visits.iter().map(|(forward, visit)| Step { edge: 0, forward: *forward, visit: *visit });
+        let route = Route { pieces: vec![Walk { steps: steps.collect() }], ..Route::default() };
+        (route, Network { nodes, edges: vec![edge] })
+    }
+
+    fn untied(step_mm: f64) -> SewOptions {
+        SewOptions { step_mm, ties: false }
+    }
+
+    /// The x of every needle point.
+    fn xs(stitches: &Stitches) -> String {
+        stitches.points().map(|p| p.x.to_string()).collect::<Vec<_>>().join(" ")
+    }
+
+    #[test]
+    fn every_stitch_goes_forward_back_and_forward() {
+        let stitches = sewn("0 0  7.5 0", &[], &[(true, Visit::Triple)], &untied(2.5));
+        assert_eq!(xs(&stitches), "0 2.5 0 2.5 5 2.5 5 7.5 5 7.5");
+    }
+
+    #[test]
+    fn closing_step_is_not_short() {
+        // 10 mm at 3 mm gives three steps of 3.33, not three of 3 and one of 1.
+        let stitches = sewn("0 0  10 0", &[], &[(true, Visit::Single)], &untied(3.0));
+        assert_eq!(xs(&stitches), "0 3.3 6.7 10");
+    }
+
+    #[test]
+    fn a_second_visit_uses_the_same_holes() {
+        let visits = [(true, Visit::Triple), (false, Visit::Single)];
+        let stitches = sewn("0 0  10 0", &[], &visits, &untied(3.0));
+        assert_eq!(xs(&stitches), "0 3.3 0 3.3 6.7 3.3 6.7 10 6.7 10 6.7 3.3 0");
+    }
+
+    #[test]
+    fn a_corner_gets_a_hole_of_its_own() {
+        let stitches = sewn("0 0  3.14 0  3.14 4", &[1], &[(true, Visit::Single)], &untied(2.5));
+        let points = &stitches.pieces[0].points;
+        assert!(points.contains(&Point::new(3.1, 0.0)), "{points:?}");
+        assert_eq!(points.len(), 4);
+    }
+
+    #[test]
+    fn ties_lie_on_the_line_and_lead_back_to_its_end() {
+        let stitches = sewn("0 0  5 0", &[], &[(true, Visit::Single)], &SewOptions::default());
+        assert_eq!(xs(&stitches), "0 0.8 1.6 0.8 0 2.5 5 4.2 3.4 4.2 5");
+        let run = &stitches.pieces[0];
+        assert_eq!((run.tie_in, run.tie_off), (4, 4));
+        assert_eq!(run.body().iter().map(|p| p.x).collect::<Vec<_>>(), [0.0, 2.5, 5.0]);
+        assert_eq!(Run::from_points(run.points.clone()), *run);
+    }
+
+    #[test]
+    fn the_centre_is_that_of_the_needle_points() {
+        let stitches = sewn("1 2  6.1 2", &[], &[(true, Visit::Triple)], &SewOptions::default());
+        assert_eq!(stitches.centre, Point::new(3.5, 2.0));
+        assert_eq!(stitches.bounds(), Rect::new(1.0, 2.0, 6.1, 2.0));
+        assert_eq!(stitches.penetrations(), 4 + 7 + 4);
+        assert_eq!(stitches.segments().count(), 14);
+    }
+
+    #[test]
+    fn a_line_within_one_hole_is_not_sewn() {
+        let stitches = sewn("0 0  0.04 0", &[], &[(true, Visit::Triple)], &SewOptions::default());
+        assert_eq!(stitches, Stitches::default());
+    }
+
+    #[test]
+    fn steps_out_of_range_are_refused() {
+        let (route, network) = one_edge("0 0  10 0", &[], &[(true, Visit::Triple)]);
+        for step_mm in [0.0, -2.5, 0.99, 5.01, f64::NAN, f64::INFINITY] {
+            let refused = sew(&route, &network, &untied(step_mm)).unwrap_err();
+            assert!(matches!(refused, SewError::StepOutOfRange { .. }));
+        }
+        let words = sew(&route, &network, &untied(0.5)).unwrap_err().to_string();
+        assert_eq!(words, "a step of 0.5 mm cannot be sewn; ask for 1 to 5 mm");
+    }
+
+    #[test]
+    fn a_walk_with_a_gap_is_refused() {
+        let twice_forward = [(true, Visit::Triple), (true, Visit::Single)];
+        let (route, network) = one_edge("0 0  10 0", &[], &twice_forward);
+        let refused = sew(&route, &network, &SewOptions::default());
+        assert_eq!(refused, Err(SewError::BrokenWalk { piece: 0, step: 1 }));
+        let nowhere = sew(&route, &Network::default(), &SewOptions::default());
+        assert_eq!(nowhere, Err(SewError::BrokenWalk { piece: 0, step: 0 }));
+    }
 }
