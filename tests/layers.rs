@@ -39,7 +39,9 @@ fn used(line: &str) -> impl Iterator<Item = String> + '_ {
         let take = if many { usize::MAX } else { 1 };
         list.split(',')
             .take(take)
-            .map(|word| word.trim().chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect::<String>())
+            .map(|word| {
+                word.trim().chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect::<String>()
+            })
             .collect::<Vec<_>>()
     })
 }
@@ -69,7 +71,16 @@ fn a_breach_is_noticed() {
 
 #[test]
 fn the_library_touches_no_world() {
-    let absent = ["std::fs", "std::net", "std::env", "std::time", "std::process", "println!", "eprintln!", "SystemTime"];
+    let absent = [
+        "std::fs",
+        "std::net",
+        "std::env",
+        "std::time",
+        "std::process",
+        "println!",
+        "eprintln!",
+        "SystemTime",
+    ];
     for (_, path, text) in library_files() {
         let code: String = text.split("#[cfg(test)]").next().unwrap_or("").to_owned();
         let code: Vec<&str> = code.lines().map(|l| l.split("//").next().unwrap_or("")).collect();
@@ -122,8 +133,17 @@ fn every_motif_file_is_built_in() {
 #[test]
 fn the_top_level_holds_what_it_should() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let allowed =
-        ["Cargo.lock", "Cargo.toml", "DEVELOPERS.md", "LICENSE", "README.md", "motifs", "output", "src", "tests"];
+    let allowed = [
+        "Cargo.lock",
+        "Cargo.toml",
+        "DEVELOPERS.md",
+        "LICENSE",
+        "README.md",
+        "motifs",
+        "output",
+        "src",
+        "tests",
+    ];
     for entry in fs::read_dir(root).unwrap() {
         let name = entry.unwrap().file_name().into_string().unwrap();
         let fine = allowed.contains(&name.as_str()) || name.starts_with('.') || name == "target";

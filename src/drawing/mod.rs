@@ -15,7 +15,6 @@ pub mod settings;
 use kurbo::BezPath;
 
 use crate::block::Block;
-use crate::block::suit::Suit;
 use motif::Motif;
 use settings::Settings;
 
@@ -53,12 +52,13 @@ pub enum DrawError {
     },
 }
 
-/// Draws `motif` to measure inside `block`, a block of kind `suit`.
+/// Draws `motif` to measure inside `block`.
 ///
 /// # Errors
 /// [`DrawError::Unsuited`] if the motif is not made for this kind of shape, [`DrawError::NoRoom`] if the inner outline is
 /// too small for the settings.
-pub fn draw(motif: &Motif, settings: &Settings, block: &Block, suit: Suit) -> Result<Drawing, DrawError> {
+pub fn draw(motif: &Motif, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
+    let suit = block.shape.suit();
     if !motif.suits(suit) {
         let suits: Vec<&str> = motif.suits.iter().map(|s| s.word()).collect();
         return Err(DrawError::Unsuited {

@@ -27,7 +27,7 @@
 use super::construction::Construction;
 use super::settings::{Kind, Setting, Value};
 use crate::base::form::{self, Form, Problem, Problems};
-use crate::block::suit::{SUITS, Suit};
+use crate::block::suit::Suit;
 
 /// A design that can be drawn to measure.
 #[derive(Debug, Clone, PartialEq)]
@@ -145,11 +145,11 @@ fn read_suits(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Vec<Su
     };
     let mut suits = Vec::new();
     for (word, at) in words {
-        match Suit::from_word(&word) {
-            Some(suit) => suits.push(suit),
-            None if word == "any" => suits.extend(SUITS.map(|(suit, _)| suit)),
-            None => {
-                let all = SUITS.map(|(_, word)| word).join(", ");
+        match word.parse() {
+            Ok(suit) => suits.push(suit),
+            Err(_) if word == "any" => suits.extend(Suit::ALL),
+            Err(_) => {
+                let all = Suit::ALL.map(Suit::word).join(", ");
                 problems.add(at, format!("`{word}` is no kind of shape; there are any, {all}"));
             }
         }
