@@ -4,7 +4,7 @@ use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
 use anyhow::Context;
-use thrice::block::suit::SUITS;
+use thrice::block::suit::Suit;
 use thrice::drawing::library;
 use thrice::drawing::motif::Motif;
 
@@ -81,7 +81,7 @@ fn one(motif: &Motif) -> String {
 }
 
 fn suits(motif: &Motif) -> String {
-    if motif.suits.len() == SUITS.len() {
+    if motif.suits.len() == Suit::ALL.len() {
         return "any shape".to_owned();
     }
     motif.suits.iter().map(|s| s.word()).collect::<Vec<_>>().join(", ")
