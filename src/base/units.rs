@@ -99,7 +99,9 @@ pub fn show_inches(mm: f64) -> String {
 /// Prints millimetres to a tenth: `215.9 mm`.
 #[must_use]
 pub fn show_mm(mm: f64) -> String {
-    format!("{} mm", trim_zeros(&format!("{mm:.1}")))
+    // Rounded by hand: a quarter inch is 6.35 mm, which the machine's number holds as a hair less.
+    let tenths = (mm * 10.0 + mm.signum() * 1e-6).round() / 10.0;
+    format!("{} mm", trim_zeros(&format!("{tenths:.1}")))
 }
 
 fn trim_zeros(text: &str) -> &str {

@@ -1,8 +1,9 @@
 //! Regions: a closed outline with holes, kept both as curves and as points.
 
-use kurbo::{BezPath, Point, Rect};
+use kurbo::{Affine, BezPath, PathSeg, Point, Rect, Vec2};
 
-use crate::base::chain;
+use crate::base::tolerance::FLATTEN_MM;
+use crate::base::{chain, curve};
 
 /// A closed outline, counter-clockwise.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,7 +25,56 @@ pub struct Region {
     pub holes: Vec<Ring>,
 }
 
+/// The area below which a ring encloses nothing, mm².
+const NO_AREA_MM2: f64 = 1e-6;
+
 impl Ring {
+    /// The ring along the first subpath of `path`, which is taken as closed and turned counter-clockwise.
+    ///
+    /// `None` if it encloses no area. Not checked: that the path does not cross itself.
+    #[must_use]
+    pub fn from_path(path: &BezPath) -> Option<Self> {
+        let segments = curve::subpaths(path).into_iter().next()?;
+        let mut path = BezPath::from_path_segments(segments.into_iter());
+        path.close_path();
+        let mut flat = curve::flatten(&path, FLATTEN_MM).into_iter().next()?;
+        flat.points.pop();
+        let area = chain::signed_area(&flat.points);
+        if area.abs() < NO_AREA_MM2 || !area.is_finite() {
+            return None;
+        }
+        if area < 0.0 {
+            return Self::from_path(&path.reverse_subpaths());
+        }
+        let start = flat.corner_at_start.then_some(0);
+        let corners = start.into_iter().chain(flat.corners).collect();
+        Some(Self { path, points: flat.points, corners })
+    }
+
+    /// The ring through `points` by straight sides; the first point is not repeated.
+    ///
+    /// `None` if it encloses no area. Not checked: that the sides do not cross.
+    #[must_use]
+    pub fn from_points(points: &[Point]) -> Option<Self> {
+        Self::from_path(&curve::path_through(points, true))
+    }
+
+    /// The ring shifted.
+    #[must_use]
+    pub fn moved(&self, by: Vec2) -> Self {
+        Self {
+            path: Affine::translate(by) * &self.path,
+            points: self.points.iter().map(|p| *p + by).collect(),
+            corners: self.corners.clone(),
+        }
+    }
+
+    /// True if the outline is made of straight lines only, whether or not they meet in corners.
+    #[must_use]
+    pub fn is_straight(&self) -> bool {
+        self.path.segments().all(|s| matches!(s, PathSeg::Line(_)))
+    }
+
     /// The outline as curves.
     #[must_use]
     pub fn path(&self) -> &BezPath {
@@ -43,7 +93,7 @@ impl Ring {
         self.corners.iter().map(|i| self.points[*i]).collect()
     }
 
-    /// True if every side between corners is straight.
+    /// True if every side between corners is straight: a bend too slight for a corner makes it no polygon.
     #[must_use]
     pub fn is_polygon(&self) -> bool {
         self.corners.len() == self.points.len()
@@ -51,6 +101,12 @@ impl Ring {
 }
 
 impl Region {
+    /// The region shifted.
+    #[must_use]
+    pub fn moved(&self, by: Vec2) -> Self {
+        Self { outer: self.outer.moved(by), holes: self.holes.iter().map(|h| h.moved(by)).collect() }
+    }
+
     /// The outline and the holes, the outline first.
     pub fn rings(&self) -> impl Iterator<Item = &Ring> {
         std::iter::once(&self.outer).chain(&self.holes)
@@ -80,5 +136,53 @@ impl Region {
     pub fn area(&self) -> f64 {
         let ring = |r: &Ring| chain::signed_area(&r.points).abs();
         ring(&self.outer) - self.holes.iter().map(ring).sum::<f64>()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use kurbo::{Circle, Shape};
+
+    #[test]
+    fn a_clockwise_square_becomes_counter_clockwise_with_four_corners() {
+        let ring = Ring::from_path(&BezPath::from_svg("M0,0 L0,4 L4,4 L4,0 Z").unwrap()).unwrap();
+        assert_eq!(chain::signed_area(ring.points()), 16.0);
+        assert_eq!(ring.corners().len(), 4);
+        assert!(ring.is_polygon() && ring.is_straight());
+    }
+
+    #[test]
+    fn a_circle_is_no_polygon_and_has_no_corner() {
+        let ring = Ring::from_path(&Circle::new((0.0, 0.0), 50.0).to_path(1e-6)).unwrap();
+        assert!(!ring.is_polygon() && !ring.is_straight() && ring.corners().is_empty());
+    }
+
+    #[test]
+    fn a_slight_bend_is_straight_lines_but_no_polygon() {
+        let bent = [(0.0, 0.0), (50.0, -2.0), (100.0, 0.0), (100.0, 80.0), (0.0, 80.0)].map(Point::from);
+        let ring = Ring::from_points(&bent).unwrap();
+        assert!(ring.is_straight() && !ring.is_polygon());
+        assert_eq!((ring.points().len(), ring.corners().len()), (5, 4));
+    }
+
+    #[test]
+    fn depth_counts_holes_and_is_negative_outside() {
+        let square = |c: f64, r: f64| {
+            Ring::from_points(
+                &[(c - r, c - r), (c + r, c - r), (c + r, c + r), (c - r, c + r)].map(Point::from),
+            )
+            .unwrap()
+        };
+        let region = Region { outer: square(0.0, 10.0), holes: vec![square(0.0, 2.0)] };
+        assert_eq!(region.area(), 384.0);
+        assert_eq!(region.depth(Point::new(5.0, 0.0)), 3.0);
+        assert_eq!(region.depth(Point::new(1.0, 0.0)), -1.0);
+        assert_eq!(region.moved(Vec2::new(5.0, 0.0)).depth(Point::new(16.0, 0.0)), -1.0);
+    }
+
+    #[test]
+    fn a_line_there_and_back_is_no_ring() {
+        assert_eq!(Ring::from_points(&[(0.0, 0.0), (9.0, 0.0), (4.0, 0.0)].map(Point::from)), None);
     }
 }

@@ -1,8 +1,22 @@
-//! [`Block`](crate::block::Block) + motif + settings → [`Drawing`]: the motif's lines as curves, fitted to the inner outline.
+//! [`Block`] + [`Motif`] + [`Settings`] → [`Drawing`]: the motif's lines as curves, fitted to the inner outline.
 //!
-//! A drawing knows nothing of thread: no passes, no steps, no order.
+//! A drawing knows nothing of thread: no passes, no steps, no order. Every line stays inside the inner outline; where a
+//! motif runs off it, its lines end on it.
+
+pub mod board;
+pub mod clip;
+pub mod construction;
+pub mod lattice;
+pub mod library;
+pub mod lines;
+pub mod motif;
+pub mod settings;
 
 use kurbo::BezPath;
+
+use crate::block::Block;
+use motif::Motif;
+use settings::Settings;
 
 /// A motif's lines, fitted to one block; mm, block centre at 0,0.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -13,4 +27,45 @@ pub struct Drawing {
     pub stretch: f64,
     /// What she should know about this fit. Whole sentences.
     pub notes: Vec<String>,
+}
+
+/// Why a motif cannot be drawn in a block.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum DrawError {
+    /// The motif is not made for this kind of shape.
+    #[error("{motif} does not suit a {shape}; it suits {suits}")]
+    Unsuited {
+        /** The motif. */
+        motif: String,
+        /** The kind of shape. */
+        shape: &'static str,
+        /** What it suits. */
+        suits: String,
+    },
+    /// There is no room for it.
+    #[error("{motif} does not fit: {why}")]
+    NoRoom {
+        /** The motif's construction or name. */
+        motif: String,
+        /** What is too small, with the number, and what to change. */
+        why: String,
+    },
+}
+
+/// Draws `motif` to measure inside `block`.
+///
+/// # Errors
+/// [`DrawError::Unsuited`] if the motif is not made for this kind of shape, [`DrawError::NoRoom`] if the inner outline is
+/// too small for the settings.
+pub fn draw(motif: &Motif, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
+    let suit = block.shape.suit();
+    if !motif.suits(suit) {
+        let suits: Vec<&str> = motif.suits.iter().map(|s| s.word()).collect();
+        return Err(DrawError::Unsuited {
+            motif: motif.name.clone(),
+            shape: suit.word(),
+            suits: suits.join(", "),
+        });
+    }
+    motif.construction.draw(settings, block)
 }

@@ -1,0 +1,88 @@
+//! `thrice motifs`: the motifs there are, and the settings of one.
+
+use std::fmt::Write;
+use std::path::{Path, PathBuf};
+
+use anyhow::Context;
+use thrice::block::suit::SUITS;
+use thrice::drawing::library;
+use thrice::drawing::motif::Motif;
+
+/// List the motifs with what they suit; with NAME, its settings, ranges and defaults
+#[derive(clap::Args)]
+pub struct Args {
+    /// A motif, to see its settings
+    name: Option<String>,
+    /// A folder with motif files of your own, read as well
+    #[arg(long, value_name = "DIR")]
+    motifs: Option<PathBuf>,
+}
+
+/// Reads the library and prints what was asked for.
+pub fn run(args: &Args) -> anyhow::Result<()> {
+    let motifs = read(args.motifs.as_deref())?;
+    match &args.name {
+        Some(name) => print!("{}", one(library::find(&motifs, name)?)),
+        None => print!("{}", all(&motifs)),
+    }
+    Ok(())
+}
+
+/// The built-in library and the motif files (`*.toml`) of a folder.
+pub fn read(folder: Option<&Path>) -> anyhow::Result<Vec<Motif>> {
+    let mut more = Vec::new();
+    if let Some(folder) = folder {
+        let entries =
+            std::fs::read_dir(folder).with_context(|| format!("cannot read the folder {}", folder.display()))?;
+        let mut paths: Vec<PathBuf> = entries.filter_map(|e| Some(e.ok()?.path())).collect();
+        paths.retain(|p| p.extension().is_some_and(|e| e == "toml"));
+        paths.sort();
+        for path in paths {
+            let text =
+                std::fs::read_to_string(&path).with_context(|| format!("cannot read {}", path.display()))?;
+            more.push((path.display().to_string(), text));
+        }
+    }
+    Ok(library::read_all(&more)?)
+}
+
+fn all(motifs: &[Motif]) -> String {
+    let width = motifs.iter().map(|m| m.name.len()).max().unwrap_or(0);
+    let mut text = String::new();
+    for m in motifs {
+        let _ = writeln!(text, "{:width$}  {}", m.name, m.about);
+        let _ = writeln!(text, "{:width$}  suits {}", "", suits(m));
+    }
+    text.push_str("\nthrice motifs NAME shows the settings of one; thrice block NAME --square 8in makes it.\n");
+    text
+}
+
+fn one(motif: &Motif) -> String {
+    let mut text = format!("{}: {}\nsuits {}\n", motif.title, motif.about, suits(motif));
+    if let Some(family) = &motif.family {
+        let _ = writeln!(text, "family {family}");
+    }
+    let width = motif.settings.iter().map(|s| s.name.len()).max().unwrap_or(0);
+    text.push_str("\nsettings (--setting NAME=VALUE)\n");
+    for s in &motif.settings {
+        let default = s.show_value(&s.default);
+        let range = match &s.kind {
+            thrice::drawing::settings::Kind::Choice(words) => words.join(" | "),
+            thrice::drawing::settings::Kind::Seed => "any whole number".to_owned(),
+            _ => format!("{} to {}", s.show(s.range.0), s.show(s.range.1)),
+        };
+        let _ = writeln!(text, "  {:width$}  {}", s.name, s.help);
+        let _ = writeln!(text, "  {:width$}  {range}; default {default}", "");
+    }
+    if let Some(why) = &motif.doubling {
+        let _ = writeln!(text, "\nwalked twice in places: {why}");
+    }
+    text
+}
+
+fn suits(motif: &Motif) -> String {
+    if motif.suits.len() == SUITS.len() {
+        return "any shape".to_owned();
+    }
+    motif.suits.iter().map(|s| s.word()).collect::<Vec<_>>().join(", ")
+}

@@ -1,0 +1,273 @@
+//! A region and a margin → what is left of it: everything at least the margin away from the outline and from the holes.
+//!
+//! Method: a convex straight outline is cut by its sides moved inwards, so its corners are exact. For any other, the strip
+//! along every side is taken away (a rectangle a side, and at every corner that points inwards a mitre on the outline and a
+//! round on a hole), by the boolean operations of `geo`; these snap to about a thousand-millionth of the size.
+//! Limits: where an inward corner is sharper than [`MITRE_LIMIT`] allows, its mitre is cut off square.
+
+use geo::bool_ops::{FillRule, OpType};
+use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon};
+use kurbo::{Point, Vec2};
+
+use super::chains::ring_through;
+use super::corners;
+use super::region::{Region, Ring};
+use crate::base::angle::{left_of, turn_deg, unit};
+use crate::base::{chain, curve};
+
+/// How far a mitre may reach from its corner, in margins: past a turn of 120° it is cut off square.
+pub const MITRE_LIMIT: f64 = 2.0;
+
+/// A piece below this is dust of the cutting and is left out, mm².
+pub const LEAST_PIECE_MM2: f64 = 1.0;
+
+/// How far the flattened outline may leave the curve before it is moved inwards, mm: a tenth of what follows it.
+pub const FINE_MM: f64 = 0.001;
+
+/// What is left of `region` at least `margin` mm from every edge, the largest piece first; empty if nothing is.
+pub fn inset(region: &Region, margin: f64) -> Vec<Region> {
+    if margin == 0.0 {
+        return vec![region.clone()];
+    }
+    if region.holes.is_empty() && region.outer.is_straight() && corners::is_convex(region.outer.points()) {
+        return convex(region.outer.points(), margin).into_iter().collect();
+    }
+    let rings = rings(region);
+    let mut strips = Vec::new();
+    for (n, ring) in rings.iter().enumerate() {
+        push_strips(ring, margin, n > 0, &mut strips);
+    }
+    let whole =
+        MultiPolygon(vec![Polygon::new(line(&rings[0]), rings[1..].iter().map(|r| line(r)).collect())]);
+    let left = whole.boolean_op_with_fill_rule(&MultiPolygon(strips), OpType::Difference, FillRule::NonZero);
+    pieces(left)
+}
+
+/// The largest margin below `too_much` that leaves something, mm, rounded down to a tenth.
+pub fn largest_margin(region: &Region, too_much: f64) -> f64 {
+    const HALVINGS: usize = 24;
+    let bounds = region.bounds();
+    let (mut fits, mut fails) = (0.0, too_much.min(bounds.width().min(bounds.height())));
+    for _ in 0..HALVINGS {
+        let middle = f64::midpoint(fits, fails);
+        if inset(region, middle).is_empty() { fails = middle } else { fits = middle }
+    }
+    (fits * 10.0).floor() / 10.0
+}
+
+/// The pieces of a flattened result as regions, without dust, the largest first.
+pub fn pieces(left: MultiPolygon) -> Vec<Region> {
+    let mut pieces: Vec<Region> = left.into_iter().filter_map(|p| piece(&p)).collect();
+    pieces.sort_by(|a, b| {
+        let (p, q) = (a.bounds().center(), b.bounds().center());
+        b.area().total_cmp(&a.area()).then(p.x.total_cmp(&q.x)).then(p.y.total_cmp(&q.y))
+    });
+    pieces
+}
+
+fn piece(polygon: &Polygon) -> Option<Region> {
+    let outer = ring_through(&points(polygon.exterior()))?;
+    let holes = polygon.interiors().iter().filter_map(|h| ring_through(&points(h))).collect();
+    Some(Region { outer, holes }).filter(|r| r.area() >= LEAST_PIECE_MM2)
+}
+
+/// The rings of a region as fine chains: the outline counter-clockwise, the holes clockwise, so the inside is on the left.
+pub fn rings(region: &Region) -> Vec<Vec<Point>> {
+    let mut rings: Vec<Vec<Point>> = region.rings().map(fine).collect();
+    for hole in &mut rings[1..] {
+        hole.reverse();
+    }
+    rings
+}
+
+/// A ring as a chain that leaves its curves by at most [`FINE_MM`].
+pub fn fine(ring: &Ring) -> Vec<Point> {
+    let Some(mut flat) = curve::flatten(ring.path(), FINE_MM).into_iter().next() else { return Vec::new() };
+    flat.points.pop();
+    flat.points
+}
+
+/// A chain as the closed line string that `geo` takes.
+pub fn line(points: &[Point]) -> LineString {
+    points.iter().map(|p| Coord { x: p.x, y: p.y }).collect()
+}
+
+/// A closed line string as a chain, its first point not repeated.
+pub fn points(line: &LineString) -> Vec<Point> {
+    let mut points: Vec<Point> = line.coords().map(|c| Point::new(c.x, c.y)).collect();
+    points.pop();
+    points
+}
+
+/// Cuts a convex ring by each of its sides moved inwards by `margin`.
+fn convex(ring: &[Point], margin: f64) -> Option<Region> {
+    let mut left = ring.to_vec();
+    for (a, b) in chain::sides(ring) {
+        let inwards = left_of(unit(b - a));
+        let depth = |p: Point| (p - a).dot(inwards) - margin;
+        let mut kept = Vec::with_capacity(left.len() + 1);
+        for (p, q) in chain::sides(&left) {
+            let (here, there) = (depth(p), depth(q));
+            if here >= 0.0 {
+                kept.push(p);
+            }
+            if (here > 0.0 && there < 0.0) || (here < 0.0 && there > 0.0) {
+                kept.push(p.lerp(q, here / (here - there)));
+            }
+        }
+        left = kept;
+    }
+    let outer = ring_through(&left)?;
+    Some(Region { outer, holes: Vec::new() }).filter(|r| r.area() >= LEAST_PIECE_MM2)
+}
+
+/// The strips `margin` wide on the left of a ring's sides, and the fillings of its inward corners.
+fn push_strips(ring: &[Point], margin: f64, round: bool, strips: &mut Vec<Polygon>) {
+    let n = ring.len();
+    for i in 0..n {
+        let (a, b, c) = (ring[i], ring[(i + 1) % n], ring[(i + 2) % n]);
+        let (before, after) = (left_of(unit(b - a)) * margin, left_of(unit(c - b)) * margin);
+        strips.push(polygon(vec![a, b, b + before, a + before]));
+        let turn = turn_deg(b - a, c - b);
+        if turn < 0.0 {
+            let filling = if round { sector(before, turn) } else { mitre(before, after, turn, margin) };
+            strips.push(polygon(std::iter::once(b).chain(filling.into_iter().map(|v| b + v)).collect()));
+        }
+    }
+}
+
+/// A counter-clockwise polygon.
+fn polygon(mut points: Vec<Point>) -> Polygon {
+    if chain::signed_area(&points) < 0.0 {
+        points.reverse();
+    }
+    Polygon::new(line(&points), Vec::new())
+}
+
+/// The outer points of a mitre between the offsets `before` and `after`, cut off square beyond [`MITRE_LIMIT`].
+fn mitre(before: Vec2, after: Vec2, turn: f64, margin: f64) -> Vec<Vec2> {
+    let half = (turn.abs() / 2.0).to_radians();
+    let outwards = unit(before + after);
+    let reach = 1.0 / half.cos();
+    if reach.is_finite() && (0.0..=MITRE_LIMIT).contains(&reach) {
+        return vec![before, outwards * (margin * reach), after];
+    }
+    // The square cut is at MITRE_LIMIT margins; it meets each side's own line this far along from its offset.
+    let along = margin * (MITRE_LIMIT - half.cos()) / half.sin();
+    let on = |v: Vec2, way: Vec2| v + way * along;
+    vec![before, on(before, -left_of(before) / margin), on(after, left_of(after) / margin), after]
+}
+
+/// The points of an arc that starts at `from` and turns by `turn` degrees (clockwise, as it is negative).
+fn sector(from: Vec2, turn: f64) -> Vec<Vec2> {
+    let radius = from.hypot().max(FINE_MM);
+    let step = 2.0 * (1.0 - FINE_MM / radius).acos().to_degrees();
+    let count = (turn.abs() / step).ceil().clamp(1.0, 720.0);
+    // Points of the arc's chords would stand inside it: pushing them out keeps the whole margin clear.
+    let out = 1.0 / (turn.abs() / count / 2.0).to_radians().cos();
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped just above")]
+    let count = count as u32;
+    let start = from.atan2();
+    let at = |i: u32| start + (turn * f64::from(i) / f64::from(count)).to_radians();
+    let middle = (1..count).map(|i| Vec2::from_angle(at(i)) * radius * out);
+    std::iter::once(from).chain(middle).chain([Vec2::from_angle(at(count)) * radius]).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn region(xy: &[(f64, f64)]) -> Region {
+        let points: Vec<Point> = xy.iter().map(|p| Point::from(*p)).collect();
+        Region { outer: Ring::from_points(&points).unwrap(), holes: Vec::new() }
+    }
+
+    fn corners(region: &Region) -> Vec<(f64, f64)> {
+        region.outer.points().iter().map(|p| ((p.x * 1e6).round() / 1e6, (p.y * 1e6).round() / 1e6)).collect()
+    }
+
+    #[test]
+    fn a_square_keeps_square_corners() {
+        let got = inset(&region(&[(0.0, 0.0), (80.0, 0.0), (80.0, 80.0), (0.0, 80.0)]), 6.35);
+        assert_eq!(corners(&got[0]), [(6.35, 6.35), (73.65, 6.35), (73.65, 73.65), (6.35, 73.65)]);
+        assert!(got[0].outer.is_polygon());
+    }
+
+    #[test]
+    fn a_sharp_triangle_keeps_its_exact_corners() {
+        let got = inset(&region(&[(0.0, 0.0), (200.0, 0.0), (200.0, 20.0)]), 2.0);
+        for (corner, p) in got[0].outer.points().iter().zip([(0.0, 0.0), (200.0, 0.0), (200.0, 20.0)]) {
+            assert!(corner.distance(p.into()) > 2.0);
+        }
+        assert_eq!(got[0].outer.points().len(), 3);
+        let worst = got[0]
+            .outer
+            .points()
+            .iter()
+            .map(|p| region(&[(0.0, 0.0), (200.0, 0.0), (200.0, 20.0)]).depth(*p));
+        assert!(worst.into_iter().all(|d| (d - 2.0).abs() < 1e-9));
+    }
+
+    #[test]
+    fn an_inward_corner_stays_a_corner() {
+        let ell = [(0.0, 0.0), (80.0, 0.0), (80.0, 40.0), (40.0, 40.0), (40.0, 80.0), (0.0, 80.0)];
+        let got = inset(&region(&ell), 5.0);
+        assert_eq!(got.len(), 1);
+        let mut found = corners(&got[0]);
+        found.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        assert_eq!(found, [(5.0, 5.0), (5.0, 75.0), (35.0, 35.0), (35.0, 75.0), (75.0, 5.0), (75.0, 35.0)]);
+    }
+
+    #[test]
+    fn a_needle_poking_in_is_cut_off_square() {
+        // The tip is at 40, 40; a bare mitre would reach 10 margins past it.
+        let vee =
+            [(0.0, 0.0), (36.0, 0.0), (40.0, 40.0), (44.0, 0.0), (80.0, 0.0), (80.0, 80.0), (0.0, 80.0)];
+        let got = inset(&region(&vee), 5.0);
+        let highest_below =
+            got[0].outer.points().iter().filter(|p| p.y < 60.0).map(|p| p.y).fold(0.0, f64::max);
+        assert!((highest_below - 50.0).abs() < 1e-6, "{highest_below}");
+    }
+
+    #[test]
+    fn a_waist_parts_the_block_and_the_larger_piece_comes_first() {
+        let waist = [
+            (0.0, 0.0),
+            (40.0, 0.0),
+            (40.0, 30.0),
+            (48.0, 30.0),
+            (48.0, 0.0),
+            (100.0, 0.0),
+            (100.0, 80.0),
+            (48.0, 80.0),
+            (48.0, 38.0),
+            (40.0, 38.0),
+            (40.0, 80.0),
+            (0.0, 80.0),
+        ];
+        let got = inset(&region(&waist), 5.0);
+        assert_eq!(got.len(), 2);
+        assert!(got[0].area() > got[1].area());
+        assert!((got[1].area() - 30.0 * 70.0).abs() < 1e-3, "{}", got[1].area());
+    }
+
+    #[test]
+    fn a_hole_grows_with_round_corners() {
+        let hole =
+            Ring::from_points(&[(30.0, 30.0), (50.0, 30.0), (50.0, 50.0), (30.0, 50.0)].map(Point::from));
+        let mut block = region(&[(0.0, 0.0), (80.0, 0.0), (80.0, 80.0), (0.0, 80.0)]);
+        block.holes.push(hole.unwrap());
+        let got = inset(&block, 5.0);
+        assert_eq!((got.len(), got[0].holes.len()), (1, 1));
+        let grown = 20.0 * 20.0 + 4.0 * 20.0 * 5.0 + std::f64::consts::PI * 25.0;
+        assert!((got[0].area() - (70.0 * 70.0 - grown)).abs() < 0.1, "{}", got[0].area());
+        assert!(got[0].holes[0].corners().is_empty());
+    }
+
+    #[test]
+    fn the_largest_margin_is_just_short_of_the_middle() {
+        let square = region(&[(0.0, 0.0), (80.0, 0.0), (80.0, 80.0), (0.0, 80.0)]);
+        assert_eq!(largest_margin(&square, 50.0), 39.4);
+        assert!(inset(&square, 40.0).is_empty());
+    }
+}

@@ -1,0 +1,204 @@
+//! Boards: whole columns and rows laid over an inner outline, on which lattices and lines are drawn.
+//!
+//! A board is `columns` × `rows` wide in board coordinates (x right, y up, from 0,0 at the bottom left) and maps them to
+//! the block. On four straight sides the map is bilinear (the Coons map of straight sides; it folds only on non-convex
+//! outlines); on three sides it is the affine map of the half board below the diagonal; on any other outline it is the
+//! bounding box, and what is drawn has to be clipped.
+
+use kurbo::{Point, Vec2};
+
+use crate::base::angle::turn_deg;
+use crate::block::region::Region;
+
+/// What a board lies on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Ground {
+    /// Four straight sides, convex: corners bottom left, bottom right, top right, top left.
+    Four([Point; 4]),
+    /// Three straight sides: the corner with the widest angle first, then counter-clockwise.
+    Three([Point; 3]),
+    /// Anything else: its bounding box, corners as for four sides.
+    Around([Point; 4]),
+}
+
+/// Whole columns and rows over a [`Ground`].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Board {
+    /// What it lies on.
+    pub ground: Ground,
+    /// How many columns along x; at least 1.
+    pub columns: u32,
+    /// How many rows along y; at least 1, and as many as columns on three sides.
+    pub rows: u32,
+}
+
+impl Ground {
+    /// The ground under an inner outline.
+    #[must_use]
+    pub fn of(region: &Region) -> Self {
+        let corners = region.outer.corners();
+        let plain = region.outer.is_polygon() && is_convex(&corners);
+        match corners[..] {
+            [a, b, c, d] if plain => Self::Four(from_bottom_left([a, b, c, d])),
+            [a, b, c] if plain => Self::Three(from_widest([a, b, c])),
+            _ => Self::around(region),
+        }
+    }
+
+    /// The bounding box of an inner outline, whatever its shape.
+    #[must_use]
+    pub fn around(region: &Region) -> Self {
+        let r = region.bounds();
+        Self::Around([(r.x0, r.y0), (r.x1, r.y0), (r.x1, r.y1), (r.x0, r.y1)].map(Point::from))
+    }
+
+    /// The mean length along x and along y, mm.
+    #[must_use]
+    pub fn size(&self) -> (f64, f64) {
+        match self {
+            Self::Four([a, b, c, d]) | Self::Around([a, b, c, d]) => {
+                ((a.distance(*b) + d.distance(*c)) / 2.0, (a.distance(*d) + b.distance(*c)) / 2.0)
+            }
+            Self::Three([a, b, c]) => (a.distance(*b), a.distance(*c)),
+        }
+    }
+
+    /// True if drawing may run over the outline and has to be clipped.
+    #[must_use]
+    pub fn overhangs(&self) -> bool {
+        matches!(self, Self::Around(_))
+    }
+}
+
+impl Board {
+    /// The point at board coordinates `x`, `y`.
+    #[must_use]
+    pub fn at(&self, x: f64, y: f64) -> Point {
+        let (u, v) = (x / f64::from(self.columns), y / f64::from(self.rows));
+        match self.ground {
+            Ground::Four([a, b, c, d]) | Ground::Around([a, b, c, d]) => a.lerp(b, u).lerp(d.lerp(c, u), v),
+            Ground::Three([a, b, c]) => a + (b - a) * u + (c - a) * v,
+        }
+    }
+
+    /// The straight line a·x + b·y = k across the board, from edge to edge.
+    ///
+    /// Its ends divide the sides evenly, and it is drawn straight between them, as with a ruler. `None` where the line
+    /// only touches a corner, or runs along an edge.
+    #[must_use]
+    pub fn ruled(&self, a: f64, b: f64, k: f64) -> Option<(Point, Point)> {
+        let (w, h) = (f64::from(self.columns), f64::from(self.rows));
+        let edge: &[(f64, f64)] = match self.ground {
+            Ground::Three(_) => &[(0.0, 0.0), (w, 0.0), (0.0, h)],
+            _ => &[(0.0, 0.0), (w, 0.0), (w, h), (0.0, h)],
+        };
+        let mut ends: Vec<(f64, f64)> = Vec::new();
+        for (i, p) in edge.iter().enumerate() {
+            let q = edge[(i + 1) % edge.len()];
+            let (f, g) = (a * p.0 + b * p.1 - k, a * q.0 + b * q.1 - k);
+            if f.abs() < 1e-9 && g.abs() < 1e-9 {
+                return None;
+            }
+            if f.min(g) < 1e-9 && f.max(g) > -1e-9 {
+                let t = f / (f - g);
+                let end = (p.0 + (q.0 - p.0) * t, p.1 + (q.1 - p.1) * t);
+                if !ends.iter().any(|e| (e.0 - end.0).hypot(e.1 - end.1) < 1e-6) {
+                    ends.push(end);
+                }
+            }
+        }
+        match ends[..] {
+            [p, q] => Some((self.at(p.0, p.1), self.at(q.0, q.1))),
+            _ => None,
+        }
+    }
+
+    /// The largest and the smallest side of a cell, as a ratio of at least 1.
+    #[must_use]
+    pub fn spread(&self) -> f64 {
+        let Ground::Four([a, b, c, d]) = self.ground else { return 1.0 };
+        let ratio = |p: f64, q: f64| (p / q).max(q / p);
+        ratio(a.distance(b), d.distance(c)).max(ratio(a.distance(d), b.distance(c)))
+    }
+}
+
+/// How many whole repeats of `target` mm fit `length` mm best (at least 1), and the stretch this needs (0.1 is 10 %).
+#[must_use]
+pub fn repeats(length: f64, target: f64) -> (u32, f64) {
+    let n = (length / target).round().clamp(1.0, 100_000.0);
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped just above")]
+    (n as u32, (length / (n * target) - 1.0).abs())
+}
+
+/// True if the corners, in counter-clockwise order, turn left everywhere.
+#[must_use]
+pub fn is_convex(corners: &[Point]) -> bool {
+    let n = corners.len();
+    (0..n).all(|i| turn_at(corners, i) > 0.0)
+}
+
+fn turn_at(corners: &[Point], i: usize) -> f64 {
+    let n = corners.len();
+    let (before, at, after) = (corners[(i + n - 1) % n], corners[i], corners[(i + 1) % n]);
+    turn_deg(at - before, after - at)
+}
+
+/// The corner towards the bottom left first.
+fn from_bottom_left(mut corners: [Point; 4]) -> [Point; 4] {
+    let centre = corners.iter().fold(Vec2::ZERO, |s, p| s + p.to_vec2() / 4.0);
+    let reach = |p: &Point| {
+        let v = p.to_vec2() - centre;
+        v.x + v.y
+    };
+    let first = (0..4).min_by(|i, j| reach(&corners[*i]).total_cmp(&(reach(&corners[*j]) - 1e-9)));
+    corners.rotate_left(first.unwrap_or(0));
+    corners
+}
+
+/// The corner with the widest angle first; between equals the lowest, then the leftmost.
+fn from_widest(mut corners: [Point; 3]) -> [Point; 3] {
+    let key = |i: usize| ((turn_at(&corners, i) * 1e3).round(), corners[i].y.round(), corners[i].x.round());
+    let first = (0..3).min_by(|i, j| {
+        let (a, b) = (key(*i), key(*j));
+        a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.total_cmp(&b.2))
+    });
+    corners.rotate_left(first.unwrap_or(0));
+    corners
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn square() -> Board {
+        let corners = [(0.0, 0.0), (80.0, 0.0), (80.0, 80.0), (0.0, 80.0)].map(Point::from);
+        Board { ground: Ground::Four(corners), columns: 4, rows: 4 }
+    }
+
+    #[test]
+    fn a_ruled_line_divides_the_sides_evenly() {
+        assert_eq!(square().ruled(1.0, 1.0, 1.0), Some(((20.0, 0.0).into(), (0.0, 20.0).into())));
+        assert_eq!(square().ruled(1.0, -1.0, 0.0), Some(((0.0, 0.0).into(), (80.0, 80.0).into())));
+    }
+
+    #[test]
+    fn a_line_through_a_corner_only_is_none() {
+        assert_eq!(square().ruled(1.0, 1.0, 0.0), None);
+        assert_eq!(square().ruled(1.0, 0.0, 0.0), None);
+    }
+
+    #[test]
+    fn the_widest_corner_comes_first() {
+        let got = from_widest([(0.0, 0.0), (10.0, 0.0), (5.0, 5.0)].map(Point::from));
+        assert_eq!(got[0], Point::new(5.0, 5.0));
+    }
+
+    #[test]
+    fn repeats_are_whole_and_tell_the_stretch() {
+        assert_eq!(repeats(75.0, 25.0), (3, 0.0));
+        let (n, stretch) = repeats(75.0, 20.0);
+        assert_eq!(n, 4);
+        assert!((stretch - 0.0625).abs() < 1e-12);
+        assert_eq!(repeats(1.0, 25.0).0, 1);
+    }
+}

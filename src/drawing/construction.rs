@@ -1,0 +1,65 @@
+//! The constructions: each a small program for one way of drawing, fed by the numbers of a motif file.
+//!
+//! A construction is a module with `NEEDS` (the settings that it reads: name and kind), `Numbers` (what its motif files
+//! hold under `[numbers]`) and `draw`.
+
+use super::settings::Settings;
+use super::{DrawError, Drawing, lattice, lines};
+use crate::base::form::{Form, Problems};
+use crate::block::Block;
+
+/// A setting that a construction reads: its name and the word of its kind.
+pub type Need = (&'static str, &'static str);
+
+/// How a motif is drawn, with its numbers.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Construction {
+    /// A cell of path data, repeated.
+    Lattice(lattice::Numbers),
+    /// Families of parallel lines.
+    Lines(lines::Numbers),
+}
+
+const WORDS: &[&str] = &["lattice", "lines"];
+
+impl Construction {
+    /// Takes `construction` and `[numbers]` out of a motif file.
+    pub fn read(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Self> {
+        let Some((word, at)) = form.text_at("construction", problems) else {
+            form.missing("construction", "\"lines\"", problems);
+            return None;
+        };
+        match word.as_str() {
+            "lattice" => form.value("numbers", problems).map(Self::Lattice),
+            "lines" => form.value("numbers", problems).map(Self::Lines),
+            _ => {
+                problems.add(at, format!("`{word}` is no construction; there are {}", WORDS.join(", ")));
+                None
+            }
+        }
+    }
+
+    /// The settings that it reads.
+    #[must_use]
+    pub fn needs(&self) -> Vec<(String, &'static str)> {
+        match self {
+            Self::Lattice(numbers) => numbers.needs(),
+            Self::Lines(_) => owned(lines::NEEDS),
+        }
+    }
+
+    /// Draws it inside a block.
+    ///
+    /// # Errors
+    /// [`DrawError`] if it cannot be fitted.
+    pub fn draw(&self, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
+        match self {
+            Self::Lattice(numbers) => lattice::draw(numbers, settings, block),
+            Self::Lines(numbers) => lines::draw(numbers, settings, block),
+        }
+    }
+}
+
+fn owned(needs: &[Need]) -> Vec<(String, &'static str)> {
+    needs.iter().map(|(name, kind)| ((*name).to_owned(), *kind)).collect()
+}

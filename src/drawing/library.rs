@@ -1,0 +1,105 @@
+//! The motif library: every file of `motifs/`, built in.
+
+use super::motif::{self, Motif};
+use crate::base::form::Problem;
+
+/// The text of every motif file, by name, in the order of the alphabet.
+pub const FILES: &[(&str, &str)] = &[
+    ("cross-hatch", include_str!("../../motifs/cross-hatch.toml")),
+    ("orange-peel", include_str!("../../motifs/orange-peel.toml")),
+];
+
+/// Why there is no motif.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum LibraryError {
+    /// No motif of that name.
+    #[error("there is no motif `{name}`{}; `thrice motifs` lists them all", nearest_words(.nearest))]
+    Unknown {
+        /** What was asked for. */
+        name: String,
+        /** The names most like it. */
+        nearest: Vec<String>,
+    },
+    /// A motif file with mistakes.
+    #[error("{file} cannot be used:\n  {}", .problems.iter().map(Problem::to_string).collect::<Vec<_>>().join("\n  "))]
+    Broken {
+        /** Its name. */
+        file: String,
+        /** Every mistake. */
+        problems: Vec<Problem>,
+    },
+}
+
+/// Reads the built-in library and then `more` (file name, text), which may replace built-in motifs of the same name.
+///
+/// # Errors
+/// [`LibraryError::Broken`] for the first file with mistakes.
+pub fn read_all(more: &[(String, String)]) -> Result<Vec<Motif>, LibraryError> {
+    let built_in = FILES.iter().map(|(name, text)| (format!("motifs/{name}.toml"), *text));
+    let mut motifs: Vec<Motif> = Vec::new();
+    for (file, text) in built_in.chain(more.iter().map(|(file, text)| (file.clone(), text.as_str()))) {
+        let motif = motif::read(text).map_err(|problems| LibraryError::Broken { file, problems })?;
+        motifs.retain(|m| m.name != motif.name);
+        motifs.push(motif);
+    }
+    motifs.sort_by(|a, b| a.name.cmp(&b.name));
+    Ok(motifs)
+}
+
+/// The motif of that name.
+///
+/// # Errors
+/// [`LibraryError::Unknown`] with the names most like it.
+pub fn find<'m>(motifs: &'m [Motif], name: &str) -> Result<&'m Motif, LibraryError> {
+    motifs
+        .iter()
+        .find(|m| m.name == name)
+        .ok_or_else(|| LibraryError::Unknown { name: name.to_owned(), nearest: nearest(motifs, name) })
+}
+
+/// How alike two names have to be to be offered (Jaro–Winkler, 0 to 1).
+const ALIKE: f64 = 0.72;
+
+fn nearest(motifs: &[Motif], name: &str) -> Vec<String> {
+    let mut alike: Vec<(f64, &str)> = motifs
+        .iter()
+        .map(|m| (strsim::jaro_winkler(&name.to_lowercase(), &m.name), m.name.as_str()))
+        .filter(|(score, _)| *score >= ALIKE)
+        .collect();
+    alike.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(b.1)));
+    alike.into_iter().take(3).map(|(_, name)| name.to_owned()).collect()
+}
+
+fn nearest_words(nearest: &[String]) -> String {
+    if nearest.is_empty() { String::new() } else { format!("; did you mean {}?", nearest.join(" or ")) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_built_in_file_is_right_and_named_like_its_motif() {
+        let motifs = read_all(&[]).unwrap();
+        let names: Vec<&str> = motifs.iter().map(|m| m.name.as_str()).collect();
+        let files: Vec<&str> = FILES.iter().map(|(name, _)| *name).collect();
+        assert_eq!(names, files);
+    }
+
+    #[test]
+    fn a_mistyped_name_gets_the_nearest() {
+        let told = find(&read_all(&[]).unwrap(), "orangepeel").unwrap_err().to_string();
+        assert_eq!(
+            told,
+            "there is no motif `orangepeel`; did you mean orange-peel?; `thrice motifs` lists them all"
+        );
+    }
+
+    #[test]
+    fn a_motif_of_hers_replaces_the_built_in_one() {
+        let text = FILES[0].1.replace("Cross-hatch", "My grid");
+        let motifs = read_all(&[("mine.toml".into(), text)]).unwrap();
+        assert_eq!(find(&motifs, "cross-hatch").unwrap().title, "My grid");
+        assert_eq!(motifs.len(), FILES.len());
+    }
+}

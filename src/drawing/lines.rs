@@ -1,0 +1,117 @@
+//! Families of parallel lines: cross-hatch, diagonals, hanging diamonds.
+//!
+//! Lines are ruled on a [`Board`] of whole columns and rows, so that they meet the corners and divide every side evenly:
+//! on an odd block the sides are divided, and the marks joined with a ruler, as a quilter would.
+
+use kurbo::{BezPath, Line, Point, Shape, Vec2};
+use serde::Deserialize;
+
+use super::board::{Board, Ground, repeats};
+use super::clip::clip;
+use super::construction::Need;
+use super::settings::Settings;
+use super::{DrawError, Drawing};
+use crate::base::angle::{left_of, unit};
+use crate::block::Block;
+use crate::block::region::Region;
+
+/// The settings that lines read.
+pub const NEEDS: &[Need] = &[("pitch", "length"), ("angle", "angle"), ("lines", "count"), ("gap", "length")];
+
+/// The numbers of a motif of lines.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Numbers {
+    /// One entry a family: the lines a·x + b·y = whole number, in columns and rows.
+    families: Vec<[f64; 2]>,
+    /// Families on a block with three sides, if others.
+    three_sides: Option<Vec<[f64; 2]>>,
+}
+
+/// Draws the families across every region inside the block.
+///
+/// # Errors
+/// [`DrawError::NoRoom`] if the lines of one group would reach those of the next.
+pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
+    let (lines, gap, pitch) = (settings.whole("lines"), settings.number("gap"), settings.number("pitch"));
+    let width = gap * f64::from(lines.saturating_sub(1));
+    if width > 0.7 * pitch {
+        let why = format!(
+            "{lines} lines {gap:.1} mm apart need more room than the pitch of {pitch:.1} mm; ask for a larger pitch, \
+             a smaller gap or fewer lines"
+        );
+        return Err(DrawError::NoRoom { motif: "a group of lines".into(), why });
+    }
+    let mut drawing = Drawing::default();
+    for region in &block.inside {
+        let (board, stretch) = lay(numbers, settings, region);
+        drawing.stretch = drawing.stretch.max(stretch);
+        if board.spread() > 2.0 {
+            drawing.notes.push(format!(
+                "The sides of this block differ so much that the widest spacing is {:.1} times the narrowest.",
+                board.spread()
+            ));
+        }
+        for family in families(numbers, board.ground) {
+            rule(family, &board, settings, region, &mut drawing.lines);
+        }
+    }
+    Ok(drawing)
+}
+
+fn families(numbers: &Numbers, ground: Ground) -> &[[f64; 2]] {
+    match (&numbers.three_sides, ground) {
+        (Some(families), Ground::Three(_)) => families,
+        _ => &numbers.families,
+    }
+}
+
+/// The board whose first family comes nearest to the pitch and angle asked for, and the stretch that needs.
+fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) {
+    let ground = Ground::of(region);
+    let slope = settings.number("angle").to_radians().tan();
+    let [a, b] = families(numbers, ground).first().copied().unwrap_or([1.0, 1.0]);
+    let column = settings.number("pitch") * (a * a + (b / slope) * (b / slope)).sqrt();
+    let (width, height) = ground.size();
+    let (columns, across) = repeats(width, column);
+    let (rows, up) = repeats(height, column * slope);
+    if let Ground::Three([p, q, r]) = ground {
+        // The families of three sides are parallel to sides: one count serves both.
+        let (n, stretch) = repeats((q - p).cross(r - p) / q.distance(r), settings.number("pitch"));
+        return (Board { ground, columns: n, rows: n }, stretch);
+    }
+    (Board { ground, columns, rows }, across.max(up))
+}
+
+/// Rules one family, each line as a group of `lines` lines `gap` apart.
+fn rule(family: &[f64; 2], board: &Board, settings: &Settings, region: &Region, out: &mut Vec<BezPath>) {
+    let [a, b] = *family;
+    let ends = [(0, 0), (board.columns, 0), (0, board.rows), (board.columns, board.rows)];
+    let values = ends.map(|(x, y)| a * f64::from(x) + b * f64::from(y));
+    let least = values.iter().copied().fold(f64::INFINITY, f64::min).ceil();
+    let most = values.iter().copied().fold(f64::NEG_INFINITY, f64::max).floor();
+    let count = settings.whole("lines").max(1);
+    let mut k = least;
+    while k <= most {
+        if let Some((p, q)) = board.ruled(a, b, k) {
+            let side = left_of(unit(q - p)) * settings.number("gap");
+            for i in 0..count {
+                let off = side * (f64::from(i) - f64::from(count - 1) / 2.0);
+                push(p, q, off, board, region, out);
+            }
+        }
+        k += 1.0;
+    }
+}
+
+fn push(p: Point, q: Point, off: Vec2, board: &Board, region: &Region, out: &mut Vec<BezPath>) {
+    let whole = off == Vec2::ZERO && !board.ground.overhangs() && region.holes.is_empty();
+    if whole {
+        out.push(Line::new(p, q).to_path(0.1));
+        return;
+    }
+    // A line moved aside is drawn too long and cut to the outline.
+    let more = unit(q - p) * off.hypot() * 4.0;
+    let line = Line::new(p + off - more, q + off + more).to_path(0.1);
+    out.extend(clip(&[line], std::slice::from_ref(region)));
+}

@@ -1,0 +1,280 @@
+//! Motif files: TOML text → [`Motif`], read to the end with every mistake told.
+//!
+//! A motif file holds no code, and the code holds no motif's numbers. `motifs/README` is the recipe; in short:
+//!
+//! ```toml
+//! name = "cross-hatch"            # the word it is asked for by
+//! title = "Cross-hatch"           # for sheets
+//! about = "Two sets of lines …"   # one line for her
+//! suits = ["square", "triangle"]  # kinds of shapes, or ["any"]
+//! family = "lattice"              # motifs made to go together (optional)
+//! scale = "pitch"                 # the setting that a quilt's shared scale sets (optional)
+//! doubling = "why …"              # why it has to be walked twice for more than a tenth (optional)
+//! construction = "lines"          # how it is drawn
+//!
+//! [[setting]]
+//! name = "pitch"
+//! help = "distance between lines"
+//! kind = "length"                 # length, angle, count, ratio, choice, seed
+//! least = "1/4in"
+//! most = "4in"
+//! default = "1in"
+//!
+//! [numbers]                       # the construction's own numbers
+//! …
+//! ```
+
+use super::construction::Construction;
+use super::settings::{Kind, Setting, Value};
+use crate::base::form::{self, Form, Problem, Problems};
+use crate::block::suit::Suit;
+
+/// A design that can be drawn to measure.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Motif {
+    /// The word it is asked for by.
+    pub name: String,
+    /// Its name on sheets.
+    pub title: String,
+    /// One line for her.
+    pub about: String,
+    /// The kinds of shapes it suits.
+    pub suits: Vec<Suit>,
+    /// Motifs of one family go together.
+    pub family: Option<String>,
+    /// The setting that a quilt's shared scale sets.
+    pub scale: Option<String>,
+    /// Why more than a tenth of its line has to be walked twice, if so.
+    pub doubling: Option<String>,
+    /// Its settings, in the order of the file.
+    pub settings: Vec<Setting>,
+    /// How it is drawn.
+    pub construction: Construction,
+}
+
+const KEYS: [&str; 10] = [
+    "name",
+    "title",
+    "about",
+    "suits",
+    "family",
+    "scale",
+    "doubling",
+    "construction",
+    "[[setting]]",
+    "[numbers]",
+];
+const SETTING_KEYS: [&str; 7] = ["name", "help", "kind", "least", "most", "default", "choices"];
+
+/// Reads a motif file.
+///
+/// # Errors
+/// Every mistake in the text, with its line.
+pub fn read(text: &str) -> Result<Motif, Vec<Problem>> {
+    let mut problems = Problems::new(text);
+    let mut form = form::read(text, &mut problems);
+    let motif = read_form(&mut form, &mut problems);
+    form.finish(&KEYS, &mut problems);
+    match motif {
+        Some(motif) if problems.is_empty() => Ok(motif),
+        _ => Err(problems.sorted()),
+    }
+}
+
+impl Motif {
+    /// True if the motif is made for this kind of shape.
+    #[must_use]
+    pub fn suits(&self, suit: Suit) -> bool {
+        self.suits.contains(&suit)
+    }
+}
+
+fn read_form(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Motif> {
+    let name = required(form, "name", "\"cross-hatch\"", problems);
+    let title = required(form, "title", "\"Cross-hatch\"", problems);
+    let about = required(form, "about", "\"two sets of lines\"", problems);
+    let suits = read_suits(form, problems);
+    let family = form.text("family", problems);
+    let doubling = form.text("doubling", problems);
+    let scale = form.text_at("scale", problems);
+    let settings: Vec<Setting> =
+        form.forms("setting", problems).into_iter().filter_map(|f| read_setting(f, problems)).collect();
+    if let Some((scale, at)) = &scale
+        && !settings.iter().any(|s| s.name == *scale && s.kind == Kind::Length)
+    {
+        problems.add(*at, format!("scale names `{scale}`, which is no setting of kind length"));
+    }
+    let construction = Construction::read(form, problems);
+    if let Some(construction) = &construction {
+        check_needs(construction, &settings, problems);
+    }
+    Some(Motif {
+        name: name?,
+        title: title?,
+        about: about?,
+        suits: suits?,
+        family,
+        scale: scale.map(|(name, _)| name),
+        doubling,
+        settings,
+        construction: construction?,
+    })
+}
+
+fn check_needs(construction: &Construction, settings: &[Setting], problems: &mut Problems<'_>) {
+    for (name, kind) in construction.needs() {
+        let found = settings.iter().find(|s| s.name == name);
+        if found.is_none_or(|s| kind_word(&s.kind) != kind) {
+            let message = format!("this construction needs a setting `{name}` of kind {kind}");
+            problems.add(0, message);
+        }
+    }
+}
+
+fn required(form: &mut Form<'_>, key: &str, example: &str, problems: &mut Problems<'_>) -> Option<String> {
+    if !form.has(key) {
+        form.missing(key, example, problems);
+    }
+    form.text(key, problems)
+}
+
+fn read_suits(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Vec<Suit>> {
+    let Some(words) = form.texts_at("suits", problems) else {
+        form.missing("suits", "[\"square\", \"triangle\"]", problems);
+        return None;
+    };
+    let mut suits = Vec::new();
+    for (word, at) in words {
+        match word.parse() {
+            Ok(suit) => suits.push(suit),
+            Err(_) if word == "any" => suits.extend(Suit::ALL),
+            Err(_) => {
+                let all = Suit::ALL.map(Suit::word).join(", ");
+                problems.add(at, format!("`{word}` is no kind of shape; there are any, {all}"));
+            }
+        }
+    }
+    suits.sort();
+    suits.dedup();
+    Some(suits)
+}
+
+fn read_setting(mut form: Form<'_>, problems: &mut Problems<'_>) -> Option<Setting> {
+    let name = required(&mut form, "name", "\"pitch\"", problems);
+    let help = required(&mut form, "help", "\"distance between lines\"", problems);
+    let choices = form.texts("choices", problems);
+    let kind = read_kind(&mut form, choices, problems);
+    let setting = read_range(&mut form, name?, help?, kind?, problems);
+    form.finish(&SETTING_KEYS, problems);
+    setting
+}
+
+fn read_kind(form: &mut Form<'_>, choices: Option<Vec<String>>, problems: &mut Problems<'_>) -> Option<Kind> {
+    let offset = form.offset();
+    let (word, at) = match form.text_at("kind", problems) {
+        Some(found) => found,
+        None => {
+            problems.add(offset, "`kind` is missing in [[setting]]; write it like `kind = \"length\"`");
+            return None;
+        }
+    };
+    match (word.as_str(), choices) {
+        ("length", _) => Some(Kind::Length),
+        ("angle", _) => Some(Kind::Angle),
+        ("count", _) => Some(Kind::Count),
+        ("ratio", _) => Some(Kind::Ratio),
+        ("seed", _) => Some(Kind::Seed),
+        ("choice", Some(words)) if !words.is_empty() => Some(Kind::Choice(words)),
+        ("choice", _) => {
+            problems.add(at, "a choice needs its words; write them like `choices = [\"a\", \"b\"]`");
+            None
+        }
+        _ => {
+            problems.add(
+                at,
+                format!(
+                    "`{word}` is no kind of setting; there are length, angle, count, ratio, choice, seed"
+                ),
+            );
+            None
+        }
+    }
+}
+
+/// The word of a kind of setting.
+#[must_use]
+pub fn kind_word(kind: &Kind) -> &'static str {
+    match kind {
+        Kind::Length => "length",
+        Kind::Angle => "angle",
+        Kind::Count => "count",
+        Kind::Ratio => "ratio",
+        Kind::Choice(_) => "choice",
+        Kind::Seed => "seed",
+    }
+}
+
+fn read_range(
+    form: &mut Form<'_>,
+    name: String,
+    help: String,
+    kind: Kind,
+    problems: &mut Problems<'_>,
+) -> Option<Setting> {
+    let at = form.offset();
+    let mut setting = Setting { name, help, kind, range: (0.0, 0.0), default: Value::Whole(0) };
+    if matches!(setting.kind, Kind::Choice(_)) {
+        let (word, at) = form.text_at("default", problems)?;
+        match setting.read(&word) {
+            Ok(value) => setting.default = value,
+            Err(error) => problems.add(at, error.to_string()),
+        }
+        return Some(setting);
+    }
+    if setting.kind == Kind::Seed {
+        setting.range = (0.0, f64::from(u32::MAX));
+        let default = form.count("default", 0..=u32::MAX, problems).unwrap_or(1);
+        setting.default = Value::Whole(default);
+        return Some(setting);
+    }
+    let least = read_bound(form, "least", &setting.kind, problems)?;
+    let most = read_bound(form, "most", &setting.kind, problems)?;
+    let default = read_bound(form, "default", &setting.kind, problems)?;
+    if !(least..=most).contains(&default) {
+        problems.add(at, format!("the default of {} does not lie between least and most", setting.name));
+    }
+    setting.range = (least, most);
+    setting.default = setting.value(default);
+    Some(setting)
+}
+
+fn read_bound(form: &mut Form<'_>, key: &str, kind: &Kind, problems: &mut Problems<'_>) -> Option<f64> {
+    if !form.has(key) {
+        form.missing(key, if *kind == Kind::Length { "\"1in\"" } else { "3" }, problems);
+        return None;
+    }
+    match kind {
+        Kind::Length => form.length(key, problems),
+        Kind::Count => form.count(key, 0..=100_000, problems).map(f64::from),
+        _ => form.number(key, -1e6..=1e6, problems),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_broken_file_tells_everything_that_is_wrong() {
+        let text = "name = \"x\"\nsuits = [\"square\", \"blob\"]\nconstruction = \"magic\"\n[[setting]]\nname = \"a\"\nhelp = \"h\"\nkind = \"length\"\nleast = \"1in\"\nmost = \"2in\"\ndefault = \"3in\"\ncolour = \"red\"\n";
+        let problems = read(text).unwrap_err();
+        let told: Vec<String> = problems.iter().map(Problem::to_string).collect();
+        assert_eq!(told.len(), 6, "{told:#?}");
+        assert!(told[0].contains("`about` is missing"));
+        assert!(told[1].contains("`title` is missing"));
+        assert!(told[2].starts_with("line 2: `blob` is no kind of shape"));
+        assert!(told[3].starts_with("line 3: `magic` is no construction; there are "));
+        assert_eq!(told[4], "line 4: the default of a does not lie between least and most");
+        assert!(told[5].starts_with("line 11: `colour` is not known in [[setting]]"));
+    }
+}
