@@ -2,10 +2,14 @@
 
 use kurbo::Point;
 
-use super::grid::snap;
+use super::grid::{cells, millimetres, snap};
 use super::steps::{Stretch, needle_points};
+use crate::base::tolerance::CHORD_MM;
 use crate::network::{Edge, Network};
 use crate::route::Route;
+
+/// Rounds of looking for better holes; a second one settles what the first moved.
+const SWEEPS: usize = 2;
 
 /// The holes of every edge the route uses, from the edge's `from` to its `to`; none for the others.
 ///
@@ -27,8 +31,7 @@ fn of_edge(edge: &Edge, network: &Network, step_mm: f64) -> Vec<Point> {
     let mut from = 0;
     for to in stops {
         let stretch = Stretch::new(&edge.chain[from..=to]);
-        let along = needle_points(&stretch, step_mm);
-        holes.extend(along[1..].iter().map(|s| snap(stretch.at(*s))));
+        holes.extend(&of_stretch(&stretch, step_mm)[1..]);
         from = to;
     }
     // The node's own place, not the chain's copy of it: every edge that meets there uses the same hole.
@@ -36,4 +39,102 @@ fn of_edge(edge: &Edge, network: &Network, step_mm: f64) -> Vec<Point> {
     holes.push(snap(network.nodes[edge.to]));
     holes.dedup();
     holes
+}
+
+/// The holes of a smooth stretch: its needle points on the grid.
+///
+/// Each goes to the nearest grid point; where a stitch would then leave the line by more than [`CHORD_MM`], the holes
+/// at its ends try the grid points about them. The ends of the stretch stay, as other lines may meet there.
+fn of_stretch(stretch: &Stretch, step_mm: f64) -> Vec<Point> {
+    let along = needle_points(stretch, step_mm);
+    let mut holes: Vec<Point> = along.iter().map(|s| snap(stretch.at(*s))).collect();
+    for _ in 0..SWEEPS {
+        for i in 1..holes.len() - 1 {
+            let off = |p: Point| {
+                let before = stretch.leaves((holes[i - 1], p), (along[i - 1], along[i]));
+                before.max(stretch.leaves((p, holes[i + 1]), (along[i], along[i + 1])))
+            };
+            if off(holes[i]) > CHORD_MM {
+                holes[i] = about(holes[i])
+                    .into_iter()
+                    .min_by(|a, b| off(*a).total_cmp(&off(*b)))
+                    .unwrap_or(holes[i]);
+            }
+        }
+    }
+    holes
+}
+
+/// A grid point and the eight about it.
+fn about(p: Point) -> [Point; 9] {
+    let (x, y) = (cells(p.x), cells(p.y));
+    let shifts = [(0, 0), (-1, 0), (1, 0), (0, -1), (0, 1), (-1, -1), (1, -1), (-1, 1), (1, 1)];
+    shifts.map(|(dx, dy)| Point::new(millimetres(x + dx), millimetres(y + dy)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::base::chain;
+    use crate::base::tolerance::FLATTEN_MM;
+    use crate::network::EdgeKind;
+    use kurbo::Vec2;
+
+    /// One edge along an arc of `radius` mm and 20 mm (or five sixths of a turn) that begins at `start`.
+    fn arc(radius: f64, start: Point, from_turn: f64) -> Network {
+        let turn = (20.0 / radius).min(5.0);
+        let count = (turn / (2.0 * (1.0 - FLATTEN_MM / radius).acos())).ceil();
+        let spoke = |share: f64| Vec2::from_angle(from_turn + turn * share) * radius;
+        let chain: Vec<Point> =
+            (0..=count as usize).map(|i| start + spoke(i as f64 / count) - spoke(0.0)).collect();
+        let nodes = vec![chain[0], chain[chain.len() - 1]];
+        let length_mm = chain::length(&chain);
+        let edge = Edge { from: 0, to: 1, corners: vec![], length_mm, kind: EdgeKind::Drawn, chain };
+        Network { nodes, edges: vec![edge] }
+    }
+
+    /// The furthest that the line and its stitches leave each other.
+    fn furthest(line: &[Point], holes: &[Point]) -> f64 {
+        let samples = |all: &[Point]| -> Vec<Point> {
+            let pairs = all.windows(2);
+            pairs.flat_map(|w| [0.0, 0.25, 0.5, 0.75, 1.0].map(|t| w[0].lerp(w[1], t))).collect()
+        };
+        let line_off = samples(line).into_iter().map(|p| chain::distance_to_chain(p, holes));
+        let holes_off = samples(holes).into_iter().map(|p| chain::distance_to_chain(p, line));
+        line_off.chain(holes_off).fold(0.0, f64::max)
+    }
+
+    #[test]
+    fn rounded_stitches_keep_to_their_curve() {
+        let mut random = oorandom::Rand64::new(7);
+        for radius in [1.5, 2.0, 3.0, 5.0, 8.0, 13.0, 20.0, 100.0] {
+            for _ in 0..40 {
+                let start = Point::new(random.rand_float(), random.rand_float());
+                let network = arc(radius, start, random.rand_float() * 6.3);
+                let holes = of_edge(&network.edges[0], &network, 2.5);
+                let off = furthest(&network.edges[0].chain, &holes);
+                assert!(off <= CHORD_MM + FLATTEN_MM, "radius {radius} from {start}: {off}");
+            }
+        }
+    }
+
+    #[test]
+    fn holes_are_the_nearest_grid_points_where_that_suffices() {
+        let network = arc(60.0, Point::new(0.33, 0.71), 1.0);
+        let edge = &network.edges[0];
+        let stretch = Stretch::new(&edge.chain);
+        let plain: Vec<Point> =
+            needle_points(&stretch, 2.5).into_iter().map(|s| snap(stretch.at(s))).collect();
+        assert_eq!(of_edge(edge, &network, 2.5), plain);
+    }
+
+    #[test]
+    fn a_corner_beside_a_node_makes_no_stitch_without_length() {
+        let chain = vec![Point::new(0.0, 0.0), Point::new(0.02, 0.03), Point::new(5.0, 0.0)];
+        let (nodes, corners) = (vec![chain[0], chain[2]], vec![1]);
+        let edge = Edge { from: 0, to: 1, corners, length_mm: 5.0, kind: EdgeKind::Drawn, chain };
+        let network = Network { nodes, edges: vec![edge] };
+        let holes = of_edge(&network.edges[0], &network, 2.5);
+        assert_eq!(holes, [0.0, 2.5, 5.0].map(|x| Point::new(x, 0.0)));
+    }
 }
