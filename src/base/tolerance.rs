@@ -34,6 +34,9 @@ pub const TOUCH_MM: f64 = 0.2;
 /// How far a needle hole may stand outside the inner outline, mm: one step of the machine, lost in rounding.
 pub const OUTSIDE_MM: f64 = 0.1;
 
+/// How exactly the widest gap is known, mm: far finer than a line of thread is wide.
+pub const GAP_MM: f64 = 0.01;
+
 /// Accuracy asked of arc lengths, mm.
 pub const ARC_LENGTH_MM: f64 = 1e-6;
 
