@@ -41,7 +41,11 @@ impl Run<'_> {
 /// # Errors
 /// [`SurveyError::BadPoint`] for a point that is not a number or lies further out than any quilt reaches.
 pub fn runs(stitches: &Stitches) -> Result<Vec<Run<'_>>, SurveyError> {
-    let runs: Vec<Run> = stitches.pieces.iter().map(|points| Run { points, tie_in: 0, tie_off: 0 }).collect();
+    let runs: Vec<Run> = stitches
+        .pieces
+        .iter()
+        .map(|run| Run { points: &run.points, tie_in: run.tie_in, tie_off: run.tie_off })
+        .collect();
     check(&runs)?;
     Ok(runs)
 }

@@ -10,6 +10,7 @@ pub mod pdf;
 pub mod picture;
 pub mod png;
 pub mod preview;
+pub mod sewn;
 pub mod sheet;
 pub mod svg;
 pub mod template;
