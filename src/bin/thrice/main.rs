@@ -1,3 +1,6 @@
 //! The program: words, files → library → out.
 
+#[cfg(test)]
+mod shape_args;
+
 fn main() {}
