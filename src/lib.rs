@@ -29,8 +29,8 @@ pub mod views;
 pub mod wire;
 
 use top::piece::{Order, Piece, PieceError};
-use views::template::TemplateError;
 use views::paper::Paper;
+use views::template::TemplateError;
 use wire::{Format, WireError};
 
 /// A file that belongs to a piece: the ending of its name, and its bytes.

@@ -14,8 +14,7 @@ fn told(output: &Output) -> String {
 
 fn names(folder: &Path) -> Vec<String> {
     let Ok(entries) = fs::read_dir(folder) else { return Vec::new() };
-    let mut names: Vec<String> =
-        entries.map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
+    let mut names: Vec<String> = entries.map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
     names.sort();
     names
 }
@@ -61,7 +60,8 @@ fn same_words_same_bytes() {
 #[test]
 fn the_report_is_alone_on_stdout_with_json() {
     let dir = tempfile::tempdir().unwrap();
-    let output = thrice(dir.path(), &["block", "orange-peel", "--square", "8in", "--json", "--hoop", "200x200mm"]);
+    let output =
+        thrice(dir.path(), &["block", "orange-peel", "--square", "8in", "--json", "--hoop", "200x200mm"]);
     let report: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
     assert_eq!(report["route"]["jumps"], 0);
     assert_eq!(report["hoop"]["fits"], true);
@@ -85,7 +85,12 @@ fn an_eight_inch_peel_sews_in_two_to_five_minutes_and_a_triangle_in_one_to_two_a
 #[test]
 fn what_is_typed_wrong_is_told_and_leaves_nothing() {
     refused(&["block", "orange-peel", "--square", "8"], 2, "`8` has no unit", "8 mm");
-    refused(&["block", "orange-peel", "--square", "8in", "--margin", "x"], 2, "`x` is not a length", "8 1/2in");
+    refused(
+        &["block", "orange-peel", "--square", "8in", "--margin", "x"],
+        2,
+        "`x` is not a length",
+        "8 1/2in",
+    );
     refused(&["block", "orangepeel", "--square", "8in"], 2, "no motif `orangepeel`", "orange-peel");
     let words = ["block", "orange-peel", "--square", "8in", "--setting", "petal=90in"];
     refused(&words, 2, "petal is 90 in", "6 in");
@@ -96,10 +101,20 @@ fn what_is_typed_wrong_is_told_and_leaves_nothing() {
     let words = ["block", "orange-peel", "--corners", "0in,0in; 8in,8in; 8in,0in; 0in,8in"];
     refused(&words, 2, "cross", "");
     refused(&["block", "orange-peel", "--square", "8in", "--margin", "4in"], 2, "leaves nothing", "largest");
-    refused(&["block", "orange-peel", "--square", "8in", "--hoop", "big"], 2, "not a sewing field", "200x300mm");
+    refused(
+        &["block", "orange-peel", "--square", "8in", "--hoop", "big"],
+        2,
+        "not a sewing field",
+        "200x300mm",
+    );
     refused(&["block", "orange-peel", "--square", "8in", "--batting", "wol"], 2, "`wol`", "wool");
     refused(&["block", "orange-peel", "--square", "8in", "--formats", "xyz"], 2, "`xyz`", "dst");
-    refused(&["block", "orange-peel", "--square", "8in", "--name", "a/b"], 2, "cannot name a file", "letters");
+    refused(
+        &["block", "orange-peel", "--square", "8in", "--name", "a/b"],
+        2,
+        "cannot name a file",
+        "letters",
+    );
     refused(&["block", "orange-peel", "--square", "8in", "--stitch", "9mm"], 2, "step of 9 mm", "1 to 5");
     refused(&["block", "orange-peel"], 2, "--square", "");
     refused(&["block", "orange-peel", "--square", "8in", "--circle", "7in"], 2, "cannot be used with", "");

@@ -24,15 +24,20 @@ pub fn draw(lines: &[BezPath], block: &Block) -> Result<Drawing, DrawError> {
         return Err(no_room("its lines have no length; draw longer ones"));
     }
     let region = &block.inside[0];
-    let points: Vec<Point> = lines.iter().flat_map(|l| flatten(l, FLATTEN_MM)).flat_map(|f| f.points).collect();
+    let points: Vec<Point> =
+        lines.iter().flat_map(|l| flatten(l, FLATTEN_MM)).flat_map(|f| f.points).collect();
     let centre = region.bounds().center();
     let place = |scale: f64| {
-        Affine::translate(centre.to_vec2()) * Affine::scale(scale) * Affine::translate(-bounds.center().to_vec2())
+        Affine::translate(centre.to_vec2())
+            * Affine::scale(scale)
+            * Affine::translate(-bounds.center().to_vec2())
     };
     let reach = region.bounds().width().max(region.bounds().height()) / size;
     let scale = largest(reach, |scale| fits(&points, place(scale), region));
     if scale * size < 1.0 {
-        return Err(no_room("the centre of the block is not free for it; ask for another block or a smaller hole"));
+        return Err(no_room(
+            "the centre of the block is not free for it; ask for another block or a smaller hole",
+        ));
     }
     Ok(Drawing { lines: lines.iter().map(|l| place(scale) * l).collect(), ..Drawing::default() })
 }
@@ -58,11 +63,11 @@ fn largest(most: f64, fits: impl Fn(f64) -> bool) -> f64 {
 mod tests {
     use super::*;
     use crate::block::outline;
-    use crate::block::shape::Shape;
+    use crate::block::shape;
 
     #[test]
     fn a_drawing_is_as_large_as_the_inner_outline_and_keeps_its_proportions() {
-        let block = outline(&Shape::Square { side: 100.0 }, 10.0).unwrap();
+        let block = outline(&shape::Shape::Square { side: 100.0 }, 10.0).unwrap();
         let lines = [BezPath::from_svg("M3,3 L5,3 L5,4").unwrap()];
         let drawn = draw(&lines, &block).unwrap();
         let bounds = drawn.lines[0].bounding_box();
@@ -71,7 +76,7 @@ mod tests {
 
     #[test]
     fn a_drawing_without_lines_is_refused() {
-        let block = outline(&Shape::Square { side: 100.0 }, 10.0).unwrap();
+        let block = outline(&shape::Shape::Square { side: 100.0 }, 10.0).unwrap();
         assert!(draw(&[], &block).is_err());
         assert!(draw(&[BezPath::from_svg("M3,3 L3,3").unwrap()], &block).is_err());
     }

@@ -258,9 +258,11 @@ impl SurveyError {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::stitches;
 
     fn sewn(points: &[(f64, f64)]) -> Stitches {
-        Stitches { pieces: vec![points.iter().map(|p| Point::from(*p)).collect()], ..Stitches::default() }
+        let points = points.iter().map(|p| Point::from(*p)).collect();
+        Stitches { pieces: vec![stitches::Run { points, tie_in: 0, tie_off: 0 }], ..Stitches::default() }
     }
 
     #[test]
@@ -281,6 +283,8 @@ mod tests {
     #[test]
     fn nothing_sewn_is_refused() {
         for pieces in [vec![], vec![vec![]], vec![vec![Point::ZERO]]] {
+            let run = |points| stitches::Run { points, tie_in: 0, tie_off: 0 };
+            let pieces = pieces.into_iter().map(run).collect();
             let got = survey(&Stitches { pieces, ..Stitches::default() }, None, &Sandwich::default());
             assert_eq!(got, Err(SurveyError::NoStitches));
         }

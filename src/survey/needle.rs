@@ -80,6 +80,7 @@ fn check(runs: &[Run]) -> Result<(), SurveyError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::stitches;
 
     fn line(xs: &[f64]) -> Vec<Point> {
         xs.iter().map(|x| Point::new(*x, 0.0)).collect()
@@ -104,7 +105,8 @@ mod tests {
     #[test]
     fn a_point_that_is_no_number_is_refused_with_its_place() {
         for bad in [f64::NAN, f64::INFINITY, 1e9] {
-            let stitches = Stitches { pieces: vec![line(&[0.0]), line(&[0.0, bad])], ..Default::default() };
+            let run = |xs: &[f64]| stitches::Run { points: line(xs), ..Default::default() };
+            let stitches = Stitches { pieces: vec![run(&[0.0]), run(&[0.0, bad])], ..Default::default() };
             let refused = runs(&stitches).unwrap_err();
             assert!(matches!(refused, SurveyError::BadPoint { piece: 2, point: 2, .. }), "{refused}");
         }

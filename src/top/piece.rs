@@ -44,6 +44,8 @@ pub struct Order {
     pub sandwich: Sandwich,
     /// Which unit is printed first.
     pub units: Units,
+    /// What is to be told with the report: whole sentences.
+    pub notes: Vec<String>,
 }
 
 /// A piece with everything that was made on the way.
@@ -146,7 +148,8 @@ impl Piece {
             Design::Motif(motif, settings) => (motif.name.as_str(), as_json(settings)),
             Design::Own(name, _) => (name.as_str(), BTreeMap::new()),
         };
-        let notes: Vec<String> = self.order.block.notes.iter().chain(&self.drawing.notes).cloned().collect();
+        let (asked, block) = (&self.order.notes, &self.order.block.notes);
+        let notes: Vec<String> = asked.iter().chain(block).chain(&self.drawing.notes).cloned().collect();
         let piece = report::Piece {
             name: &self.order.name,
             motif,

@@ -150,15 +150,22 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
 fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
     let shape = args.shape.shape()?;
     let block = thrice::block::outline(&shape, args.sewing.margin).map_err(typed)?;
-    let mut inputs: Vec<PathBuf> = args.shape.outline.iter().chain(&args.drawing).cloned().collect();
+    let inputs: Vec<PathBuf> = args.shape.outline.iter().chain(&args.drawing).cloned().collect();
+    let mut notes = Vec::new();
     let design = match (&args.motif, &args.drawing) {
         (Some(name), _) => motif(args, name)?,
         (None, Some(path)) => {
             let text =
                 std::fs::read_to_string(path).with_context(|| format!("cannot read {}", path.display()))?;
+            let unusable = || format!("cannot use {}", path.display());
             let stem = path.file_stem().map_or("drawing".into(), |s| s.to_string_lossy().into_owned());
-            inputs.push(path.clone());
-            Design::Own(stem, drawn::svg_lines(&text)?.lines)
+            match drawn::svg_fills(&text).with_context(unusable)? {
+                0 => {}
+                fills => {
+                    notes.push(format!("{fills} filled areas of the drawing are sewn as outlines only."))
+                }
+            }
+            Design::Own(stem, drawn::svg_lines(&text).with_context(unusable)?)
         }
         (None, None) => return Err(typed("no motif is named; `thrice motifs` lists them all")),
     };
@@ -180,6 +187,7 @@ fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
         sew: SewOptions { step_mm: sewing.stitch, ties: !sewing.no_ties },
         sandwich: sandwich(sewing)?,
         units: Units::Inches,
+        notes,
     };
     Ok((order, inputs))
 }
@@ -250,7 +258,10 @@ fn summary(piece: &Piece) -> String {
     let _ = writeln!(
         text,
         "  {} stitches of {:.1} mm, {:.1} minutes at {} a minute",
-        s.steps.penetrations, s.steps.median_mm, s.estimate.minutes, piece.order.sandwich.pace.speed_per_minute
+        s.steps.penetrations,
+        s.steps.median_mm,
+        s.estimate.minutes,
+        piece.order.sandwich.pace.speed_per_minute
     );
     let _ = writeln!(
         text,

@@ -2,17 +2,10 @@
 
 use thrice::base::units::{LengthError, read_length};
 
-/// An error in what was typed, as against in what could be done.
-#[derive(Debug)]
+/// Words that were typed wrong: the program ends with code 2, as for an unknown flag.
+#[derive(Debug, PartialEq, thiserror::Error)]
+#[error("{0}")]
 pub struct Typed(pub String);
-
-impl std::fmt::Display for Typed {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(&self.0)
-    }
-}
-
-impl std::error::Error for Typed {}
 
 /// Marks an error as typed wrong.
 pub fn typed(error: impl std::fmt::Display) -> anyhow::Error {
