@@ -13,6 +13,7 @@ mod promises;
 pub mod spread;
 pub mod steps;
 pub mod ties;
+pub mod turn;
 
 use std::ops::RangeInclusive;
 
