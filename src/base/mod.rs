@@ -5,5 +5,6 @@
 pub mod angle;
 pub mod chain;
 pub mod curve;
+pub mod smooth;
 pub mod tolerance;
 pub mod units;

@@ -14,6 +14,7 @@ pub mod spread;
 pub mod steps;
 pub mod ties;
 pub mod turn;
+pub mod unpick;
 
 use std::ops::RangeInclusive;
 

@@ -1,13 +1,14 @@
-//! What every sewn route keeps, on one network with a straight, a bend, a corner, a crossing-free S and a doubled line.
+//! What every sewn route keeps, on one network with a straight, a bend, a tight S, a corner and a doubled line.
 
 use std::collections::BTreeMap;
 
 use kurbo::{Affine, BezPath, Point};
 
 use super::grid::cells;
+use super::unpick::unpick;
 use super::{SewOptions, Stitches, sew};
 use crate::base::chain::distance_to_chain;
-use crate::base::curve::flatten;
+use crate::base::curve::{flatten, path_length};
 use crate::base::tolerance::{CHORD_MM, FLATTEN_MM, GRID_MM};
 use crate::network::{Edge, EdgeKind, Network};
 use crate::route::{Route, Step, Visit, Walk};
@@ -160,5 +161,27 @@ fn ties_are_tiny_and_leave_the_rest_as_it_is() {
     let (first, last) = (&points[..5], &points[points.len() - 5..]);
     for tie in [first, last] {
         assert!(tie.windows(2).all(|w| (0.6..=1.0).contains(&w[0].distance(w[1]))), "{tie:?}");
+    }
+}
+
+#[test]
+fn an_unpicked_design_is_its_lines_again() {
+    for placing in placings() {
+        let (network, stitches) = sewn(placing);
+        let unpicked = unpick(&stitches);
+        assert_eq!(unpicked.passes, counts(&stitches));
+        let mut passes: Vec<usize> = unpicked.lines.iter().map(|line| line.passes).collect();
+        passes.sort_unstable();
+        // The ring is one line up to the junction, the corner in the branch stays within its line.
+        assert_eq!(passes, [3, 4]);
+        let drawn: f64 = unpicked.lines.iter().map(|line| path_length(&line.path())).sum();
+        let wanted: f64 = network.edges.iter().map(|e| e.length_mm).sum();
+        assert!((drawn - wanted).abs() < 0.005 * wanted, "{drawn} for {wanted}");
+        for p in
+            unpicked.lines.iter().flat_map(|line| flatten(&line.path(), FLATTEN_MM)).flat_map(|f| f.points)
+        {
+            let off = network.edges.iter().map(|e| distance_to_chain(p, &e.chain)).fold(9.0, f64::min);
+            assert!(off <= CHORD_MM + FLATTEN_MM, "{p} is {off} mm off");
+        }
     }
 }

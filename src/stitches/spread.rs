@@ -1,8 +1,8 @@
 //! A route → the places where the needle passes over a junction instead of going down in it.
 //!
-//! Three passes put 3 × degree / 2 strikes into a junction: 12 where eight lines meet. Where a visit goes straight
+//! Three passes put 3 × degree / 2 strikes into a junction: 12 where eight line ends meet. Where a visit goes straight
 //! through a junction of [`CROWDED_DEGREE`] lines or more, every second such visit takes a whole step across it: its
-//! holes stand half a step before and behind, its thread still runs over the junction. Eight lines then leave 6
+//! holes stand half a step before and behind, its thread still runs over the junction. Eight line ends then leave 6
 //! strikes, and the visits that turn there, or were not passed over, keep the junction's own hole.
 //! Stopping short by less than a step does not help: holes half a millimetre apart are in one 1 mm disc.
 
@@ -13,7 +13,7 @@ use crate::base::tolerance::GRID_MM;
 use crate::network::{Edge, EdgeKind, Network};
 use crate::route::{Route, Step, Visit};
 
-/// Lines that meet in a junction from which on it is crowded: five lines and more leave over 7 strikes.
+/// Line ends that make a junction crowded: six leave 9 strikes in one hole, where two lines that cross leave 6.
 pub const CROWDED_DEGREE: usize = 6;
 /// How far a step across may pass beside the junction before its ends are rounded, mm: a third of the grid, unseen.
 const BESIDE_MM: f64 = GRID_MM / 3.0;
@@ -41,11 +41,13 @@ pub fn nowhere(route: &Route, network: &Network) -> Spread {
 pub fn over_crowded(route: &Route, network: &Network, step_mm: f64) -> Spread {
     let mut spread = nowhere(route, network);
     let degrees = degrees(network);
+    let visits = visits(route, network);
     let mut pass = vec![false; network.nodes.len()];
     for (walk, over) in route.pieces.iter().zip(&mut spread.over) {
         for (i, pair) in walk.steps.windows(2).enumerate() {
             let node = end_node(network, pair[0]);
-            if degrees[node] < CROWDED_DEGREE || !is_straight(network, (pair[0], pair[1]), step_mm) {
+            let once = pair.iter().all(|step| visits[step.edge] == 1);
+            if !once || degrees[node] < CROWDED_DEGREE || !is_straight(network, (pair[0], pair[1]), step_mm) {
                 continue;
             }
             pass[node] = !pass[node];
@@ -66,6 +68,15 @@ fn degrees(network: &Network) -> Vec<usize> {
         degrees[edge.to] += 1;
     }
     degrees
+}
+
+/// How often each edge is walked: one that is walked again needs the same holes both times, the junction's among them.
+fn visits(route: &Route, network: &Network) -> Vec<usize> {
+    let mut visits = vec![0; network.edges.len()];
+    for step in route.pieces.iter().flat_map(|walk| &walk.steps) {
+        visits[step.edge] += 1;
+    }
+    visits
 }
 
 fn end_node(network: &Network, step: Step) -> usize {
@@ -168,11 +179,22 @@ mod tests {
     }
 
     #[test]
+    fn a_line_that_is_walked_again_keeps_its_holes() {
+        let (mut route, network) = star(3);
+        let again: Vec<Step> = route.pieces[0].steps.clone();
+        let again = again.into_iter().map(|step| Step { visit: Visit::Single, ..step });
+        route.pieces.push(Walk { steps: again.collect() });
+        assert_eq!(over_crowded(&route, &network, 2.5), nowhere(&route, &network));
+    }
+
+    #[test]
     fn a_turn_in_a_crowded_junction_keeps_its_hole() {
         let (mut route, network) = star(4);
-        // Back out along the spoke it came in on is no way straight through.
-        let first = route.pieces[0].steps[0];
-        route.pieces[0].steps = vec![first, Step { forward: true, ..first }];
+        // In along the first line, out along the second.
+        let [first, .., second, _, _] = route.pieces[0].steps[..6] else {
+            panic!("the star has six steps and more")
+        };
+        route.pieces[0].steps = vec![first, Step { forward: true, ..second }];
         assert_eq!(over_crowded(&route, &network, 2.5), nowhere(&route, &network));
     }
 }
