@@ -3,6 +3,7 @@
 use kurbo::Point;
 
 use super::grid::{cells, millimetres, snap};
+use super::spread::Spread;
 use super::steps::{Stretch, needle_points};
 use crate::base::tolerance::CHORD_MM;
 use crate::network::{Edge, Network};
@@ -13,25 +14,28 @@ const SWEEPS: usize = 2;
 
 /// The holes of every edge the route uses, from the edge's `from` to its `to`; none for the others.
 ///
-/// Neighbouring holes differ; an edge that falls into one grid cell has one hole.
+/// Where the needle is to pass over an edge's end, its steps stand half a step away from it; the end's own hole is
+/// listed all the same, for visits that use it. Neighbouring holes differ; an edge that falls into one grid cell has one hole.
 #[must_use]
-pub fn of_edges(route: &Route, network: &Network, step_mm: f64) -> Vec<Vec<Point>> {
+pub fn of_edges(route: &Route, network: &Network, step_mm: f64, spread: &Spread) -> Vec<Vec<Point>> {
     let mut used = vec![false; network.edges.len()];
     for step in route.pieces.iter().flat_map(|walk| &walk.steps) {
         used[step.edge] = true;
     }
-    let edges = network.edges.iter().zip(used);
-    edges.map(|(edge, used)| if used { of_edge(edge, network, step_mm) } else { Vec::new() }).collect()
+    let edges = network.edges.iter().zip(&spread.ends).zip(used);
+    edges
+        .map(|((edge, open), used)| if used { of_edge(edge, network, step_mm, *open) } else { Vec::new() })
+        .collect()
 }
 
-fn of_edge(edge: &Edge, network: &Network, step_mm: f64) -> Vec<Point> {
+fn of_edge(edge: &Edge, network: &Network, step_mm: f64, open: [bool; 2]) -> Vec<Point> {
     let mut holes = vec![snap(network.nodes[edge.from])];
     let last = edge.chain.len() - 1;
     let stops = edge.corners.iter().copied().filter(|c| (1..last).contains(c)).chain([last]);
     let mut from = 0;
     for to in stops {
         let stretch = Stretch::new(&edge.chain[from..=to]);
-        holes.extend(&of_stretch(&stretch, step_mm)[1..]);
+        holes.extend(&of_stretch(&stretch, step_mm, [open[0] && from == 0, open[1] && to == last])[1..]);
         from = to;
     }
     // The node's own place, not the chain's copy of it: every edge that meets there uses the same hole.
@@ -45,8 +49,8 @@ fn of_edge(edge: &Edge, network: &Network, step_mm: f64) -> Vec<Point> {
 ///
 /// Each goes to the nearest grid point; where a stitch would then leave the line by more than [`CHORD_MM`], the holes
 /// at its ends try the grid points about them. The ends of the stretch stay, as other lines may meet there.
-fn of_stretch(stretch: &Stretch, step_mm: f64) -> Vec<Point> {
-    let along = needle_points(stretch, step_mm);
+fn of_stretch(stretch: &Stretch, step_mm: f64, open: [bool; 2]) -> Vec<Point> {
+    let along = needle_points(stretch, step_mm, open);
     let mut holes: Vec<Point> = along.iter().map(|s| snap(stretch.at(*s))).collect();
     for _ in 0..SWEEPS {
         for i in 1..holes.len() - 1 {
@@ -80,6 +84,8 @@ mod tests {
     use crate::network::EdgeKind;
     use kurbo::Vec2;
 
+    const CLOSED: [bool; 2] = [false; 2];
+
     /// One edge along an arc of `radius` mm and 20 mm (or five sixths of a turn) that begins at `start`.
     fn arc(radius: f64, start: Point, from_turn: f64) -> Network {
         let turn = (20.0 / radius).min(5.0);
@@ -111,7 +117,7 @@ mod tests {
             for _ in 0..40 {
                 let start = Point::new(random.rand_float(), random.rand_float());
                 let network = arc(radius, start, random.rand_float() * 6.3);
-                let holes = of_edge(&network.edges[0], &network, 2.5);
+                let holes = of_edge(&network.edges[0], &network, 2.5, CLOSED);
                 let off = furthest(&network.edges[0].chain, &holes);
                 assert!(off <= CHORD_MM + FLATTEN_MM, "radius {radius} from {start}: {off}");
             }
@@ -124,8 +130,8 @@ mod tests {
         let edge = &network.edges[0];
         let stretch = Stretch::new(&edge.chain);
         let plain: Vec<Point> =
-            needle_points(&stretch, 2.5).into_iter().map(|s| snap(stretch.at(s))).collect();
-        assert_eq!(of_edge(edge, &network, 2.5), plain);
+            needle_points(&stretch, 2.5, CLOSED).into_iter().map(|s| snap(stretch.at(s))).collect();
+        assert_eq!(of_edge(edge, &network, 2.5, CLOSED), plain);
     }
 
     #[test]
@@ -134,7 +140,7 @@ mod tests {
         let (nodes, corners) = (vec![chain[0], chain[2]], vec![1]);
         let edge = Edge { from: 0, to: 1, corners, length_mm: 5.0, kind: EdgeKind::Drawn, chain };
         let network = Network { nodes, edges: vec![edge] };
-        let holes = of_edge(&network.edges[0], &network, 2.5);
+        let holes = of_edge(&network.edges[0], &network, 2.5, CLOSED);
         assert_eq!(holes, [0.0, 2.5, 5.0].map(|x| Point::new(x, 0.0)));
     }
 }

@@ -126,32 +126,32 @@ impl<'a> Stretch<'a> {
 }
 
 /// Where along `stretch` the needle goes down, mm from its start, both ends included; rising.
+///
+/// At an `open` end the first step is half as long as the others: a stitch may run on from there over the end.
 #[must_use]
-pub fn needle_points(stretch: &Stretch, step_mm: f64) -> Vec<f64> {
+pub fn needle_points(stretch: &Stretch, step_mm: f64, open: [bool; 2]) -> Vec<f64> {
     let length = stretch.length();
     let measure = measure(stretch, step_mm);
+    let halves = 0.5 * open.into_iter().filter(|o| *o).count() as f64;
     let total = measure[measure.len() - 1];
-    let fewest = ceil_guarded(length / LONGEST_MM).max(1.0) as usize;
-    let most = ceil_guarded(length / TIGHTEST_MM).max(1.0) as usize;
-    let roomy = ((length / SHORTEST_MM + CEIL_GUARD).floor() as usize).max(1);
-    let start = nearest_count(total).min(roomy).max(fewest);
-    let mut stops = spread(&measure, start, length);
-    for count in start + 1..=most {
-        if stops.windows(2).all(|w| stretch.fits(w[0], w[1])) {
-            break;
+    let fewest = ceil_guarded(length / LONGEST_MM - halves).max(1.0);
+    let most = ceil_guarded(length / TIGHTEST_MM).max(1.0);
+    let roomy = (length / SHORTEST_MM - halves + CEIL_GUARD).floor().max(1.0);
+    let mut count = nearest_count(total, halves).min(roomy).max(fewest);
+    loop {
+        let stops = spread(&measure, (count, open), length);
+        if count >= most || stops.windows(2).all(|w| stretch.fits(w[0], w[1])) {
+            return stops;
         }
-        stops = spread(&measure, count, length);
+        count += 1.0;
     }
-    stops
 }
 
-/// The whole number n ≥ 1 nearest to `quotient` in ratio: it minimises |ln(quotient / n)|.
-#[must_use]
-pub fn nearest_count(quotient: f64) -> usize {
-    let below = (quotient + CEIL_GUARD).floor().max(1.0);
-    let above = below + 1.0;
-    let count = if quotient * quotient > below * above + CEIL_GUARD { above } else { below };
-    count as usize
+/// The whole number n ≥ 1 for which n + `halves` is nearest to `quotient` in ratio: it minimises |ln(quotient / n)|.
+fn nearest_count(quotient: f64, halves: f64) -> f64 {
+    let count = (quotient - halves + CEIL_GUARD).floor().max(1.0);
+    let (below, above) = (count + halves, count + 1.0 + halves);
+    if quotient * quotient > below * above + CEIL_GUARD { count + 1.0 } else { count }
 }
 
 /// Steps run up to each sample, from 0 to the end, when every step is as long as it may be.
@@ -174,16 +174,19 @@ fn measure(stretch: &Stretch, step_mm: f64) -> Vec<f64> {
     run
 }
 
-/// `count` steps, equal in `measure`, as lengths along the stretch.
-fn spread(measure: &[f64], count: usize, length: f64) -> Vec<f64> {
+/// `count` whole steps, and half a step at every open end, equal in `measure`, as lengths along the stretch.
+fn spread(measure: &[f64], (count, open): (f64, [bool; 2]), length: f64) -> Vec<f64> {
     let samples = measure.len() - 1;
     let (total, ds) = (measure[samples], length / samples as f64);
+    let [start, end] = open.map(|open| if open { 0.5 } else { 0.0 });
     let mut stops = vec![0.0];
-    for k in 1..count {
-        let wanted = total * k as f64 / count as f64;
+    let mut done = if open[0] { start } else { 1.0 };
+    while done < start + count + end - 0.25 {
+        let wanted = total * done / (start + count + end);
         let cell = measure.partition_point(|m| *m <= wanted).clamp(1, samples) - 1;
         let share = (wanted - measure[cell]) / (measure[cell + 1] - measure[cell]);
         stops.push((cell as f64 + share) * ds);
+        done += 1.0;
     }
     stops.push(length);
     stops
@@ -207,23 +210,39 @@ mod tests {
     }
 
     fn steps_of(chain: &[Point], step_mm: f64) -> Vec<f64> {
-        lengths(&needle_points(&Stretch::new(chain), step_mm))
+        lengths(&needle_points(&Stretch::new(chain), step_mm, [false; 2]))
     }
 
     #[test]
     fn the_count_is_the_nearest_in_ratio() {
         // Between n and n + 1 the turning point is √(n(n + 1)): 1.414, 2.449, 3.464.
-        for (quotient, count) in [(0.0, 1), (0.3, 1), (1.41, 1), (1.42, 2), (2.44, 2), (2.46, 3), (3.0, 3)] {
-            assert_eq!(nearest_count(quotient), count, "{quotient}");
+        for (quotient, count) in [(0.0, 1.0), (0.3, 1.0), (1.41, 1.0), (1.42, 2.0), (2.44, 2.0), (2.46, 3.0)]
+        {
+            assert_eq!(nearest_count(quotient, 0.0), count, "{quotient}");
         }
-        let best = |q: f64| {
-            (1..50).min_by(|a, b| {
-                f64::total_cmp(&(q / f64::from(*a)).ln().abs(), &(q / f64::from(*b)).ln().abs())
-            })
-        };
+        let ratio = |q: f64, n: f64| (q / n).ln().abs();
         for q in (1..400).map(|i| f64::from(i) * 0.1003) {
-            assert_eq!(i32::try_from(nearest_count(q)).ok(), best(q), "{q}");
+            for halves in [0.0, 0.5, 1.0] {
+                let counts = (1..50).map(f64::from);
+                let best = counts.min_by(|a, b| ratio(q, a + halves).total_cmp(&ratio(q, b + halves)));
+                assert_eq!(Some(nearest_count(q, halves)), best, "{q}");
+            }
         }
+    }
+
+    #[test]
+    fn steps_at_an_open_end_are_half_as_long() {
+        let line = [Point::ORIGIN, Point::new(10.0, 0.0)];
+        let at = |open| needle_points(&Stretch::new(&line), 2.5, open);
+        let near = |found: Vec<f64>, wanted: &[f64]| {
+            assert_eq!(found.len(), wanted.len(), "{found:?}");
+            assert!(found.iter().zip(wanted).all(|(a, b)| (a - b).abs() < 1e-9), "{found:?}");
+        };
+        // 10 mm are 4½ steps of 2.222, or ½ + 3 + ½ of 2.5.
+        let step = 10.0 / 4.5;
+        near(at([true, false]), &[0.0, 0.5 * step, 1.5 * step, 2.5 * step, 3.5 * step, 10.0]);
+        near(at([false, true]), &[0.0, step, 2.0 * step, 3.0 * step, 4.0 * step, 10.0]);
+        near(at([true, true]), &[0.0, 1.25, 3.75, 6.25, 8.75, 10.0]);
     }
 
     #[test]
@@ -256,7 +275,7 @@ mod tests {
         for radius in [0.6, 0.8, 1.0, 1.5, 2.0, 3.0, 5.0, 9.0, 30.0] {
             let chain = arc(radius, 300.0);
             let stretch = Stretch::new(&chain);
-            let stops = needle_points(&stretch, 2.5);
+            let stops = needle_points(&stretch, 2.5, [false; 2]);
             let worst = stops.windows(2).map(|w| stretch.sag(w[0], w[1])).fold(0.0, f64::max);
             assert!(worst <= TIGHT_SAG_MM, "radius {radius}: {worst}");
             let shortest = lengths(&stops).into_iter().fold(9.0, f64::min);

@@ -184,7 +184,7 @@ fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
         design,
         travel: matches!(sewing.travel, Travel::Edge),
         start: sewing.start.map(start),
-        sew: SewOptions { step_mm: sewing.stitch, ties: !sewing.no_ties },
+        sew: SewOptions { step_mm: sewing.stitch, ties: !sewing.no_ties, ..SewOptions::default() },
         sandwich: sandwich(sewing)?,
         units: Units::Inches,
         notes,
