@@ -73,6 +73,12 @@ fn check(runs: &[Run]) -> Result<(), SurveyError> {
     Ok(())
 }
 
+/// Stitches through these points, a piece each, for tests.
+#[cfg(test)]
+pub fn sewn_through(pieces: &[Vec<Point>]) -> Stitches {
+    Stitches { pieces: pieces.to_vec(), ..Stitches::default() }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -100,7 +106,7 @@ mod tests {
     #[test]
     fn a_point_that_is_no_number_is_refused_with_its_place() {
         for bad in [f64::NAN, f64::INFINITY, 1e9] {
-            let stitches = Stitches { pieces: vec![line(&[0.0]), line(&[0.0, bad])], ..Default::default() };
+            let stitches = sewn_through(&[line(&[0.0]), line(&[0.0, bad])]);
             let refused = runs(&stitches).unwrap_err();
             assert!(matches!(refused, SurveyError::BadPoint { piece: 2, point: 2, .. }), "{refused}");
         }
