@@ -11,10 +11,12 @@ pub mod estimate;
 pub mod gap;
 pub mod holes;
 pub mod hoop;
+pub mod kind;
 pub mod lines;
 pub mod needle;
 pub mod report;
 pub mod steps;
+pub mod verdict;
 pub mod warnings;
 
 use kurbo::{Point, Rect};
