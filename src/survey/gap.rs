@@ -42,13 +42,14 @@ pub struct Gap {
 
 /// The widest gap between `lines` within `edges`: the outline first, then the parts kept clear in it.
 ///
-/// `None` if the outline encloses nothing.
+/// `None` if the outline encloses nothing. A line without length, or with an end that is no number, is no line.
 #[must_use]
 pub fn widest(edges: &[&[Point]], lines: impl Iterator<Item = (Point, Point)>) -> Option<Gap> {
     let outline = *edges.first()?;
     let sides = edges.iter().flat_map(|ring| chain::sides(ring));
+    let sound = |(a, b): &(Point, Point)| a != b && a.is_finite() && b.is_finite();
     let segments: Vec<Segment> =
-        sides.chain(lines).filter(|(a, b)| a != b).map(|(a, b)| Line::new([a.x, a.y], [b.x, b.y])).collect();
+        sides.chain(lines).filter(sound).map(|(a, b)| Line::new([a.x, a.y], [b.x, b.y])).collect();
     let field = Field { edges, tree: RTree::bulk_load(segments) };
     let bounds = chain::bounds(outline);
     let half = bounds.width().max(bounds.height()) / 2.0;
@@ -354,6 +355,14 @@ mod tests {
             assert_eq!(widest(&[&ring(outline)], lines("0 0 1 1").into_iter()), None, "{outline}");
         }
         assert_eq!(widest(&[], std::iter::empty()), None);
+    }
+
+    #[test]
+    fn what_is_no_number_is_no_line() {
+        let nan = Point::new(f64::NAN, 0.0);
+        assert_near(widest_in(&[&square(50.0)], &vec![(nan, Point::ZERO), (Point::ZERO, nan)]), 50.0);
+        assert_eq!(widest(&[&[nan, nan, nan]], std::iter::empty()), None);
+        assert_eq!(widest(&[&[Point::new(f64::INFINITY, 0.0); 3]], std::iter::empty()), None);
     }
 
     #[test]

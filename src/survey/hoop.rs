@@ -183,7 +183,10 @@ impl Misfit {
     #[must_use]
     pub fn hint(&self) -> String {
         let mut ways = Vec::new();
-        ways.extend(self.turn_deg.map(|deg| format!("turn it by {deg} degrees")));
+        ways.extend(
+            self.turn_deg
+                .map(|deg| format!("turn it by {deg} {}", if deg == 1 { "degree" } else { "degrees" })),
+        );
         if self.scale_percent > 0 {
             ways.push(format!("make it at most {} % of its size", self.scale_percent));
         }
