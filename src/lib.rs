@@ -59,6 +59,17 @@ pub enum Error {
     Report(#[from] serde_json::Error),
 }
 
+impl Error {
+    /// What to do about it, where that needs more than the message's own words.
+    #[must_use]
+    pub fn hint(&self) -> Option<String> {
+        match self {
+            Self::Piece(error) => error.hint(),
+            _ => None,
+        }
+    }
+}
+
 /// Makes one piece with all its files: machine files, preview, template, report.
 ///
 /// # Errors

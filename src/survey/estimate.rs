@@ -5,6 +5,10 @@
 //! length of one stitch that is N + T of needle thread and N + T of bobbin thread a stitch, half each, published [S44].
 //! Limits: tension shifts thread from one side to the other, so that embroidery tension draws less from the bobbin than
 //! is said here; the balanced figure is the safe side for planning bobbins.
+//!
+//! [S41]: http://textilecalculation.blogspot.com/2015/06/how-to-calculate-amount-of-sewing.html "How to calculate the amount of sewing thread"
+//! [S42]: https://textilecalculation.blogspot.com/2015/07/consumption-formula-for-single-needle.html "Consumption formula for single needle lock stitch machine"
+//! [S44]: https://ru.scribd.com/document/49933681/stitchtypeclassification "Standard stitch type classification guide"
 
 use super::SurveyError;
 use super::needle::Run;
@@ -12,14 +16,21 @@ use crate::base::tolerance::ceil_guarded;
 use crate::base::units::MM_PER_INCH;
 
 /// Added to the thread for tails and threading: 15 %, where 10–15 % and 15–20 % are published [S47] [S48].
+///
+/// [S47]: http://www.apparelscience.com/measuring-actual-thread-consumption/ "Measuring actual thread consumption"
+/// [S48]: http://www.apparel-merchandising.com/2011/08/estimating-thread-consumption-thread.html "Estimating thread consumption"
 pub const WASTE: f64 = 0.15;
 /// What a jump costs, seconds: slowing down, trimming, starting again. 6–20 s are published for a stop [S83].
+///
+/// [S83]: https://www.theembroiderywarehouse.com/how-long-does-it-take-to-do-embroidery/ "How long does it take to do embroidery"
 pub const JUMP_S: f64 = 10.0;
 /// Speeds that are taken at their word, stitches a minute: home machines rarely leave 400–1,000.
 pub const SPEED_MIN: f64 = 50.0;
 /// See [`SPEED_MIN`].
 pub const SPEED_MAX: f64 = 2000.0;
 /// Without a word from her, stitches a minute: 600–800 is advised for hooped quilting, published [S81].
+///
+/// [S81]: https://embroideryhooping.com/blogs/articles/quilting-in-the-hoop-borders-that-actually-line-up-plus-a-tote-bag-finish-that-looks-store-bought-inside "Quilting-in-the-hoop borders that line up"
 pub const DEFAULT_SPEED: f64 = 600.0;
 /// The thickest sandwich, sewn down, that is taken at its word, mm.
 pub const THICKNESS_MAX_MM: f64 = 20.0;
@@ -30,6 +41,8 @@ pub const BOBBIN_MIN_M: f64 = 5.0;
 /// The most thread on a bobbin that is taken at its word, m.
 pub const BOBBIN_MAX_M: f64 = 1000.0;
 /// Without a word from her, m: pre-wound flat bobbins hold 119–141 m, published [S66]; wound at home they hold less.
+///
+/// [S66]: https://docs.hic.us/i/403552-decorated-apparel-survival-guide/188 "Decorated Apparel Survival Guide, bobbins"
 pub const DEFAULT_BOBBIN_M: f64 = 100.0;
 const M_PER_YARD: f64 = 36.0 * MM_PER_INCH / 1000.0;
 

@@ -18,6 +18,8 @@ pub const DISC_MM: f64 = 1.0;
 /// The most strikes that a disc should take. Derived: three passes leave 3 × degree / 2 strikes in a junction, which is
 /// 12 where eight lines meet; beyond that thread piles up and the needle is deflected. Do not pass a line more than
 /// three times, published [S163].
+///
+/// [S163]: https://www.quiltfabrication.com/2015/04/quilting-motif.html "Quilting a motif"
 pub const MOST_STRIKES: usize = 12;
 /// Angles this close are one, radians: a thousand times the rounding of an arc cosine at the edge of the disc.
 const ANGLE_GUARD: f64 = 1e-7;

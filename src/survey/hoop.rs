@@ -2,6 +2,8 @@
 //!
 //! The field is what the machine can reach, not the hoop's name: "hoop size" is a rounded name, and a 4 in design is
 //! refused by a "4 × 4" field of 100 mm, published [S92]. The design is taken as centred in the field.
+//!
+//! [S92]: https://www.sewingmachinefun.com/embroidery-hoop-sizes/ "Embroidery hoop sizes chart"
 
 use std::fmt;
 use std::str::FromStr;
@@ -14,6 +16,8 @@ use crate::base::units::{self, LengthError, Units, read_length};
 
 /// Kept free inside the field on every side, mm: a needle on the hoop breaks, and a field's centre need not be the
 /// hoop's. Common practice is at least 1 mm; that a buffer is needed is published [S86].
+///
+/// [S86]: https://blog.kimberbell.com/thekimberbellablog/hoop-sizes-vs-sewing-embroidery-fields "Hoop sizes vs. sewing fields"
 pub const CLEARANCE_MM: f64 = 1.0;
 /// Sides that a sewing field can have, mm: from a small badge hoop to more than the largest border hoop.
 pub const FIELD_MIN_MM: f64 = 20.0;
@@ -23,6 +27,12 @@ pub const FIELD_MAX_MM: f64 = 1500.0;
 /// Common sewing fields, mm, smallest area first; the short side first.
 /// Published [S85] [S86] [S87] [S88] [S89] but for 120 × 120, 130 × 130, 130 × 300, 250 × 250 and the last two, which
 /// are from memory.
+///
+/// [S85]: https://swpea.me/2018/06/30/understanding-hoop-size/ "Understanding hoop sizes"
+/// [S86]: https://blog.kimberbell.com/thekimberbellablog/hoop-sizes-vs-sewing-embroidery-fields "Hoop sizes vs. sewing fields"
+/// [S87]: https://community.annthegran.com/post/2015/07/31/hoopla-about-hoop-sizes "Hoopla about hoop sizes"
+/// [S88]: https://www.magnetichoop.com/ru/blogs/news/ultimate-guide-to-embroidery-hoop-sizes-in-centimeters-conversions-and-selection-tips "Guide to embroidery hoop sizes in centimetres"
+/// [S89]: https://bonnysews.com/2018/05/squaring-embroidered-blocks/ "Squaring embroidered blocks"
 pub const FIELDS_MM: [(f64, f64); 19] = [
     (100.0, 100.0),
     (110.0, 110.0),
@@ -173,7 +183,10 @@ impl Misfit {
     #[must_use]
     pub fn hint(&self) -> String {
         let mut ways = Vec::new();
-        ways.extend(self.turn_deg.map(|deg| format!("turn it by {deg} degrees")));
+        ways.extend(
+            self.turn_deg
+                .map(|deg| format!("turn it by {deg} {}", if deg == 1 { "degree" } else { "degrees" })),
+        );
         if self.scale_percent > 0 {
             ways.push(format!("make it at most {} % of its size", self.scale_percent));
         }

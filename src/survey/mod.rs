@@ -1,10 +1,9 @@
-//! [`Stitches`](crate::stitches::Stitches) + [`Block`](crate::block::Block) → [`Survey`]: figures and findings.
+//! [`Stitches`] + [`Block`] → [`Survey`]: figures and findings.
 //!
 //! In: needle points and the block they were made for, mm, y up. Out: what a quilter asks before she spends thread: how
 //! long the steps are and how often each was sewn, how wide the widest gap is, where thread piles up, whether it fits
 //! her hoop, and what it takes in minutes, thread and bobbins.
 //! Figures are measured on the needle points alone, never taken from what was meant.
-//! Sources in brackets, such as [S41], stand in `sources.md` beside this file.
 
 pub mod batting;
 pub mod cautions;
@@ -12,9 +11,12 @@ pub mod estimate;
 pub mod gap;
 pub mod holes;
 pub mod hoop;
+pub mod kind;
+pub mod lines;
 pub mod needle;
 pub mod report;
 pub mod steps;
+pub mod verdict;
 pub mod warnings;
 
 use kurbo::{Point, Rect};
@@ -129,7 +131,7 @@ fn measure(
     let steps = steps::measure(runs)?;
     let frame = corners(steps.bounds);
     let edges = edges.unwrap_or_else(|| vec![&frame]);
-    let lines = steps::passes_of(runs).into_keys().map(|(a, b)| (needle::place(a), needle::place(b)));
+    let lines = lines::joined(steps::passes_of(runs).into_keys()).into_iter();
     let clear = edges.iter().skip(1).filter_map(|ring| gap::widest(&[ring], std::iter::empty()));
     Ok(Survey {
         pieces: runs.iter().filter(|r| !r.points.is_empty()).count(),
@@ -258,11 +260,9 @@ impl SurveyError {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::stitches;
 
     fn sewn(points: &[(f64, f64)]) -> Stitches {
-        let points = points.iter().map(|p| Point::from(*p)).collect();
-        Stitches { pieces: vec![stitches::Run { points, tie_in: 0, tie_off: 0 }], ..Stitches::default() }
+        needle::sewn_through(&[points.iter().map(|p| Point::from(*p)).collect()])
     }
 
     #[test]
@@ -283,9 +283,7 @@ mod tests {
     #[test]
     fn nothing_sewn_is_refused() {
         for pieces in [vec![], vec![vec![]], vec![vec![Point::ZERO]]] {
-            let run = |points| stitches::Run { points, tie_in: 0, tie_off: 0 };
-            let pieces = pieces.into_iter().map(run).collect();
-            let got = survey(&Stitches { pieces, ..Stitches::default() }, None, &Sandwich::default());
+            let got = survey(&needle::sewn_through(&pieces), None, &Sandwich::default());
             assert_eq!(got, Err(SurveyError::NoStitches));
         }
     }

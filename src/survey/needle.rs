@@ -44,7 +44,7 @@ pub fn runs(stitches: &Stitches) -> Result<Vec<Run<'_>>, SurveyError> {
     let runs: Vec<Run> = stitches
         .pieces
         .iter()
-        .map(|run| Run { points: &run.points, tie_in: run.tie_in, tie_off: run.tie_off })
+        .map(|r| Run { points: &r.points, tie_in: r.tie_in, tie_off: r.tie_off })
         .collect();
     check(&runs)?;
     Ok(runs)
@@ -77,10 +77,16 @@ fn check(runs: &[Run]) -> Result<(), SurveyError> {
     Ok(())
 }
 
+/// Stitches through these points, a piece each, for tests.
+#[cfg(test)]
+pub fn sewn_through(pieces: &[Vec<Point>]) -> Stitches {
+    let sewn = |points: &Vec<Point>| crate::stitches::Run { points: points.clone(), tie_in: 0, tie_off: 0 };
+    Stitches { pieces: pieces.iter().map(sewn).collect(), ..Stitches::default() }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::stitches;
 
     fn line(xs: &[f64]) -> Vec<Point> {
         xs.iter().map(|x| Point::new(*x, 0.0)).collect()
@@ -105,8 +111,7 @@ mod tests {
     #[test]
     fn a_point_that_is_no_number_is_refused_with_its_place() {
         for bad in [f64::NAN, f64::INFINITY, 1e9] {
-            let run = |xs: &[f64]| stitches::Run { points: line(xs), ..Default::default() };
-            let stitches = Stitches { pieces: vec![run(&[0.0]), run(&[0.0, bad])], ..Default::default() };
+            let stitches = sewn_through(&[line(&[0.0]), line(&[0.0, bad])]);
             let refused = runs(&stitches).unwrap_err();
             assert!(matches!(refused, SurveyError::BadPoint { piece: 2, point: 2, .. }), "{refused}");
         }

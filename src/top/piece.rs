@@ -114,6 +114,17 @@ pub fn make_to_fit(order: Order) -> Result<Piece, PieceError> {
     Ok(piece)
 }
 
+impl PieceError {
+    /// What to do about it, where that needs more than the message's own words.
+    #[must_use]
+    pub fn hint(&self) -> Option<String> {
+        match self {
+            Self::Survey(error) => error.hint(),
+            _ => None,
+        }
+    }
+}
+
 impl Piece {
     /// The motif's title, or the name of her own drawing.
     #[must_use]

@@ -8,7 +8,7 @@ use thrice::block::drawn;
 use thrice::drawing::library;
 use thrice::drawing::settings::{Kind, resolve};
 use thrice::route::start::{Side, Start};
-use thrice::stitches::SewOptions;
+use thrice::stitches::{STEP_RANGE_MM, SewError, SewOptions};
 use thrice::survey::estimate::{self, Pace};
 use thrice::survey::hoop::Hoop;
 use thrice::survey::{Sandwich, batting};
@@ -184,7 +184,7 @@ fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
         design,
         travel: matches!(sewing.travel, Travel::Edge),
         start: sewing.start.map(start),
-        sew: SewOptions { step_mm: sewing.stitch, ties: !sewing.no_ties, ..SewOptions::default() },
+        sew: sew(sewing)?,
         sandwich: sandwich(sewing)?,
         units: Units::Inches,
         notes,
@@ -216,6 +216,14 @@ fn sandwich(sewing: &Sewing) -> anyhow::Result<Sandwich> {
     let bobbin_m = estimate::read_bobbin(&sewing.bobbin).map_err(typed)?;
     let pace = Pace { speed_per_minute: sewing.speed, thickness_mm: sewing.thickness, bobbin_m };
     Ok(Sandwich { gap_limit_mm, hoop, pace })
+}
+
+fn sew(sewing: &Sewing) -> anyhow::Result<SewOptions> {
+    let step_mm = sewing.stitch;
+    if !STEP_RANGE_MM.contains(&step_mm) {
+        return Err(typed(SewError::StepOutOfRange { step_mm }));
+    }
+    Ok(SewOptions { step_mm, ties: !sewing.no_ties, ..SewOptions::default() })
 }
 
 fn start(begin: Begin) -> Start {

@@ -25,6 +25,8 @@ pub fn told(error: &anyhow::Error) -> String {
     let (wrong, remedy) = whole.split_once("; ").unwrap_or((&whole, ""));
     let causes: Vec<String> = error.chain().skip(1).map(ToString::to_string).collect();
     let causes = if causes.is_empty() { String::new() } else { format!(" ({})", causes.join(": ")) };
+    let hint = error.chain().find_map(|e| e.downcast_ref::<thrice::Error>()?.hint());
+    let remedy = hint.as_deref().unwrap_or(remedy);
     let remedy = if remedy.is_empty() { String::new() } else { format!("  {remedy}\n") };
     format!("error: {wrong}{causes}\n{remedy}")
 }
