@@ -9,6 +9,7 @@ use flo_curves::geo::{Coord2, Coordinate2D};
 use geo::{Coord, LineString};
 use kurbo::{BezPath, ParamCurveArclen, Point, Vec2};
 
+use super::corners;
 use super::region::Ring;
 use crate::base::angle::{turn_deg, unit};
 use crate::base::tolerance::{CORNER_DEG, FLATTEN_MM};
@@ -39,6 +40,11 @@ pub fn fine(path: &BezPath) -> Vec<Point> {
 /// A chain as the closed line string that `geo` takes.
 pub fn line(points: &[Point]) -> LineString {
     points.iter().map(|p| Coord { x: p.x, y: p.y }).collect()
+}
+
+/// The ring along a chain by straight lines only; `None` if it encloses nothing.
+pub fn ring_by_lines(points: &[Point]) -> Option<Ring> {
+    Ring::from_points(&tidy(points))
 }
 
 /// The ring along a fine chain; `None` if it encloses nothing.
@@ -91,12 +97,7 @@ fn tidy(points: &[Point]) -> Vec<Point> {
     while kept.len() > 1 && kept[0].distance(kept[kept.len() - 1]) <= DUST_MM {
         kept.pop();
     }
-    let n = kept.len();
-    let in_line = |i: usize| {
-        let (before, after) = (kept[(i + n - 1) % n], kept[(i + 1) % n]);
-        chain::nearest_on_segment(kept[i], before, after).distance(kept[i]) < IN_LINE_MM
-    };
-    (0..n).filter(|i| !in_line(*i)).map(|i| kept[i]).collect()
+    corners::without_straight(&kept, IN_LINE_MM)
 }
 
 /// True if the side from point `i` to the next is a straight side and not a chord of a curve.

@@ -7,7 +7,7 @@ use geo::bool_ops::{FillRule, OpType};
 use geo::{Area, BooleanOps, MultiPolygon, Polygon};
 use kurbo::{BezPath, Point};
 
-use super::chains::{fine, line};
+use super::chains::{fine, line, ring_through};
 use super::region::{Region, Ring};
 use super::{BlockError, corners, drawn, inset};
 use crate::base::chain;
@@ -69,7 +69,7 @@ pub fn region(paths: &[BezPath], notes: &mut Vec<String>) -> Result<Region, Bloc
     }
     let cut = MultiPolygon(holes.into_iter().flat_map(|h| h.area).collect());
     let left = whole.boolean_op_with_fill_rule(&cut, OpType::Difference, FillRule::NonZero);
-    let mut pieces = inset::pieces(left);
+    let mut pieces = inset::pieces(left, ring_through);
     match (pieces.pop(), pieces.len()) {
         (Some(only), 0) => Ok(only),
         (_, others) => Err(BlockError::Parted { pieces: if others == 0 { 0 } else { others + 1 } }),

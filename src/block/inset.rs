@@ -9,9 +9,9 @@ use geo::bool_ops::{FillRule, OpType};
 use geo::{BooleanOps, LineString, MultiPolygon, Polygon};
 use kurbo::{Point, Vec2};
 
-use super::chains::{FINE_MM, fine, line, ring_through};
+use super::chains::{FINE_MM, fine, line, ring_by_lines, ring_through};
 use super::corners;
-use super::region::Region;
+use super::region::{Region, Ring};
 use crate::base::angle::{left_of, turn_deg, unit};
 use crate::base::chain;
 
@@ -37,7 +37,8 @@ pub fn inset(region: &Region, margin: f64) -> Vec<Region> {
     let whole =
         MultiPolygon(vec![Polygon::new(line(&rings[0]), rings[1..].iter().map(|r| line(r)).collect())]);
     let left = whole.boolean_op_with_fill_rule(&MultiPolygon(strips), OpType::Difference, FillRule::NonZero);
-    pieces(left)
+    let curved = rings.len() > 1 || !region.outer.is_straight();
+    pieces(left, if curved { ring_through } else { ring_by_lines })
 }
 
 /// The largest margin below `too_much` that leaves something, mm, rounded down to a tenth.
@@ -52,9 +53,9 @@ pub fn largest_margin(region: &Region, too_much: f64) -> f64 {
     (fits * 10.0).floor() / 10.0
 }
 
-/// The pieces of a flattened result as regions, without dust, the largest first.
-pub fn pieces(left: MultiPolygon) -> Vec<Region> {
-    let mut pieces: Vec<Region> = left.into_iter().filter_map(|p| piece(&p)).collect();
+/// The pieces of a flattened result as regions, their rings made by `through`, without dust, the largest first.
+pub fn pieces(left: MultiPolygon, through: impl Fn(&[Point]) -> Option<Ring>) -> Vec<Region> {
+    let mut pieces: Vec<Region> = left.into_iter().filter_map(|p| piece(&p, &through)).collect();
     pieces.sort_by(|a, b| {
         let (p, q) = (a.bounds().center(), b.bounds().center());
         b.area().total_cmp(&a.area()).then(p.x.total_cmp(&q.x)).then(p.y.total_cmp(&q.y))
@@ -62,9 +63,9 @@ pub fn pieces(left: MultiPolygon) -> Vec<Region> {
     pieces
 }
 
-fn piece(polygon: &Polygon) -> Option<Region> {
-    let outer = ring_through(&points(polygon.exterior()))?;
-    let holes = polygon.interiors().iter().filter_map(|h| ring_through(&points(h))).collect();
+fn piece(polygon: &Polygon, through: &impl Fn(&[Point]) -> Option<Ring>) -> Option<Region> {
+    let outer = through(&points(polygon.exterior()))?;
+    let holes = polygon.interiors().iter().filter_map(|h| through(&points(h))).collect();
     Some(Region { outer, holes }).filter(|r| r.area() >= LEAST_PIECE_MM2)
 }
 
@@ -102,7 +103,7 @@ fn convex(ring: &[Point], margin: f64) -> Option<Region> {
         }
         left = kept;
     }
-    let outer = ring_through(&left)?;
+    let outer = ring_by_lines(&left)?;
     Some(Region { outer, holes: Vec::new() }).filter(|r| r.area() >= LEAST_PIECE_MM2)
 }
 
@@ -161,7 +162,6 @@ fn sector(from: Vec2, turn: f64) -> Vec<Vec2> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::block::region::Ring;
 
     fn region(xy: &[(f64, f64)]) -> Region {
         let points: Vec<Point> = xy.iter().map(|p| Point::from(*p)).collect();
