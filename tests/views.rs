@@ -4,7 +4,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use thrice::views::paper::Paper;
-use thrice::views::{pdf, png, preview, svg, template};
+use thrice::views::picture::{Fact, Picture};
+use thrice::views::{moving, pdf, png, preview, svg, template, work_sheet};
 
 #[path = "views/specimens.rs"]
 mod specimens;
@@ -22,6 +23,7 @@ fn previews_are_written() {
         let text = svg::write(&sheet);
         assert!(text.len() < 300_000, "{name}: {} bytes", text.len());
         fs::write(folder().join(format!("{name}.svg")), &text).unwrap();
+        fs::write(folder().join(format!("{name}.json")), sizes(&picture)).unwrap();
         fs::write(folder().join(format!("{name}.png")), png::write(&sheet, 1600).unwrap()).unwrap();
     }
 }
@@ -44,7 +46,56 @@ fn templates_are_written() {
                 bytes,
                 pdf::write(&picture.title, &template::draw(&picture, paper, &CAUTIONS).unwrap())
             );
-            fs::write(folder().join(format!("{name}-{which}.pdf")), bytes).unwrap();
+            let file = format!("{name}-{which}");
+            fs::write(folder().join(format!("{file}.pdf")), bytes).unwrap();
+            fs::write(folder().join(format!("{file}.json")), sizes(&picture)).unwrap();
+        }
+    }
+}
+
+/// What a report says of sizes, for the measurements to compare with.
+fn sizes(picture: &Picture) -> String {
+    let (block, trace) = (picture.bounds(), picture.trace());
+    serde_json::json!({
+        "block": { "width": block.width(), "height": block.height() },
+        "centre": [picture.centre.x, picture.centre.y],
+        "stitches": { "bounds": { "left": trace.x0, "right": trace.x1, "bottom": trace.y0, "top": trace.y1 } },
+    })
+    .to_string()
+}
+
+#[test]
+fn moving_previews_are_written() {
+    for (name, picture) in specimens::all() {
+        let page = moving::write(&picture, 600);
+        assert!(page.len() < 300_000, "{name}: {} bytes", page.len());
+        fs::write(folder().join(format!("{name}.html")), page).unwrap();
+    }
+}
+
+#[test]
+fn work_sheets_are_written_on_one_page() {
+    let needs = [
+        Fact::new("needle thread", "9.8 m"),
+        Fact::new("bobbin thread", "8.1 m"),
+        Fact::new("bobbins", "1 (9 blocks from one)"),
+        Fact::new("needle", "90/14"),
+        Fact::new("speed", "600 stitches a minute"),
+    ];
+    let cautions: [(&str, &[&str]); 3] = [
+        ("Before", &CAUTIONS[1..4]),
+        ("While it sews", &CAUTIONS[..1]),
+        (
+            "With spray",
+            &["Use basting spray outdoors or by an open window, away from flames and from the machine."],
+        ),
+    ];
+    let words = work_sheet::Words { needs: &needs, steps: work_sheet::STEPS, cautions: &cautions };
+    for (name, picture) in specimens::all() {
+        for (paper, which) in [(Paper::Letter, "letter"), (Paper::A4, "a4")] {
+            let sheet = work_sheet::draw(&picture, paper, &words);
+            let bytes = pdf::write(&picture.title, &[sheet]);
+            fs::write(folder().join(format!("{name}-work-{which}.pdf")), bytes).unwrap();
         }
     }
 }

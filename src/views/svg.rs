@@ -187,7 +187,8 @@ fn number(value: f64, decimals: i32) -> String {
 }
 
 /// Path data in relative commands. Positions are rounded, then subtracted as whole numbers, so no error adds up.
-fn data(path: &BezPath, decimals: i32) -> String {
+#[must_use]
+pub fn data(path: &BezPath, decimals: i32) -> String {
     let mut d = PathData { text: String::new(), at: [0, 0], start: [0, 0], last: ' ', decimals };
     for element in path.elements() {
         match *element {

@@ -26,8 +26,8 @@ fn orange_peel() -> Picture {
     for row in 0..=4 {
         wave(&mut run, row, cell, row % 2 == 0, Point::new);
     }
-    for column in 0..=4 {
-        wave(&mut run, column, cell, column % 2 == 0, |along, across| Point::new(across, along));
+    for column in (0..=4).rev() {
+        wave(&mut run, column, cell, column % 2 == 1, |along, across| Point::new(across, along));
     }
     Picture {
         title: "Orange peel for the kitchen table".into(),

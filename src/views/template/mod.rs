@@ -116,6 +116,10 @@ fn one_page_on(picture: &Picture, size: (f64, f64), cautions: &[&str], scale: f6
     let at = Affine::translate((EDGE_MM, floor - GAP_MM));
     items.push(Item::Group(Group::new("notes", at, notes.items)));
     items.append(&mut foot(size));
+    for y in [floor - GAP_MM / 2.0, EDGE_MM + FOOT_MM + GAP_MM / 2.0] {
+        let (from, to) = (Point::new(EDGE_MM, y), Point::new(size.0 - EDGE_MM, y));
+        items.push(sheet::straight(from, to, look::hairline()));
+    }
     let description = format!("{}. Print at actual size.", picture.subtitle());
     Some(page(picture, size, description, items))
 }
@@ -175,7 +179,14 @@ fn map(picture: &Picture, tiles: &Tiles, middle: Point, scale: f64) -> Vec<Item>
     items.push(sheet::line(to_map * lines, Pen::new(0.15, look::QUIET.thin(0.7))));
     for (i, tile) in tiles.tiles.iter().enumerate() {
         let rect = to_map.transform_rect_bbox(tile.core);
-        items.push(sheet::line(sheet::rectangle(rect), Pen::dashed(0.25, look::START, &[1.6, 1.0])));
+        let pen = || Pen::dashed(0.25, look::START, &[1.6, 1.0]);
+        let (left, top) = (Point::new(rect.x0, rect.y1), Point::new(rect.x1, rect.y1));
+        if tile.column > 0 {
+            items.push(sheet::straight(Point::new(rect.x0, rect.y0), left, pen()));
+        }
+        if tile.row > 0 {
+            items.push(sheet::straight(left, top, pen()));
+        }
         let number = (i + 2).to_string();
         let style = Style { size: 5.0, weight: Weight::Bold, ink: look::START, leading: 1.0 };
         let at = rect.center();
