@@ -5,12 +5,13 @@
 
 #[path = "outside/networks.rs"]
 mod networks;
+#[path = "outside/route_json.rs"]
+mod route_json;
 
 use oorandom::Rand64;
+use route_json::as_json;
 use rustworkx_core::max_weight_matching::max_weight_matching;
 use rustworkx_core::petgraph::graph::UnGraph;
-use serde_json::json;
-use thrice::network::{EdgeKind, Network};
 use thrice::route::certificate::{Certificate, DUALS_PER_UM, Refusal, verify};
 use thrice::route::matching::{Link, least_perfect};
 use thrice::route::start::Start;
@@ -72,23 +73,6 @@ fn two_other_matchings_agree_on_thousands_of_graphs() {
         perfect += usize::from(own.is_some());
     }
     assert!(perfect > 2000, "only {perfect} graphs had a perfect matching");
-}
-
-fn as_json(name: &str, network: &Network, route: &Route) -> serde_json::Value {
-    let travel = |e: &thrice::network::Edge| e.kind == EdgeKind::Travel;
-    let edges = network.edges.iter().map(|e| json!([e.from, e.to, e.length_mm, travel(e)]));
-    let step = |s: &Step| json!([s.edge, s.forward, if s.visit == Visit::Triple { 3 } else { 1 }]);
-    let pieces = route.pieces.iter().zip(&route.certificates).map(|(walk, certificate)| {
-        let steps = walk.steps.iter().map(step).collect::<Vec<_>>();
-        json!({ "steps": steps, "connectors": certificate.connectors, "start": certificate.start })
-    });
-    json!({
-        "name": name,
-        "nodes": network.nodes.len(),
-        "edges": edges.collect::<Vec<_>>(),
-        "pieces": pieces.collect::<Vec<_>>(),
-        "least_mm": route.least_mm,
-    })
 }
 
 #[test]

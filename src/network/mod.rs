@@ -159,6 +159,16 @@ impl Network {
     /// The drawn edges of each connected piece of the drawing, travel left aside; in order of their first edges.
     #[must_use]
     pub fn pieces(&self) -> Vec<Vec<usize>> {
+        self.connected(false)
+    }
+
+    /// The edges of each connected piece with travel counted in; pieces of travel alone are left out.
+    #[must_use]
+    pub fn joined_pieces(&self) -> Vec<Vec<usize>> {
+        self.connected(true)
+    }
+
+    fn connected(&self, with_travel: bool) -> Vec<Vec<usize>> {
         let mut seen = vec![false; self.edges.len()];
         let around = self.adjacency();
         let mut pieces = Vec::new();
@@ -172,7 +182,9 @@ impl Network {
             while let Some(&edge) = piece.get(next) {
                 next += 1;
                 for &other in around[self.edges[edge].from].iter().chain(&around[self.edges[edge].to]) {
-                    if self.edges[other].is_drawn() && !std::mem::replace(&mut seen[other], true) {
+                    if (with_travel || self.edges[other].is_drawn())
+                        && !std::mem::replace(&mut seen[other], true)
+                    {
                         piece.push(other);
                     }
                 }
