@@ -19,7 +19,7 @@ use super::shortest::{Finder, Roads};
 use crate::network::Network;
 
 /// How many odd nodes each one may match at first. More make every matching slower, fewer make more rounds of pricing.
-const NEAREST: usize = 12;
+const NEAREST: usize = 16;
 /// The greatest preference of one free end, in units of a dual; even, and two of them stay below [`DUALS_PER_UM`].
 const PREFERENCE: i64 = 510;
 

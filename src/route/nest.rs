@@ -37,7 +37,7 @@ impl Nest {
             sizes[i] = set.members.len();
         }
         for (i, set) in sets.iter().enumerate().rev() {
-            if sizes[i] % 2 == 0 {
+            if sizes[i].is_multiple_of(2) {
                 return Err(i);
             }
             if let Some(w) = set.within {

@@ -2,6 +2,7 @@
 //!
 //! `cargo bench --bench route`. With `WRITE=file` the networks of the comparison are written for `route_bench.py`.
 
+#[expect(dead_code, reason = "shared with the tests")]
 #[path = "../outside/networks.rs"]
 mod networks;
 

@@ -58,6 +58,8 @@ pub(super) struct Blossoms {
     /// When the blossom got its label.
     pub since: Vec<i64>,
     pub now: i64,
+    /// When a free vertex is reached at the latest, as far as is known.
+    pub end: i64,
     /// Times at which a link (or, from `weight.len()` on, a falling blossom) may have run out.
     pub events: BinaryHeap<Reverse<(i64, usize)>>,
     pub touched: Vec<usize>,
@@ -94,6 +96,7 @@ impl Blossoms {
             entry: vec![NONE; count],
             since: vec![0; count],
             now: 0,
+            end: i64::MAX,
             events: BinaryHeap::new(),
             touched: Vec::new(),
             stamp: vec![0; count],

@@ -12,6 +12,7 @@ impl Blossoms {
     /// The vertices whose duals could rise without end, if no free vertex can be reached.
     pub fn search(&mut self, root: usize) -> Result<(), Vec<usize>> {
         self.now = 0;
+        self.end = i64::MAX;
         self.events.clear();
         self.touched.clear();
         self.raise(self.top(root), NONE);
@@ -91,11 +92,24 @@ impl Blossoms {
                 continue;
             }
             match self.label[other] {
-                Label::Out => self.events.push(Reverse((self.now + self.slack(p / 2), p / 2))),
-                Label::Rising => self.events.push(Reverse((self.now + self.slack(p / 2) / 2, p / 2))),
+                Label::Out => self.note(p / 2, self.slack(p / 2), other),
+                Label::Rising => self.note(p / 2, self.slack(p / 2) / 2, other),
                 Label::Falling => {}
             }
         }
+    }
+
+    /// Notes that a link to `other` runs out `wait` from now, unless the search has come to its end by then.
+    fn note(&mut self, link: usize, wait: i64, other: usize) {
+        let time = self.now + wait;
+        if time > self.end {
+            return;
+        }
+        if self.label[other] == Label::Out && self.mate[self.base[other]] == NONE {
+            // Nothing but the end of the search can come between a rising vertex and a free one.
+            self.end = time;
+        }
+        self.events.push(Reverse((time, link)));
     }
 
     /// Notes when the links from rising vertices to one that left the tree will have run out.
@@ -103,7 +117,7 @@ impl Blossoms {
         for i in self.away(vertex) {
             let p = self.half(i);
             if self.label[self.top(self.ends[p])] == Label::Rising {
-                self.events.push(Reverse((self.now + self.slack(p / 2), p / 2)));
+                self.note(p / 2, self.slack(p / 2), self.top(vertex));
             }
         }
     }
