@@ -119,10 +119,10 @@ fn a_changed_proof_is_refused() {
     assert!(matches!(proof(|c| c.duals[0] += 4096), Err(Refusal::Dual { .. } | Refusal::Gap { .. })));
     assert!(matches!(proof(|c| c.duals[1] -= 4096), Err(Refusal::Gap { .. })));
     assert!(matches!(proof(|c| c.duals.fill(i64::MAX)), Err(Refusal::Dual { .. })));
-    assert!(matches!(proof(|c| c.sets[0].dual = -1), Err(Refusal::Dual { .. })));
+    assert!(matches!(proof(|c| c.sets[0].dual = -1), Err(Refusal::OddSet { .. })));
     assert!(matches!(proof(|c| c.sets.clear()), Err(Refusal::Gap { .. })));
-    assert!(matches!(proof(|c| c.sets[0].members.truncate(2)), Err(Refusal::Dual { .. })));
-    assert!(matches!(proof(|c| c.sets[0].members[0] = 999_999), Err(Refusal::Dual { .. })));
+    assert!(matches!(proof(|c| c.sets[0].members.clear()), Err(Refusal::OddSet { .. })));
+    assert!(matches!(proof(|c| c.sets[0].members.push(999_999)), Err(Refusal::OddSet { .. })));
     assert!(matches!(proof(|c| c.nodes.truncate(1)), Err(Refusal::Mismatch { what: "odd nodes", .. })));
     assert!(matches!(proof(|c| c.free_ends = 0), Err(Refusal::Mismatch { .. })));
     assert!(matches!(proof(|c| c.start = Some(usize::MAX)), Err(Refusal::Mismatch { what: "start", .. })));

@@ -11,14 +11,15 @@
 
 use super::RouteError;
 use super::certificate::{Certificate, DUALS_PER_UM};
-use super::matching::{Link, Matched, OddSet, least_perfect};
+use super::matching::{Link, Matched, least_perfect};
+use super::nest::Nest;
 use super::outline::Outline;
 use super::pieces::Piece;
 use super::shortest::{Finder, Roads};
 use crate::network::Network;
 
 /// How many odd nodes each one may match at first. More make every matching slower, fewer make more rounds of pricing.
-const NEAREST: usize = 12;
+const NEAREST: usize = 16;
 /// The greatest preference of one free end, in units of a dual; even, and two of them stay below [`DUALS_PER_UM`].
 const PREFERENCE: i64 = 510;
 
@@ -192,24 +193,18 @@ fn first_duals(links: &[Link], count: usize, free_ends: usize) -> Vec<i64> {
 ///
 /// The duals around two nodes can only exceed their distance if twice the larger sum does, so each search is short.
 fn paying_links(ground: &mut Ground, nodes: &[usize], matched: &Matched) -> Vec<Link> {
-    let mut around: Vec<Vec<usize>> = vec![Vec::new(); matched.duals.len()];
-    let mut reach = matched.duals.clone();
-    for (s, set) in matched.sets.iter().enumerate() {
-        for &v in &set.members {
-            around[v].push(s);
-            reach[v] += set.dual;
-        }
-    }
+    let Ok(nest) = Nest::new(matched.duals.len(), &matched.sets) else { return Vec::new() };
+    let reach: Vec<i128> =
+        matched.duals.iter().enumerate().map(|(v, d)| i128::from(*d) + nest.around(v)).collect();
     let rank = &ground.rank;
     let mut paying = Vec::new();
     for (i, &node) in nodes.iter().enumerate() {
-        let Ok(limit) = u64::try_from(2 * reach[i] / DUALS_PER_UM) else { continue };
+        let Ok(limit) = u64::try_from(2 * reach[i] / i128::from(DUALS_PER_UM)) else { continue };
         ground.finder.spread(&ground.roads, &[node], limit, |other, distance| {
             let j = rank[other];
             if j != usize::MAX && j != i && reach[j] <= reach[i] {
                 let l = link(i, j, distance);
-                let shared = shared_dual(&around[i], &around[j], &matched.sets);
-                if reach[i] + reach[j] - 2 * shared > l.weight {
+                if reach[i] + reach[j] - 2 * nest.around_both(i, j) > i128::from(l.weight) {
                     paying.push(l);
                 }
             }
@@ -217,18 +212,6 @@ fn paying_links(ground: &mut Ground, nodes: &[usize], matched: &Matched) -> Vec<
         });
     }
     paying
-}
-
-fn shared_dual(a: &[usize], b: &[usize], sets: &[OddSet]) -> i64 {
-    let (mut i, mut j, mut sum) = (0, 0, 0);
-    while let (Some(x), Some(y)) = (a.get(i), b.get(j)) {
-        if x == y {
-            sum += sets[*x].dual;
-        }
-        i += usize::from(x <= y);
-        j += usize::from(y <= x);
-    }
-    sum
 }
 
 /// The edges on the shortest ways between matched nodes; what two ways share cancels out.

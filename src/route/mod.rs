@@ -14,6 +14,7 @@ mod groups;
 mod join;
 mod lay;
 pub mod matching;
+mod nest;
 mod order;
 mod outline;
 mod pieces;
