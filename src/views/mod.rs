@@ -2,6 +2,7 @@
 
 pub mod bars;
 pub mod column;
+pub mod from_stages;
 pub mod layers;
 pub mod letters;
 pub mod look;

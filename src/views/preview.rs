@@ -23,6 +23,9 @@ const LARGEST_LETTERS: f64 = 4.0;
 /// Clear paper round the block, mm.
 const MARGIN_MM: f64 = 11.0;
 
+/// Cloth shown round stitches whose block is not known, mm.
+const CLOTH_MM: f64 = 6.0;
+
 /// What to show beside the thread.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Options {
@@ -67,13 +70,17 @@ pub fn draw(picture: &Picture, options: &Options) -> Sheet {
 #[must_use]
 pub fn block(picture: &Picture, options: &Options) -> Vec<Item> {
     let mut items = Vec::new();
-    if !picture.outline.is_empty() {
-        let pens = vec![Pen::new(0.35, look::SEAM)];
+    if picture.outline.is_empty() {
+        let cloth = sheet::rounded(picture.bounds().inflate(CLOTH_MM, CLOTH_MM), 2.0);
+        items.push(sheet::fill(cloth, look::FABRIC));
+    } else {
+        let pens = vec![Pen::flat(0.35, look::SEAM)];
         let path = together(&picture.outline);
         items.push(Item::Shape(Shape { path, fill: Some(look::FABRIC), pens }));
     }
     if let Some(heat) = &options.heat {
-        items.append(&mut heat.draw());
+        let clip = Some(picture.bounds());
+        items.push(Item::Group(Group { clip, ..Group::new("heat map", Affine::IDENTITY, heat.draw()) }));
     }
     if !picture.inside.is_empty() {
         let quiet = Pen::dashed(0.2, look::SEAM, &[1.6, 1.4]);
@@ -167,7 +174,7 @@ fn caption(picture: &Picture, options: &Options, width: f64, scale: f64) -> Colu
 
 /// Scale bars on the left; what the marks mean on the right, or below where there is no room.
 fn foot(column: &mut Column, picture: &Picture, options: &Options, scale: f64) {
-    let bars = Bars::within((column.width * 0.5).min(102.0 * scale));
+    let bars = Bars::within((column.width * 0.55).min(102.0 * scale));
     let top = column.y;
     column.items.append(&mut bars.draw(Point::new(column.x, top), scale));
     let bars_right = column.x + bars.inch_mm() + 12.0 * scale;

@@ -42,7 +42,7 @@ pub const STEPS: &[(&str, &[&str])] = &[
             "Press the top; square and measure the block.",
             "Baste the layers with spray on the batting or fusible tape in strips 4 to 5 in (10 to 13 cm) apart.",
             "Stitch in the ditch round the block.",
-            "Near the quilt's edge, add a strip of the same batting for the hoop to hold; take it off later.",
+            "Near the quilt’s edge, add a strip of the same batting for the hoop to hold; take it off later.",
         ],
     ),
     (

@@ -149,7 +149,7 @@ fn cover(picture: &Picture, paper: Paper, cautions: &[&str], tiles: &Tiles) -> S
         format!("Print pages 2 to {last} at actual size and check the bars on each of them."),
         "Cut each page along its line marked “cut here”, on the left and at the top.".to_owned(),
         "Lay it on the page before it so that line meets line and ring meets ring, and tape it.".to_owned(),
-        "When all are joined, measure the block's edges once more before you cut it out.".to_owned(),
+        "When all are joined, measure the block’s edges once more before you cut it out.".to_owned(),
     ] {
         column.point(&step, look::BODY, true);
         column.gap(0.8);
