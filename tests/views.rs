@@ -8,7 +8,7 @@ use thrice::views::layers::Heat;
 use thrice::views::paper::Paper;
 use thrice::views::picture::{Fact, Picture};
 use thrice::views::sheet::Sheet;
-use thrice::views::{moving, pdf, preview, svg, template, work_sheet};
+use thrice::views::{cloth, moving, pdf, preview, svg, template, work_sheet};
 
 #[path = "views/specimens.rs"]
 mod specimens;
@@ -24,7 +24,7 @@ fn folder() -> PathBuf {
 #[test]
 fn previews_are_written() {
     for (name, picture) in specimens::all() {
-        let sheet = preview::draw(&picture, &preview::Options::default());
+        let sheet = preview::draw(&picture, &cloth::Options::default());
         let text = svg::write(&sheet);
         assert!(text.len() < 300_000, "{name}: {} bytes", text.len());
         fs::write(folder().join(format!("{name}.svg")), &text).unwrap();
@@ -112,7 +112,7 @@ fn work_sheets_are_written() {
 #[test]
 fn no_words_lie_on_others_or_leave_their_page() {
     for (name, picture) in specimens::all() {
-        let mut sheets = vec![preview::draw(&picture, &preview::Options::default())];
+        let mut sheets = vec![preview::draw(&picture, &cloth::Options::default())];
         for paper in [Paper::Letter, Paper::A4] {
             sheets.push(work_sheet(&picture, paper));
             sheets.extend(template::draw(&picture, paper, &CAUTIONS).unwrap());
@@ -184,7 +184,7 @@ fn words_of_a_template_in_several_pages() {
 fn nothing_sewn_and_nothing_known_still_gives_sheets() {
     let empty =
         Picture { runs: Vec::new(), outline: Vec::new(), inside: Vec::new(), ..specimens::all().remove(0).1 };
-    let preview = preview::draw(&empty, &preview::Options::default());
+    let preview = preview::draw(&empty, &cloth::Options::default());
     assert!(preview.width.is_finite() && preview.height.is_finite());
     assert!(!svg::write(&preview).contains("NaN") && !svg::write(&preview).contains("inf"));
     assert_eq!(template::draw(&empty, Paper::A4, &[]).unwrap().len(), 1);
@@ -201,8 +201,13 @@ fn layers_are_written() {
             .map(|p| (p, 12.0 * (-(p.x - 30.0).powi(2) / 3000.0 - p.y.powi(2) / 5000.0).exp()))
             .collect();
         let heat = Heat { label: "needle holes in 1 mm".into(), top: 12.0, cell_mm: 4.0, cells };
-        let order = preview::Options { order: true, holes: true, ..preview::Options::default() };
-        let heat = preview::Options { heat: Some(heat), ..preview::Options::default() };
+        let order = cloth::Options {
+            order: true,
+            holes: true,
+            gap: Some((Point::new(-20.0, 22.0), 41.3)),
+            ..cloth::Options::default()
+        };
+        let heat = cloth::Options { heat: Some(heat), ..cloth::Options::default() };
         for (layer, options) in [("order", order), ("heat", heat)] {
             let text = svg::write(&preview::draw(&picture, &options));
             assert!(text.len() < 300_000, "{name} {layer}: {} bytes", text.len());

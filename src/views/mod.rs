@@ -1,6 +1,7 @@
 //! Any stage's result → what a person looks at: previews, templates, sheets.
 
 pub mod bars;
+pub mod cloth;
 pub mod column;
 pub mod from_stages;
 pub mod layers;

@@ -4,11 +4,11 @@
 use kurbo::{Affine, Point, Rect};
 
 use crate::views::bars::Bars;
+use crate::views::cloth;
 use crate::views::column::{Column, words};
 use crate::views::look::{self, Style};
 use crate::views::paper::{EDGE_MM, Paper};
 use crate::views::picture::{Fact, Picture};
-use crate::views::preview;
 use crate::views::sheet::{Anchor, Group, Item, Sheet};
 
 /// More paper is left white here than at the edge of a template, for holes and a thumb, mm.
@@ -18,6 +18,8 @@ const GUTTER_MM: f64 = 9.0;
 const PICTURE_SHARE: f64 = 0.46;
 /// From one line for her own notes to the next, mm.
 const NOTE_LINE_MM: f64 = 8.0;
+/// In a picture much reduced, thread is drawn at most this much wider than it is.
+const MOST_ENLARGED: f64 = 6.0;
 /// Letters are made smaller by this much at a time until the sheet is one page.
 const SHRINK: f64 = 0.96;
 /// Below this letters would not be read; the rest is then left to run off the page, which no real sheet does.
@@ -156,7 +158,7 @@ fn head(page: &mut Column, picture: &Picture) {
 
 /// The block made small enough for `room` mm each way, with bars made small with it.
 fn small_picture(column: &mut Column, picture: &Picture, room: f64) {
-    let bounds = picture.bounds();
+    let bounds = picture.extent();
     let scale = (column.width / bounds.width()).min(room / bounds.height()).min(1.0);
     if !scale.is_finite() {
         return;
@@ -167,7 +169,9 @@ fn small_picture(column: &mut Column, picture: &Picture, room: f64) {
         * Affine::scale(scale)
         * Affine::translate(-Rect::from_origin_size(bounds.origin(), bounds.size()).origin().to_vec2());
     let without_field = Picture { field: None, ..picture.clone() };
-    let block = preview::block(&without_field, &preview::Options::default());
+    // Thread and marks keep a width that can be seen.
+    let enlarged = (0.4 / scale).clamp(1.0, MOST_ENLARGED);
+    let block = cloth::draw(&without_field, &cloth::Options { enlarged, ..cloth::Options::default() }, 1.0);
     column.items.push(Item::Group(Group::new("block", to_sheet, block)));
     column.gap(high + 2.5);
     let bars = Bars::within(bounds.width().min(wide / scale * 0.6).max(26.0));

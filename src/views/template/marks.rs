@@ -3,11 +3,11 @@
 
 use kurbo::{Affine, BezPath, PathSeg, Point, Rect, Shape as _, Vec2};
 
+use crate::views::cloth::together;
 use crate::views::column::words;
 use crate::views::letters;
 use crate::views::look::{self, Style};
 use crate::views::picture::Picture;
-use crate::views::preview::together;
 use crate::views::sheet::{self, Anchor, Group, Item, Pen, Shape, Weight};
 use crate::views::thread;
 
