@@ -29,15 +29,14 @@ pub mod views;
 pub mod wire;
 
 use top::piece::{Order, Piece, PieceError};
-use views::paper::Paper;
-use views::template::TemplateError;
+use views::sewn::{Looks, ViewError};
 use wire::{Format, WireError};
 
-/// A file that belongs to a piece: the ending of its name, and its bytes.
+/// A file that belongs to a design: how its name ends, and its bytes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Made {
-    /// `dst`, `svg`, `pdf` or `json`.
-    pub ending: &'static str,
+    /// `.dst`, `.svg`, `.pdf`, `.json` …, to be put behind the design's name.
+    pub ending: String,
     /// What goes into the file.
     pub bytes: Vec<u8>,
 }
@@ -48,9 +47,9 @@ pub enum Error {
     /// The piece itself.
     #[error(transparent)]
     Piece(#[from] PieceError),
-    /// The template.
+    /// What a person looks at.
     #[error(transparent)]
-    Template(#[from] TemplateError),
+    View(#[from] ViewError),
     /// What the machine reads.
     #[error(transparent)]
     Wire(#[from] WireError),
@@ -70,23 +69,19 @@ impl Error {
     }
 }
 
-/// Makes one piece with all its files: machine files, preview, template, report.
+/// Makes one piece with all its files: machine files, report, preview, template and what else is asked for.
 ///
 /// # Errors
 /// [`Error`] of the stage that could not go on; a design that does not fit its hoop is refused.
-pub fn make(order: Order, formats: &[Format], paper: Paper) -> Result<(Piece, Vec<Made>), Error> {
+pub fn make(order: Order, formats: &[Format], looks: &Looks) -> Result<(Piece, Vec<Made>), Error> {
     let piece = top::piece::make_to_fit(order)?;
-    let picture = views::sewn::picture(&piece);
     let mut files = Vec::new();
     for format in formats {
         let bytes = format.write(&piece.stitches, &piece.order.name)?;
-        files.push(Made { ending: format.extension(), bytes });
+        files.push(Made { ending: format!(".{}", format.extension()), bytes });
     }
-    let preview = views::preview::draw(&picture, &Default::default());
-    files.push(Made { ending: "svg", bytes: views::svg::write(&preview).into_bytes() });
-    let cautions: Vec<&str> = survey::cautions::sentences().collect();
-    let pages = views::template::draw(&picture, paper, &cautions)?;
-    files.push(Made { ending: "pdf", bytes: views::pdf::write(&picture.title, &pages) });
-    files.push(Made { ending: "json", bytes: serde_json::to_vec_pretty(&piece.report())? });
+    files.push(Made { ending: ".json".into(), bytes: serde_json::to_vec_pretty(&piece.report())? });
+    let views = views::sewn::files(&views::sewn::of_piece(&piece), looks)?;
+    files.extend(views.into_iter().map(|(ending, bytes)| Made { ending: ending.into(), bytes }));
     Ok((piece, files))
 }

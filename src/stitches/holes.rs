@@ -41,23 +41,22 @@ pub fn of_edges(route: &Route, network: &Network, step_mm: f64, spread: &Spread)
 /// would be sewn six times; so the later edge's hole is moved along its line by a part of a step.
 fn part_twins(holes: &mut [Vec<Point>], network: &Network) {
     let mut first: BTreeMap<(usize, i64, i64), usize> = BTreeMap::new();
-    for i in 0..holes.len() {
+    for (i, (holes, edge)) in holes.iter_mut().zip(&network.edges).enumerate() {
         for at_start in [true, false] {
-            let edge = &network.edges[i];
             let node = if at_start { edge.from } else { edge.to };
             let key = |p: Point| (node, cells(p.x), cells(p.y));
-            let Some(near) = beside(&holes[i], at_start) else { continue };
+            let Some(near) = beside(holes, at_start) else { continue };
             let taken = |p: Point, first: &BTreeMap<_, usize>| first.get(&key(p)).is_some_and(|e| *e != i);
             let moved = PARTED.iter().find_map(|share| {
                 if *share == 0.0 {
                     return (!taken(near, &first)).then_some(near);
                 }
-                moved_along(edge, &holes[i], at_start, *share).filter(|p| !taken(*p, &first))
+                moved_along(edge, holes, at_start, *share).filter(|p| !taken(*p, &first))
             });
             let settled = moved.unwrap_or(near);
-            let index = if at_start { 1 } else { holes[i].len() - 2 };
+            let index = if at_start { 1 } else { holes.len() - 2 };
             if settled != near {
-                holes[i][index] = settled;
+                holes[index] = settled;
             }
             first.entry(key(settled)).or_insert(i);
         }

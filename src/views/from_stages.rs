@@ -32,7 +32,7 @@ pub fn picture(block: Option<&Block>, stitches: &Stitches, names: Names) -> Pict
         size: names.size.into(),
         outline: block.map_or_else(Vec::new, |b| rings(std::slice::from_ref(&b.outline))),
         inside: block.map_or_else(Vec::new, |b| rings(&b.inside)),
-        runs: stitches.pieces.clone(),
+        runs: stitches.pieces.iter().map(|run| run.points.clone()).collect(),
         centre: stitches.centre,
         field: None,
         facts: Vec::new(),
@@ -44,14 +44,13 @@ pub fn picture(block: Option<&Block>, stitches: &Stitches, names: Names) -> Pict
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::stitches::Run;
     use kurbo::Point;
 
     #[test]
     fn stitches_without_a_block_are_framed_by_themselves() {
-        let stitches = Stitches {
-            pieces: vec![vec![Point::new(-1.0, 0.0), Point::new(3.0, 2.0)]],
-            centre: Point::new(1.0, 1.0),
-        };
+        let points = vec![Point::new(-1.0, 0.0), Point::new(3.0, 2.0)];
+        let stitches = Stitches::new(vec![Run { points, tie_in: 0, tie_off: 0 }]);
         let names = Names { title: "rose", motif: "", size: "", units: Units::Inches };
         let picture = picture(None, &stitches, names);
         assert_eq!(picture.bounds(), picture.trace());

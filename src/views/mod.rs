@@ -10,7 +10,7 @@
 //! | [`template`] | true-size pages with a cross at the design's centre, for placing |
 //! | [`work_sheet`] | one page with picture, figures, steps to tick and cautions |
 //!
-//! Shared by all: [`look`] (colours, pens, sizes of letters), [`letters`] (words as outlines), [`mod@column`] (setting
+//! [`sewn`] makes all the files of one sewn design. Shared by all: [`heat`] (maps of figures), [`look`] (colours, pens, sizes of letters), [`letters`] (words as outlines), [`mod@column`] (setting
 //! words), [`bars`] (inches and millimetres to measure by), [`cloth`] (the block itself), [`thread`] (lines once).
 //! Nothing here knows how a design was made.
 
@@ -18,6 +18,7 @@ pub mod bars;
 pub mod cloth;
 pub mod column;
 pub mod from_stages;
+pub mod heat;
 pub mod layers;
 pub mod letters;
 pub mod look;

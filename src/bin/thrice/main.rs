@@ -3,6 +3,8 @@
 //! Exit code 0 done, 1 could not, 2 typed wrong.
 
 mod block;
+mod draw;
+mod look_args;
 mod motifs;
 mod output;
 mod shape_args;
@@ -27,6 +29,7 @@ allowance.\nYour machine's manual and the batting's label overrule everything pr
 enum Command {
     Motifs(motifs::Args),
     Block(Box<block::Args>),
+    Draw(Box<draw::Args>),
     /// Print the completions for a shell
     Completions {
         /// The shell
@@ -51,6 +54,7 @@ fn run(command: &Command) -> anyhow::Result<()> {
     match command {
         Command::Motifs(args) => motifs::run(args),
         Command::Block(args) => block::run(args),
+        Command::Draw(args) => draw::run(args),
         Command::Completions { shell } => {
             clap_complete::generate(*shell, &mut Cli::command(), "thrice", &mut std::io::stdout());
             Ok(())
