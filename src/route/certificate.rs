@@ -13,7 +13,7 @@ use super::groups::Groups;
 use super::matching::OddSet;
 use super::nest::Nest;
 use super::shortest::{Finder, Roads, micrometres};
-use super::{Route, Visit, Walk};
+use super::{Route, Visit, Walk, check_network};
 use crate::network::{Edge, EdgeKind, Network};
 
 /// Duals are counted in fractions of a micrometre; an even number, so that halves are whole.
@@ -51,6 +51,12 @@ pub struct Proof {
 /// What is wrong with a route or its proof.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Refusal {
+    /// The network itself is not sound.
+    #[error("{what}")]
+    Network {
+        /** What is wrong with it and what to do. */
+        what: String,
+    },
     /// A step names no edge, or not one that the last step leads to.
     #[error("step {step} of piece {piece} does not follow on from the one before; make the route anew")]
     Broken {
@@ -126,6 +132,7 @@ pub enum Refusal {
 /// # Errors
 /// A [`Refusal`] that names the first thing found wrong.
 pub fn verify(network: &Network, route: &Route) -> Result<Proof, Refusal> {
+    check_network(network).map_err(|e| Refusal::Network { what: e.to_string() })?;
     check_steps(network, route)?;
     let least = fewest_pieces(network);
     for found in [route.pieces.len(), route.certificates.len()] {

@@ -105,12 +105,12 @@ fn ends_of(nodes: &[usize], matched: &Matched, start: Option<usize>) -> Option<(
 /// Matches odd nodes (and the free ends, numbered after them) for good.
 fn match_odd(ground: &mut Ground, nodes: &[usize], free_ends: usize) -> Result<Matched, RouteError> {
     let count = nodes.len();
-    let mut wanted = vec![NEAREST; count];
     let mut links = Vec::new();
     for i in 0..count {
-        near_links(ground, nodes, i, NEAREST, &mut links);
+        near_links(ground, nodes, i, &mut links);
     }
     let free = free_links(ground, nodes, free_ends);
+    let mut chained = false;
     loop {
         links.sort_unstable();
         links.dedup();
@@ -124,24 +124,19 @@ fn match_odd(ground: &mut Ground, nodes: &[usize], free_ends: usize) -> Result<M
                 }
                 links.extend(paying);
             }
-            Err(stuck) => {
-                let short: Vec<usize> =
-                    stuck.vertices.into_iter().filter(|v| *v < count && wanted[*v] < count).collect();
-                if short.is_empty() {
-                    return Err(RouteError::Apart { node: nodes.first().copied().unwrap_or(0) });
-                }
-                for i in short {
-                    wanted[i] *= 4;
-                    near_links(ground, nodes, i, wanted[i], &mut links);
-                }
+            // With the chain of all odd nodes among the links there always is a matching.
+            Err(_) if !chained => {
+                chain_links(ground, nodes, &mut links);
+                chained = true;
             }
+            Err(_) => return Err(RouteError::Apart { node: nodes.first().copied().unwrap_or(0) }),
         }
     }
 }
 
-/// Links from odd node `i` to the `wanted` nearest others.
-fn near_links(ground: &mut Ground, nodes: &[usize], i: usize, wanted: usize, links: &mut Vec<Link>) {
-    let (rank, mut left) = (&ground.rank, wanted);
+/// Links from odd node `i` to the nearest others.
+fn near_links(ground: &mut Ground, nodes: &[usize], i: usize, links: &mut Vec<Link>) {
+    let (rank, mut left) = (&ground.rank, NEAREST);
     ground.finder.spread(&ground.roads, &[nodes[i]], u64::MAX, |node, distance| {
         let j = rank[node];
         if j != usize::MAX && j != i {
@@ -150,6 +145,19 @@ fn near_links(ground: &mut Ground, nodes: &[usize], i: usize, wanted: usize, lin
         }
         left > 0
     });
+}
+
+/// Links from each odd node to the next along a walk through the whole piece, which is mostly near.
+fn chain_links(ground: &mut Ground, nodes: &[usize], links: &mut Vec<Link>) {
+    let Some(&first) = nodes.first() else { return };
+    let mut odd = ground.roads.depth_first(first);
+    odd.retain(|n| ground.rank[*n] != usize::MAX);
+    for w in odd.windows(2) {
+        ground.finder.spread(&ground.roads, &[w[0]], u64::MAX, |node, _| node != w[1]);
+        if let Some((distance, _)) = ground.finder.found(w[1]) {
+            links.push(link(ground.rank[w[0]], ground.rank[w[1]], distance));
+        }
+    }
 }
 
 #[expect(clippy::cast_possible_wrap, reason = "the whole network is shorter than LONGEST_NETWORK_MM")]

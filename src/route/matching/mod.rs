@@ -65,11 +65,14 @@ pub struct Stuck {
 /// A perfect matching of least weight on `start.len()` vertices.
 ///
 /// `start` holds duals to begin with: for each link, those of its two vertices must not sum to more than its weight.
+/// Links from a vertex to itself, or to one that does not exist, are left out.
 ///
 /// # Errors
 /// [`Stuck`] if the links allow no perfect matching.
 pub fn least_perfect(links: &[Link], start: &[i64]) -> Result<Matched, Stuck> {
-    let mut state = Blossoms::new(links, start);
+    let links: Vec<Link> =
+        links.iter().filter(|l| l.a != l.b && l.a.max(l.b) < start.len()).copied().collect();
+    let mut state = Blossoms::new(&links, start);
     state.match_greedily();
     for root in 0..start.len() {
         if state.mate[root] == NONE {
