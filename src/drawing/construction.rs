@@ -3,6 +3,7 @@
 //! A construction is a module with `NEEDS` (the settings that it reads: name and kind), `Numbers` (what its motif files
 //! hold under `[numbers]`) and `draw`.
 
+use super::feather::{vine, wreath};
 use super::settings::Settings;
 use super::{DrawError, Drawing, lattice, lines};
 use crate::base::form::{Form, Problems};
@@ -16,11 +17,15 @@ pub type Need = (&'static str, &'static str);
 pub enum Construction {
     /// A cell of path data, repeated.
     Lattice(lattice::Numbers),
+    /// Plumes along an undulating spine.
+    FeatherVine(vine::Numbers),
+    /// A wreath of plumes round a closed spine.
+    FeatherWreath(wreath::Numbers),
     /// Families of parallel lines.
     Lines(lines::Numbers),
 }
 
-const WORDS: &[&str] = &["lattice", "lines"];
+const WORDS: &[&str] = &["feather-vine", "feather-wreath", "lattice", "lines"];
 
 impl Construction {
     /// Takes `construction` and `[numbers]` out of a motif file.
@@ -31,6 +36,8 @@ impl Construction {
         };
         match word.as_str() {
             "lattice" => form.value("numbers", problems).map(Self::Lattice),
+            "feather-vine" => form.value("numbers", problems).map(Self::FeatherVine),
+            "feather-wreath" => form.value("numbers", problems).map(Self::FeatherWreath),
             "lines" => form.value("numbers", problems).map(Self::Lines),
             _ => {
                 problems.add(at, format!("`{word}` is no construction; there are {}", WORDS.join(", ")));
@@ -44,6 +51,8 @@ impl Construction {
     pub fn needs(&self) -> Vec<(String, &'static str)> {
         match self {
             Self::Lattice(numbers) => numbers.needs(),
+            Self::FeatherVine(_) => owned(vine::NEEDS),
+            Self::FeatherWreath(_) => owned(wreath::NEEDS),
             Self::Lines(_) => owned(lines::NEEDS),
         }
     }
@@ -55,6 +64,8 @@ impl Construction {
     pub fn draw(&self, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
         match self {
             Self::Lattice(numbers) => lattice::draw(numbers, settings, block),
+            Self::FeatherVine(numbers) => vine::draw(numbers, settings, block),
+            Self::FeatherWreath(numbers) => wreath::draw(numbers, settings, block),
             Self::Lines(numbers) => lines::draw(numbers, settings, block),
         }
     }

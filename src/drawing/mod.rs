@@ -6,6 +6,7 @@
 pub mod board;
 pub mod clip;
 pub mod construction;
+pub mod feather;
 pub mod lattice;
 pub mod library;
 pub mod lines;
