@@ -4,7 +4,7 @@
 //! hold under `[numbers]`) and `draw`.
 
 use super::settings::Settings;
-use super::{DrawError, Drawing, lattice, lines};
+use super::{DrawError, Drawing, lattice, lines, meander};
 use crate::base::form::{Form, Problems};
 use crate::block::Block;
 
@@ -18,9 +18,11 @@ pub enum Construction {
     Lattice(lattice::Numbers),
     /// Families of parallel lines.
     Lines(lines::Numbers),
+    /// One wandering line.
+    Meander(meander::Numbers),
 }
 
-const WORDS: &[&str] = &["lattice", "lines"];
+const WORDS: &[&str] = &["lattice", "lines", "meander"];
 
 impl Construction {
     /// Takes `construction` and `[numbers]` out of a motif file.
@@ -32,6 +34,7 @@ impl Construction {
         match word.as_str() {
             "lattice" => form.value("numbers", problems).map(Self::Lattice),
             "lines" => form.value("numbers", problems).map(Self::Lines),
+            "meander" => form.value("numbers", problems).map(Self::Meander),
             _ => {
                 problems.add(at, format!("`{word}` is no construction; there are {}", WORDS.join(", ")));
                 None
@@ -45,6 +48,7 @@ impl Construction {
         match self {
             Self::Lattice(numbers) => numbers.needs(),
             Self::Lines(_) => owned(lines::NEEDS),
+            Self::Meander(_) => owned(meander::NEEDS),
         }
     }
 
@@ -56,6 +60,7 @@ impl Construction {
         match self {
             Self::Lattice(numbers) => lattice::draw(numbers, settings, block),
             Self::Lines(numbers) => lines::draw(numbers, settings, block),
+            Self::Meander(numbers) => meander::draw(numbers, settings, block),
         }
     }
 }

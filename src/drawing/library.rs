@@ -6,6 +6,7 @@ use crate::base::form::Problem;
 /// The text of every motif file, by name, in the order of the alphabet.
 pub const FILES: &[(&str, &str)] = &[
     ("cross-hatch", include_str!("../../motifs/cross-hatch.toml")),
+    ("meander", include_str!("../../motifs/meander.toml")),
     ("orange-peel", include_str!("../../motifs/orange-peel.toml")),
 ];
 

@@ -9,6 +9,7 @@ pub mod construction;
 pub mod lattice;
 pub mod library;
 pub mod lines;
+pub mod meander;
 pub mod motif;
 pub mod settings;
 
