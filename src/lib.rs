@@ -27,3 +27,66 @@ pub mod survey;
 pub mod top;
 pub mod views;
 pub mod wire;
+
+use top::piece::{Order, Piece, PieceError};
+use views::paper::Paper;
+use views::template::TemplateError;
+use wire::{Format, WireError};
+
+/// A file that belongs to a piece: the ending of its name, and its bytes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Made {
+    /// `dst`, `svg`, `pdf` or `json`.
+    pub ending: &'static str,
+    /// What goes into the file.
+    pub bytes: Vec<u8>,
+}
+
+/// Why a piece or its files cannot be made.
+#[derive(Debug, thiserror::Error)]
+pub enum Error {
+    /// The piece itself.
+    #[error(transparent)]
+    Piece(#[from] PieceError),
+    /// The template.
+    #[error(transparent)]
+    Template(#[from] TemplateError),
+    /// What the machine reads.
+    #[error(transparent)]
+    Wire(#[from] WireError),
+    /// The report.
+    #[error(transparent)]
+    Report(#[from] serde_json::Error),
+}
+
+impl Error {
+    /// What to do about it, where that needs more than the message's own words.
+    #[must_use]
+    pub fn hint(&self) -> Option<String> {
+        match self {
+            Self::Piece(error) => error.hint(),
+            _ => None,
+        }
+    }
+}
+
+/// Makes one piece with all its files: machine files, preview, template, report.
+///
+/// # Errors
+/// [`Error`] of the stage that could not go on; a design that does not fit its hoop is refused.
+pub fn make(order: Order, formats: &[Format], paper: Paper) -> Result<(Piece, Vec<Made>), Error> {
+    let piece = top::piece::make_to_fit(order)?;
+    let picture = views::sewn::picture(&piece);
+    let mut files = Vec::new();
+    for format in formats {
+        let bytes = format.write(&piece.stitches, &piece.order.name)?;
+        files.push(Made { ending: format.extension(), bytes });
+    }
+    let preview = views::preview::draw(&picture, &Default::default());
+    files.push(Made { ending: "svg", bytes: views::svg::write(&preview).into_bytes() });
+    let cautions: Vec<&str> = survey::cautions::sentences().collect();
+    let pages = views::template::draw(&picture, paper, &cautions)?;
+    files.push(Made { ending: "pdf", bytes: views::pdf::write(&picture.title, &pages) });
+    files.push(Made { ending: "json", bytes: serde_json::to_vec_pretty(&piece.report())? });
+    Ok((piece, files))
+}

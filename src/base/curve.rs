@@ -141,7 +141,15 @@ fn push_flattened(segment: &PathSeg, tolerance: f64, points: &mut Vec<Point>) {
     }
     let [p0, p1, p2, p3] = as_cubic(segment).map(|p| lyon_geom::point(p.x, p.y));
     let cubic = lyon_geom::CubicBezierSegment { from: p0, ctrl1: p1, ctrl2: p2, to: p3 };
-    cubic.for_each_flattened(tolerance, &mut |piece| points.push(Point::new(piece.to.x, piece.to.y)));
+    // A curve and its reverse get the same points, so that a line drawn both ways is one line.
+    if (p3.x, p3.y) >= (p0.x, p0.y) {
+        cubic.for_each_flattened(tolerance, &mut |piece| points.push(Point::new(piece.to.x, piece.to.y)));
+        return;
+    }
+    let start = points.len();
+    let backward = lyon_geom::CubicBezierSegment { from: p3, ctrl1: p2, ctrl2: p1, to: p0 };
+    backward.for_each_flattened(tolerance, &mut |piece| points.push(Point::new(piece.from.x, piece.from.y)));
+    points[start..].reverse();
 }
 
 fn as_cubic(segment: &PathSeg) -> [Point; 4] {
@@ -167,6 +175,14 @@ mod tests {
         let worst = flat[0].points.windows(2).map(|w| 10.0 - w[0].midpoint(w[1]).to_vec2().hypot());
         let worst = worst.fold(0.0, f64::max);
         assert!(worst <= 0.0101, "the chain leaves the circle by {worst} mm");
+    }
+
+    #[test]
+    fn a_curve_drawn_backward_has_the_same_points() {
+        let forward = BezPath::from_svg("M0,0 C3,9 12,-4 10,5").unwrap();
+        let mut points = flatten(&forward.reverse_subpaths(), 0.01).remove(0).points;
+        points.reverse();
+        assert_eq!(flatten(&forward, 0.01)[0].points, points);
     }
 
     #[test]

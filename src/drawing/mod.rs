@@ -11,6 +11,7 @@ pub mod library;
 pub mod lines;
 pub mod meander;
 pub mod motif;
+pub mod own;
 pub mod settings;
 
 use kurbo::BezPath;

@@ -4,7 +4,7 @@ use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
 use anyhow::Context;
-use thrice::block::suit::SUITS;
+use thrice::block::suit::Suit;
 use thrice::drawing::library;
 use thrice::drawing::motif::Motif;
 
@@ -32,8 +32,8 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
 pub fn read(folder: Option<&Path>) -> anyhow::Result<Vec<Motif>> {
     let mut more = Vec::new();
     if let Some(folder) = folder {
-        let entries =
-            std::fs::read_dir(folder).with_context(|| format!("cannot read the folder {}", folder.display()))?;
+        let entries = std::fs::read_dir(folder)
+            .with_context(|| format!("cannot read the folder {}", folder.display()))?;
         let mut paths: Vec<PathBuf> = entries.filter_map(|e| Some(e.ok()?.path())).collect();
         paths.retain(|p| p.extension().is_some_and(|e| e == "toml"));
         paths.sort();
@@ -53,7 +53,9 @@ fn all(motifs: &[Motif]) -> String {
         let _ = writeln!(text, "{:width$}  {}", m.name, m.about);
         let _ = writeln!(text, "{:width$}  suits {}", "", suits(m));
     }
-    text.push_str("\nthrice motifs NAME shows the settings of one; thrice block NAME --square 8in makes it.\n");
+    text.push_str(
+        "\nthrice motifs NAME shows the settings of one; thrice block NAME --square 8in makes it.\n",
+    );
     text
 }
 
@@ -81,7 +83,7 @@ fn one(motif: &Motif) -> String {
 }
 
 fn suits(motif: &Motif) -> String {
-    if motif.suits.len() == SUITS.len() {
+    if motif.suits.len() == Suit::ALL.len() {
         return "any shape".to_owned();
     }
     motif.suits.iter().map(|s| s.word()).collect::<Vec<_>>().join(", ")

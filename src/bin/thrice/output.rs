@@ -18,9 +18,8 @@ pub struct File {
 ///
 /// Each is written to a temporary name in the same folder and flushed; only when all are there are they renamed.
 pub fn write_all(folder: &Path, files: &[File], inputs: &[PathBuf]) -> anyhow::Result<Vec<PathBuf>> {
-    fs::create_dir_all(folder).with_context(|| {
-        format!("cannot make the folder {}; name another with --out", folder.display())
-    })?;
+    fs::create_dir_all(folder)
+        .with_context(|| format!("cannot make the folder {}; name another with --out", folder.display()))?;
     let paths: Vec<PathBuf> = files.iter().map(|f| folder.join(&f.name)).collect();
     for path in &paths {
         refuse_inputs(path, inputs)?;
@@ -31,9 +30,11 @@ pub fn write_all(folder: &Path, files: &[File], inputs: &[PathBuf]) -> anyhow::R
     let mut waiting = Vec::new();
     for (file, path) in files.iter().zip(&paths) {
         let written = write_aside(folder, &file.bytes);
-        waiting.push(written.with_context(|| {
-            format!("cannot write {}; name another folder with --out", path.display())
-        })?);
+        waiting.push(
+            written.with_context(|| {
+                format!("cannot write {}; name another folder with --out", path.display())
+            })?,
+        );
     }
     for (temporary, path) in waiting.into_iter().zip(&paths) {
         temporary.persist(path).with_context(|| format!("cannot write {}", path.display()))?;
