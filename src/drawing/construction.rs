@@ -5,7 +5,7 @@
 
 use super::feather::{vine, wreath};
 use super::settings::Settings;
-use super::{DrawError, Drawing, lattice, lines};
+use super::{DrawError, Drawing, lattice, lines, meander};
 use crate::base::form::{Form, Problems};
 use crate::block::Block;
 
@@ -23,9 +23,11 @@ pub enum Construction {
     FeatherWreath(wreath::Numbers),
     /// Families of parallel lines.
     Lines(lines::Numbers),
+    /// One wandering line.
+    Meander(meander::Numbers),
 }
 
-const WORDS: &[&str] = &["feather-vine", "feather-wreath", "lattice", "lines"];
+const WORDS: &[&str] = &["feather-vine", "feather-wreath", "lattice", "lines", "meander"];
 
 impl Construction {
     /// Takes `construction` and `[numbers]` out of a motif file.
@@ -39,6 +41,7 @@ impl Construction {
             "feather-vine" => form.value("numbers", problems).map(Self::FeatherVine),
             "feather-wreath" => form.value("numbers", problems).map(Self::FeatherWreath),
             "lines" => form.value("numbers", problems).map(Self::Lines),
+            "meander" => form.value("numbers", problems).map(Self::Meander),
             _ => {
                 problems.add(at, format!("`{word}` is no construction; there are {}", WORDS.join(", ")));
                 None
@@ -54,6 +57,7 @@ impl Construction {
             Self::FeatherVine(_) => owned(vine::NEEDS),
             Self::FeatherWreath(_) => owned(wreath::NEEDS),
             Self::Lines(_) => owned(lines::NEEDS),
+            Self::Meander(_) => owned(meander::NEEDS),
         }
     }
 
@@ -67,6 +71,7 @@ impl Construction {
             Self::FeatherVine(numbers) => vine::draw(numbers, settings, block),
             Self::FeatherWreath(numbers) => wreath::draw(numbers, settings, block),
             Self::Lines(numbers) => lines::draw(numbers, settings, block),
+            Self::Meander(numbers) => meander::draw(numbers, settings, block),
         }
     }
 }

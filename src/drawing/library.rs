@@ -8,6 +8,7 @@ pub const FILES: &[(&str, &str)] = &[
     ("cross-hatch", include_str!("../../motifs/cross-hatch.toml")),
     ("feather-vine", include_str!("../../motifs/feather-vine.toml")),
     ("feather-wreath", include_str!("../../motifs/feather-wreath.toml")),
+    ("meander", include_str!("../../motifs/meander.toml")),
     ("orange-peel", include_str!("../../motifs/orange-peel.toml")),
 ];
 

@@ -10,6 +10,7 @@ pub mod feather;
 pub mod lattice;
 pub mod library;
 pub mod lines;
+pub mod meander;
 pub mod motif;
 pub mod own;
 pub mod settings;
