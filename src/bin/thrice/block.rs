@@ -19,7 +19,7 @@ use super::look_args::LookArgs;
 use super::motifs;
 use super::output::{File, write_all};
 use super::shape_args::ShapeArgs;
-use super::words::{length, typed};
+use super::words::{length, say, typed};
 
 /// Make one motif for one block: machine file, preview, template and report
 #[derive(clap::Args)]
@@ -126,14 +126,10 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         made.into_iter().map(|f| File { name: format!("{name}{}", f.ending), bytes: f.bytes }).collect();
     let written = write_all(&args.out, &files, &inputs)?;
     if args.json {
-        println!("{}", serde_json::to_string_pretty(&piece.report())?);
-        return Ok(());
+        return say(&format!("{}\n", serde_json::to_string_pretty(&piece.report())?));
     }
-    print!("{}", summary(&piece));
-    for path in written {
-        println!("wrote {}", path.display());
-    }
-    Ok(())
+    let written: String = written.iter().map(|path| format!("wrote {}\n", path.display())).collect();
+    say(&(summary(&piece) + &written))
 }
 
 fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {

@@ -13,7 +13,7 @@ use thrice::wire::Format;
 use super::look_args::LookArgs;
 use super::output::{File, write_all};
 use super::shape_args::ShapeArgs;
-use super::words::{length, typed};
+use super::words::{length, say, typed};
 
 /// Draw a machine file: preview, template, and what else is asked for
 #[derive(clap::Args)]
@@ -68,13 +68,10 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let made = files(&sewn, &args.looks.looks())?;
     let made: Vec<File> =
         made.into_iter().map(|(ending, bytes)| File { name: format!("{stem}{ending}"), bytes }).collect();
-    for path in write_all(&args.out, &made, std::slice::from_ref(&args.file))? {
-        println!("wrote {}", path.display());
-    }
-    for finding in &reading.findings {
-        println!("note: {finding}");
-    }
-    Ok(())
+    let written = write_all(&args.out, &made, std::slice::from_ref(&args.file))?;
+    let mut text: String = written.iter().map(|path| format!("wrote {}\n", path.display())).collect();
+    text.extend(reading.findings.iter().map(|finding| format!("note: {finding}\n")));
+    say(&text)
 }
 
 fn moved(stitches: &Stitches, by: Vec2) -> Stitches {

@@ -56,9 +56,14 @@ fn run(command: &Command) -> anyhow::Result<()> {
         Command::Block(args) => block::run(args),
         Command::Draw(args) => draw::run(args),
         Command::Completions { shell } => {
-            clap_complete::generate(*shell, &mut Cli::command(), "thrice", &mut std::io::stdout());
-            Ok(())
+            let mut script = Vec::new();
+            clap_complete::generate(*shell, &mut Cli::command(), "thrice", &mut script);
+            words::say(&String::from_utf8_lossy(&script))
         }
-        Command::Man => Ok(clap_mangen::Man::new(Cli::command()).render(&mut std::io::stdout())?),
+        Command::Man => {
+            let mut page = Vec::new();
+            clap_mangen::Man::new(Cli::command()).render(&mut page)?;
+            words::say(&String::from_utf8_lossy(&page))
+        }
     }
 }
