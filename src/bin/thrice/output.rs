@@ -42,6 +42,14 @@ pub fn write_all(folder: &Path, files: &[File], inputs: &[PathBuf]) -> anyhow::R
     Ok(paths)
 }
 
+/// Writes one file by its path, whole or not at all.
+pub fn write_one(path: &Path, bytes: Vec<u8>) -> anyhow::Result<PathBuf> {
+    let Some(name) = path.file_name() else { bail!("{} names no file; add a file name", path.display()) };
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let file = File { name: name.to_string_lossy().into_owned(), bytes };
+    Ok(write_all(folder, &[file], &[])?.swap_remove(0))
+}
+
 fn write_aside(folder: &Path, bytes: &[u8]) -> std::io::Result<tempfile::NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(".thrice-");
