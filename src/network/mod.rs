@@ -20,6 +20,8 @@ mod tidy;
 mod trace;
 
 #[cfg(test)]
+mod soups;
+#[cfg(test)]
 mod tests;
 
 use kurbo::Point;
