@@ -4,7 +4,7 @@
 //! hold under `[numbers]`) and `draw`.
 
 use super::settings::Settings;
-use super::{DrawError, Drawing, lattice, lines};
+use super::{DrawError, Drawing, fan, lattice, lines, petals, strand};
 use crate::base::form::{Form, Problems};
 use crate::block::Block;
 
@@ -14,13 +14,19 @@ pub type Need = (&'static str, &'static str);
 /// How a motif is drawn, with its numbers.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Construction {
-    /// A cell of path data, repeated.
+    /// Concentric arcs in rows of fans.
+    Fan(fan::Numbers),
+    /// A cell of parts, repeated.
     Lattice(lattice::Numbers),
     /// Families of parallel lines.
     Lines(lines::Numbers),
+    /// Petals round the middle.
+    Petals(petals::Numbers),
+    /// Lines along a border in whole repeats.
+    Strand(strand::Numbers),
 }
 
-const WORDS: &[&str] = &["lattice", "lines"];
+const WORDS: &[&str] = &["fan", "lattice", "lines", "petals", "strand"];
 
 impl Construction {
     /// Takes `construction` and `[numbers]` out of a motif file.
@@ -30,8 +36,11 @@ impl Construction {
             return None;
         };
         match word.as_str() {
+            "fan" => form.value("numbers", problems).map(Self::Fan),
             "lattice" => form.value("numbers", problems).map(Self::Lattice),
             "lines" => form.value("numbers", problems).map(Self::Lines),
+            "petals" => form.value("numbers", problems).map(Self::Petals),
+            "strand" => form.value("numbers", problems).map(Self::Strand),
             _ => {
                 problems.add(at, format!("`{word}` is no construction; there are {}", WORDS.join(", ")));
                 None
@@ -43,8 +52,11 @@ impl Construction {
     #[must_use]
     pub fn needs(&self) -> Vec<(String, &'static str)> {
         match self {
+            Self::Fan(_) => owned(fan::NEEDS),
             Self::Lattice(numbers) => numbers.needs(),
             Self::Lines(_) => owned(lines::NEEDS),
+            Self::Petals(_) => owned(petals::NEEDS),
+            Self::Strand(numbers) => numbers.needs(),
         }
     }
 
@@ -54,8 +66,11 @@ impl Construction {
     /// [`DrawError`] if it cannot be fitted.
     pub fn draw(&self, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
         match self {
+            Self::Fan(_) => fan::draw(settings, block),
             Self::Lattice(numbers) => lattice::draw(numbers, settings, block),
             Self::Lines(numbers) => lines::draw(numbers, settings, block),
+            Self::Petals(numbers) => petals::draw(numbers, settings, block),
+            Self::Strand(numbers) => strand::draw(numbers, settings, block),
         }
     }
 }
