@@ -81,6 +81,40 @@ pub fn path_through(points: &[Point], closed: bool) -> BezPath {
     path
 }
 
+/// A smooth curve through points: cubic pieces that share their tangents, by Catmull and Rom's rule with chord lengths
+/// (E. Catmull and R. Rom, A class of local interpolating splines, 1974).
+///
+/// An open curve sets out and arrives straight. Fewer than two points give an empty path.
+#[must_use]
+pub fn path_smooth(points: &[Point], closed: bool) -> BezPath {
+    let n = points.len();
+    let mut path = BezPath::new();
+    if n < 2 {
+        return path;
+    }
+    let side = |i: usize| points[(i + 1) % n] - points[i % n];
+    let tangent = |i: usize| {
+        if !closed && (i == 0 || i == n - 1) {
+            return side(if i == 0 { 0 } else { n - 2 });
+        }
+        let (before, after) = (side(i + n - 1), side(i));
+        let (a, b) = (before.hypot().max(1e-12), after.hypot().max(1e-12));
+        (before * (b / a) + after * (a / b)) / (a + b)
+    };
+    let tangent = |i: usize| super::angle::unit(tangent(i % n));
+    path.move_to(points[0]);
+    for i in 0..if closed { n } else { n - 1 } {
+        let (from, to) = (points[i], points[(i + 1) % n]);
+        // A handle of a third of the chord suits small turns: an arc of angle a needs 4/3 tan(a/4) of its radius.
+        let third = from.distance(to) / 3.0;
+        path.curve_to(from + tangent(i) * third, to - tangent(i + 1) * third, to);
+    }
+    if closed {
+        path.close_path();
+    }
+    path
+}
+
 fn flatten_segments(segments: &[PathSeg], tolerance: f64) -> Option<Flat> {
     let first = segments.first()?.start();
     let mut points = vec![first];
@@ -107,7 +141,15 @@ fn push_flattened(segment: &PathSeg, tolerance: f64, points: &mut Vec<Point>) {
     }
     let [p0, p1, p2, p3] = as_cubic(segment).map(|p| lyon_geom::point(p.x, p.y));
     let cubic = lyon_geom::CubicBezierSegment { from: p0, ctrl1: p1, ctrl2: p2, to: p3 };
-    cubic.for_each_flattened(tolerance, &mut |piece| points.push(Point::new(piece.to.x, piece.to.y)));
+    // A curve and its reverse get the same points, so that a line drawn both ways is one line.
+    if (p3.x, p3.y) >= (p0.x, p0.y) {
+        cubic.for_each_flattened(tolerance, &mut |piece| points.push(Point::new(piece.to.x, piece.to.y)));
+        return;
+    }
+    let start = points.len();
+    let backward = lyon_geom::CubicBezierSegment { from: p3, ctrl1: p2, ctrl2: p1, to: p0 };
+    backward.for_each_flattened(tolerance, &mut |piece| points.push(Point::new(piece.from.x, piece.from.y)));
+    points[start..].reverse();
 }
 
 fn as_cubic(segment: &PathSeg) -> [Point; 4] {
@@ -136,11 +178,32 @@ mod tests {
     }
 
     #[test]
+    fn a_curve_drawn_backward_has_the_same_points() {
+        let forward = BezPath::from_svg("M0,0 C3,9 12,-4 10,5").unwrap();
+        let mut points = flatten(&forward.reverse_subpaths(), 0.01).remove(0).points;
+        points.reverse();
+        assert_eq!(flatten(&forward, 0.01)[0].points, points);
+    }
+
+    #[test]
     fn a_square_keeps_its_corners() {
         let path = BezPath::from_svg("M0,0 L10,0 L10,10 L0,10 Z").unwrap();
         let flat = flatten(&path, 0.01);
         assert_eq!(flat[0].corners, vec![1, 2, 3]);
         assert!(flat[0].corner_at_start);
+    }
+
+    #[test]
+    fn a_smooth_path_through_points_of_a_circle_is_round_and_has_no_corner() {
+        let points: Vec<Point> = (0..12)
+            .map(|i| Point::ZERO + 10.0 * Vec2::from_angle(f64::from(i) * 30_f64.to_radians()))
+            .collect();
+        let flat = &flatten(&path_smooth(&points, true), 0.001)[0];
+        assert!(flat.closed && flat.corners.is_empty() && !flat.corner_at_start);
+        let worst = flat.points.iter().map(|p| (p.to_vec2().hypot() - 10.0).abs()).fold(0.0, f64::max);
+        assert!(worst < 0.02, "the curve leaves the circle by {worst} mm");
+        let open = path_smooth(&points[..3], false);
+        assert_eq!((open.segments().count(), open.segments().last().map(|s| s.end())), (2, Some(points[2])));
     }
 
     #[test]

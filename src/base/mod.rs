@@ -6,5 +6,6 @@ pub mod angle;
 pub mod chain;
 pub mod curve;
 pub mod form;
+pub mod smooth;
 pub mod tolerance;
 pub mod units;

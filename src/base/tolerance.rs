@@ -8,6 +8,17 @@ pub const FLATTEN_MM: f64 = 0.01;
 /// Points closer than this are one point, mm: half a tenth of the machine's step.
 pub const WELD_MM: f64 = 0.005;
 
+/// A line's end or corner this close to another line is joined to it, mm: a fifth of the machine's step.
+pub const JOIN_MM: f64 = 0.02;
+
+/// Lines that run along each other this closely are one line, mm.
+///
+/// Two flattenings of one curve lie up to 2 × [`FLATTEN_MM`] apart; the rest is for curves that were fitted twice.
+pub const TWIN_MM: f64 = 0.025;
+
+/// The grid on which lines are split, mm: far below anything that can be sewn, and exact in whole numbers.
+pub const GRAIN_MM: f64 = 0.0001;
+
 /// The longest bit of line that a stage may lose or invent, mm.
 pub const LOST_MM: f64 = 0.05;
 
@@ -22,6 +33,9 @@ pub const TOUCH_MM: f64 = 0.2;
 
 /// How far a needle hole may stand outside the inner outline, mm: one step of the machine, lost in rounding.
 pub const OUTSIDE_MM: f64 = 0.1;
+
+/// How exactly the widest gap is known, mm: far finer than a line of thread is wide.
+pub const GAP_MM: f64 = 0.01;
 
 /// Accuracy asked of arc lengths, mm.
 pub const ARC_LENGTH_MM: f64 = 1e-6;

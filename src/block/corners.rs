@@ -36,7 +36,7 @@ pub fn checked(corners: &[Point]) -> Result<Vec<Point>, BlockError> {
     if let Some((first, second, at)) = crossing(&ring) {
         return Err(BlockError::Crossing { first: first + 1, second: second + 1, at });
     }
-    let mut ring = without_straight(&ring);
+    let mut ring = without_straight(&ring, IN_LINE_MM);
     if chain::signed_area(&ring) < 0.0 {
         ring.reverse();
         ring.rotate_right(1);
@@ -107,10 +107,25 @@ fn off_line(p: Point, a: Point, b: Point) -> f64 {
     (b - a).cross(p - a).abs() / (b - a).hypot()
 }
 
-fn without_straight(ring: &[Point]) -> Vec<Point> {
-    let n = ring.len();
-    let bends = |i: &usize| off_line(ring[*i], ring[(*i + n - 1) % n], ring[(*i + 1) % n]) >= IN_LINE_MM;
-    (0..n).filter(bends).map(|i| ring[i]).collect()
+/// The ring without the points that lie within `within` mm of the straight line from the last one kept to the next.
+#[must_use]
+pub fn without_straight(ring: &[Point], within: f64) -> Vec<Point> {
+    let in_line = |p: Point, before: Point, after: Point| {
+        p.distance(chain::nearest_on_segment(p, before, after)) < within
+    };
+    let mut kept: Vec<Point> = Vec::with_capacity(ring.len());
+    for (i, p) in ring.iter().enumerate() {
+        let after = ring[(i + 1) % ring.len()];
+        if kept.last().is_none_or(|before| !in_line(*p, *before, after)) {
+            kept.push(*p);
+        }
+    }
+    if let [first, second, .., last] = kept[..]
+        && in_line(first, last, second)
+    {
+        kept.remove(0);
+    }
+    kept
 }
 
 #[cfg(test)]
@@ -156,6 +171,14 @@ mod tests {
         let got =
             checked(&ring(&[(0.0, 0.0), (20.0, 0.0), (40.0, 0.0), (40.0, 40.0), (0.0, 40.0), (0.0, 9.0)]));
         assert_eq!(got.unwrap(), ring(&SQUARE));
+    }
+
+    #[test]
+    fn a_slight_bend_rounded_off_in_three_points_keeps_one() {
+        // The three lie on one line within the tolerance as neighbours, but the bend they make does not.
+        let bend = [(0.0, 0.0), (50.0, 0.0), (50.005, 1e-5), (50.01, 3e-5), (100.0, 0.3), (50.0, 80.0)];
+        let got = without_straight(&ring(&bend), 1e-4);
+        assert_eq!(got.len(), 4, "{got:?}");
     }
 
     #[test]

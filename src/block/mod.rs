@@ -8,6 +8,9 @@
 
 mod chains;
 pub mod corners;
+pub mod cutting;
+pub mod drawn;
+mod holes;
 mod inset;
 pub mod name;
 mod plan;
@@ -55,7 +58,10 @@ pub fn outline(shape: &Shape, margin_mm: f64) -> Result<Block, BlockError> {
     }
     let mut notes = Vec::new();
     let outline = plan::region(shape, &mut notes)?;
-    let inside = inset::inset(&outline, margin_mm);
+    let inside = match shape {
+        Shape::Circle { diameter } => plan::round(diameter / 2.0 - margin_mm),
+        _ => inset::inset(&outline, margin_mm),
+    };
     if inside.is_empty() {
         let largest_mm = inset::largest_margin(&outline, margin_mm);
         return Err(BlockError::Vanishes { margin_mm, largest_mm });
@@ -192,6 +198,32 @@ pub enum BlockError {
     /// All corners in one line.
     #[error("the outline encloses nothing; its corners lie in one line")]
     NoArea,
+    /// Text that is no drawing.
+    #[error("the drawing cannot be read: {reason}; save it again as plain SVG")]
+    Drawing {
+        /** What the reader says. */
+        reason: String,
+    },
+    /// A drawing without an outline.
+    #[error(
+        "the drawing has no closed path; close the outline, and give it a line or a fill so that it can be seen"
+    )]
+    NoClosedPath,
+    /// A drawn outline that crosses itself.
+    #[error("the drawn outline crosses itself near {}, {}; draw it as a single loop",
+        show_length(at.x, Units::Inches), show_length(at.y, Units::Inches))]
+    DrawnCrossing {
+        /** Where, from the bottom left of the page, mm. */
+        at: Point,
+    },
+    /// Holes that leave no block, or part it.
+    #[error(
+        "the shapes to keep clear leave {pieces} pieces of the block; draw the outline of each block by itself"
+    )]
+    Parted {
+        /** How many are left. */
+        pieces: usize,
+    },
     /// A key that is no shape.
     #[error("`{key}` is no shape; the shapes are {}", words::KEYS.join(", "))]
     UnknownShape {

@@ -7,7 +7,7 @@ use kurbo::{BezPath, Point, Vec2};
 
 use super::region::{Region, Ring};
 use super::shape::Shape;
-use super::{BlockError, LEAST_MM, corners, tape};
+use super::{BlockError, LEAST_MM, corners, holes, inset, tape};
 use crate::base::units::LONGEST_MM;
 
 /// Angles that a diamond can have, degrees: beyond them it is a splinter that no margin leaves anything of.
@@ -15,16 +15,22 @@ pub const DIAMOND_DEG: RangeInclusive<f64> = 10.0..=170.0;
 
 /// The finished outline of `shape`, its bounding box centred on 0,0; what the quilter should know goes to `notes`.
 pub fn region(shape: &Shape, notes: &mut Vec<String>) -> Result<Region, BlockError> {
+    if let Shape::Outline { paths } = shape {
+        return centred(holes::region(paths, notes)?);
+    }
     let outer = match shape {
         Shape::Circle { diameter } => Ring::from_path(&circle(size("diameter", *diameter)? / 2.0)),
         Shape::Corners { corners } => Ring::from_points(&corners::checked(corners)?),
         Shape::Sides { sides, diagonal, other_diagonal } => {
             Ring::from_points(&measured(sides, *diagonal, *other_diagonal, notes)?)
         }
-        Shape::Outline { .. } => return Err(BlockError::NoArea),
         _ => Ring::from_points(&regular(shape)?),
     };
-    let region = Region { outer: outer.ok_or(BlockError::NoArea)?, holes: Vec::new() };
+    centred(Region { outer: outer.ok_or(BlockError::NoArea)?, holes: Vec::new() })
+}
+
+/// The region with its box centred on 0,0.
+fn centred(region: Region) -> Result<Region, BlockError> {
     let bounds = region.bounds();
     size("width", bounds.width())?;
     size("height", bounds.height())?;
@@ -134,11 +140,18 @@ fn diamond(side: f64, angle_deg: f64) -> Result<Vec<Point>, BlockError> {
     Ok(vec![Point::ZERO, Point::ZERO + along, Point::ZERO + along + up, Point::ZERO + up])
 }
 
+/// The region inside a circle round 0,0; none if no radius is left.
+pub fn round(radius: f64) -> Vec<Region> {
+    let outer = if radius > 0.0 { Ring::from_path(&circle(radius)) } else { None };
+    let region = outer.map(|outer| Region { outer, holes: Vec::new() });
+    region.into_iter().filter(|r| r.area() >= inset::LEAST_PIECE_MM2).collect()
+}
+
 /// A circle round 0,0 as cubic arcs, its radius right to 1e-3 mm.
 ///
 /// An arc of angle a with handles 4/3·tan(a/4) leaves the circle by about 2/27·(sin⁶(a/4)/cos²(a/4)) of its radius: 4e-6 for
 /// an eighth turn, 7e-8 for a sixteenth (Goldapp, Computer Aided Geometric Design 8, 1991).
-pub fn circle(radius: f64) -> BezPath {
+fn circle(radius: f64) -> BezPath {
     const EIGHTHS_UP_TO_MM: f64 = 200.0;
     let arcs: u32 = if radius <= EIGHTHS_UP_TO_MM { 8 } else { 16 };
     let step = TAU / f64::from(arcs);

@@ -1,6 +1,6 @@
 //! Regions: a closed outline with holes, kept both as curves and as points.
 
-use kurbo::{Affine, BezPath, PathSeg, Point, Rect, Vec2};
+use kurbo::{Affine, BezPath, ParamCurve, PathSeg, Point, Rect, Vec2};
 
 use crate::base::tolerance::FLATTEN_MM;
 use crate::base::{chain, curve};
@@ -34,7 +34,10 @@ impl Ring {
     /// `None` if it encloses no area. Not checked: that the path does not cross itself.
     #[must_use]
     pub fn from_path(path: &BezPath) -> Option<Self> {
-        let segments = curve::subpaths(path).into_iter().next()?;
+        let mut segments = curve::subpaths(path).into_iter().next()?;
+        if matches!(segments.last(), Some(PathSeg::Line(l)) if l.p1 == segments[0].start()) {
+            segments.pop();
+        }
         let mut path = BezPath::from_path_segments(segments.into_iter());
         path.close_path();
         let mut flat = curve::flatten(&path, FLATTEN_MM).into_iter().next()?;

@@ -87,7 +87,7 @@ pub enum Shape {
     },
     /// A drawn outline; the first closed path is the outline, further ones inside it are holes.
     Outline {
-        /** Closed paths, mm, y up. */
+        /** One subpath each, mm, y up; open ones are left out with a note. */
         paths: Vec<BezPath>,
     },
 }

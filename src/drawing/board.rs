@@ -63,6 +63,16 @@ impl Ground {
         }
     }
 
+    /// The same ground with its left side as the bottom: what ran up now runs along. Three sides stay as they are.
+    #[must_use]
+    pub fn turned(self) -> Self {
+        match self {
+            Self::Four([a, b, c, d]) => Self::Four([d, a, b, c]),
+            Self::Around([a, b, c, d]) => Self::Around([d, a, b, c]),
+            Self::Three(_) => self,
+        }
+    }
+
     /// True if drawing may run over the outline and has to be clipped.
     #[must_use]
     pub fn overhangs(&self) -> bool {
@@ -128,6 +138,13 @@ pub fn repeats(length: f64, target: f64) -> (u32, f64) {
     let n = (length / target).round().clamp(1.0, 100_000.0);
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped just above")]
     (n as u32, (length / (n * target) - 1.0).abs())
+}
+
+/// As [`repeats`], but an even count.
+#[must_use]
+pub fn even_repeats(length: f64, target: f64) -> (u32, f64) {
+    let (pairs, stretch) = repeats(length, 2.0 * target);
+    (2 * pairs, stretch)
 }
 
 /// True if the corners, in counter-clockwise order, turn left everywhere.
@@ -200,5 +217,9 @@ mod tests {
         assert_eq!(n, 4);
         assert!((stretch - 0.0625).abs() < 1e-12);
         assert_eq!(repeats(1.0, 25.0).0, 1);
+        assert_eq!(
+            (even_repeats(74.0, 25.0).0, even_repeats(76.0, 25.0).0, even_repeats(1.0, 25.0).0),
+            (2, 4, 2)
+        );
     }
 }

@@ -12,6 +12,7 @@ use super::construction::Need;
 use super::settings::Settings;
 use super::{DrawError, Drawing};
 use crate::base::angle::{left_of, unit};
+use crate::base::chain::sides;
 use crate::block::Block;
 use crate::block::region::Region;
 
@@ -73,6 +74,15 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) 
     let [a, b] = families(numbers, ground).first().copied().unwrap_or([1.0, 1.0]);
     let column = settings.number("pitch") * (a * a + (b / slope) * (b / slope)).sqrt();
     let (width, height) = ground.size();
+    if let Some(side) = hexagon(region)
+        && a != 0.0
+        && b != 0.0
+    {
+        // Lines along the sides of a hexagon are √3/2 of a side apart if two columns make a side; they meet the corners
+        // whenever columns come in fours and rows are half as many.
+        let (n, stretch) = repeats(side * 3f64.sqrt(), 4.0 * settings.number("pitch"));
+        return (Board { ground, columns: 4 * n, rows: 2 * n }, stretch);
+    }
     let (columns, across) = repeats(width, column);
     let (rows, up) = repeats(height, column * slope);
     if let Ground::Three([p, q, r]) = ground {
@@ -81,6 +91,21 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) 
         return (Board { ground, columns: n, rows: n }, stretch);
     }
     (Board { ground, columns, rows }, across.max(up))
+}
+
+/// The side of a region that is a hexagon of equal sides with two of them level, mm.
+fn hexagon(region: &Region) -> Option<f64> {
+    /// How much sides may differ in length or in level, mm.
+    const EQUAL_MM: f64 = 0.01;
+    let corners = region.outer.corners();
+    if corners.len() != 6 || !region.outer.is_polygon() {
+        return None;
+    }
+    let bounds = region.bounds();
+    let side = bounds.width() / 2.0;
+    let equal = sides(&corners).all(|(p, q)| (p.distance(q) - side).abs() < EQUAL_MM);
+    let level = (bounds.height() - side * 3f64.sqrt()).abs() < EQUAL_MM;
+    (equal && level).then_some(side)
 }
 
 /// Rules one family, each line as a group of `lines` lines `gap` apart.

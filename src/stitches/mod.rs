@@ -1,14 +1,20 @@
-//! [`Route`](crate::route::Route) → [`Stitches`]: needle points in sewing order.
+//! [`Route`] → [`Stitches`]: needle points in sewing order.
 //!
 //! In: a [`Route`] over a [`Network`]. Out: [`Stitches`]; mm, block coordinates, y up, on the machine's 0.1 mm grid.
-//! Every corner, end and junction gets a needle point; between them steps are equal, shorter where the line bends
-//! tightly. An edge's holes are worked out and rounded once, and every visit of it uses the same holes.
+//! Every corner, end and junction gets a needle point (a crowded junction not on every visit); between them steps are
+//! equal, shorter where the line bends tightly. An edge's holes are worked out and rounded once, and every visit of it
+//! uses the same holes.
 //! Limits: an edge shorter than a millimetre is one short step, and two features closer than that stay two holes.
 
 pub mod grid;
 pub mod holes;
+#[cfg(test)]
+mod promises;
+pub mod spread;
 pub mod steps;
 pub mod ties;
+pub mod turn;
+pub mod unpick;
 
 use std::ops::RangeInclusive;
 
@@ -19,10 +25,18 @@ use crate::network::Network;
 use crate::route::{Route, Visit, Walk};
 
 /// Step lengths that can be asked for, mm (published [S10] [S11] [S12], recommended range of running stitches).
+///
+/// [S10]: http://read.uberflip.com/i/631221-february-16/65 "Printwear, February 2016, p. 61"
+/// [S11]: http://read.uberflip.com/i/753675-december-16/34 "Printwear, December 2016, p. 30"
+/// [S12]: https://www.yumpu.com/en/document/view/56185124/compiled-embroidery-skill-articles/52 "Compiled Embroidery Skill Articles, p. 52"
 pub const STEP_RANGE_MM: RangeInclusive<f64> = steps::SHORTEST_MM..=steps::LONGEST_MM;
 
 /// The step unless another is asked for, mm: 10 to the inch (published [S1] [S2] [S3], 2.5–3.0 mm for machine
 /// quilting).
+///
+/// [S1]: https://www.generations-quilt-patterns.com/stitch-length-setting-for-quilting-with-a-walking-foot.html "Stitch length setting for quilting with a walking foot"
+/// [S2]: https://sewingmachinebuffs.com/what-stitch-length-should-i-use-for-machine-quilting/ "What stitch length should I use for machine quilting?"
+/// [S3]: https://www.sewpub.com/the-best-machine-quilting-stitch-length "The best machine quilting stitch length"
 pub const STEP_MM: f64 = 2.5;
 
 /// Needle points in sewing order, mm in block coordinates, every one on the machine's 0.1 mm grid.
@@ -52,11 +66,14 @@ pub struct SewOptions {
     pub step_mm: f64,
     /// Secure the thread at both ends of every run. Default: true.
     pub ties: bool,
+    /// Let every second visit that goes straight through a crowded junction pass over it, so that fewer strikes pile
+    /// up in one hole; see [`spread`]. Default: true.
+    pub spread_junctions: bool,
 }
 
 impl Default for SewOptions {
     fn default() -> Self {
-        SewOptions { step_mm: STEP_MM, ties: true }
+        SewOptions { step_mm: STEP_MM, ties: true, spread_junctions: true }
     }
 }
 
@@ -70,8 +87,13 @@ pub fn sew(route: &Route, network: &Network, options: &SewOptions) -> Result<Sti
         return Err(SewError::StepOutOfRange { step_mm: options.step_mm });
     }
     check_walks(route, network)?;
-    let holes = holes::of_edges(route, network, options.step_mm);
-    let runs = route.pieces.iter().map(|walk| sew_walk(walk, &holes, options.ties));
+    let spread = match options.spread_junctions {
+        true => spread::over_crowded(route, network, options.step_mm),
+        false => spread::nowhere(route, network),
+    };
+    let holes = holes::of_edges(route, network, options.step_mm, &spread);
+    let walks = route.pieces.iter().zip(&spread.over);
+    let runs = walks.map(|(walk, over)| sew_walk(walk, over, &holes, options.ties));
     Ok(Stitches::new(runs.filter(|run| run.points.len() > 1).collect()))
 }
 
@@ -167,12 +189,17 @@ fn check_walks(route: &Route, network: &Network) -> Result<(), SewError> {
 }
 
 /// One run: the walk's holes in order, three times or once, with ties at both ends.
-fn sew_walk(walk: &Walk, holes: &[Vec<Point>], ties: bool) -> Run {
+fn sew_walk(walk: &Walk, over: &[bool], holes: &[Vec<Point>], ties: bool) -> Run {
     let mut line: Vec<(Point, Visit)> = Vec::new();
-    for step in &walk.steps {
-        let there = &holes[step.edge];
-        let ordered: Vec<Point> =
-            if step.forward { there.clone() } else { there.iter().rev().copied().collect() };
+    for (step, over) in walk.steps.iter().zip(over) {
+        let mut ordered = holes[step.edge].clone();
+        if !step.forward {
+            ordered.reverse();
+        }
+        if *over {
+            ordered.pop();
+        }
+        // The node's hole is there already, or passed over.
         let skip = usize::from(!line.is_empty());
         line.extend(ordered.into_iter().skip(skip).map(|p| (p, step.visit)));
     }
@@ -224,7 +251,7 @@ mod tests {
     }
 
     fn untied(step_mm: f64) -> SewOptions {
-        SewOptions { step_mm, ties: false }
+        SewOptions { step_mm, ties: false, ..SewOptions::default() }
     }
 
     /// The x of every needle point.

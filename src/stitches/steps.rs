@@ -3,7 +3,7 @@
 //! Method: for every bit of the stretch, the longest step that keeps within [`SAG_MM`] of the line is found by
 //! measuring the line itself, not its curvature, so that flattening noise and bends below a corner are seen as they
 //! are. (On a circle of radius R it is 2√(2Re − e²) for a chord error e.) Steps are then equal in the measure
-//! ∫ ds / longest: equal where the line is gentle, shortening smoothly where it is tight. Their number is the one
+//! ∫ ds / longest, smoothed: equal where the line is gentle, shortening gradually where it is tight. Their number is the one
 //! nearest to the asked length in ratio, raised until every step keeps to the line.
 
 use kurbo::Point;
@@ -19,14 +19,23 @@ pub const TIGHT_SAG_MM: f64 = 0.09;
 const _: () = assert!(SAG_MM < TIGHT_SAG_MM && TIGHT_SAG_MM < CHORD_MM);
 /// The shortest step where the line allows it, mm: shorter ones are hard on thread and cloth (published [S10]
 /// [S11] [S12], recommended minimum of running stitches).
+///
+/// [S10]: http://read.uberflip.com/i/631221-february-16/65 "Printwear, February 2016, p. 61"
+/// [S11]: http://read.uberflip.com/i/753675-december-16/34 "Printwear, December 2016, p. 30"
+/// [S12]: https://www.yumpu.com/en/document/view/56185124/compiled-embroidery-skill-articles/52 "Compiled Embroidery Skill Articles, p. 52"
 pub const SHORTEST_MM: f64 = 1.0;
 /// The longest step, mm: longer ones snag (published [S10], recommended maximum of running stitches).
+///
+/// [S10]: http://read.uberflip.com/i/631221-february-16/65 "Printwear, February 2016, p. 61"
 pub const LONGEST_MM: f64 = 5.0;
 /// No curve asks for shorter steps than this, mm; a bend too tight for it is a corner in all but name.
 pub const TIGHTEST_MM: f64 = 0.5;
 
 /// How finely the longest step is measured along the line, mm: a fraction of the shortest step.
 const SAMPLE_MM: f64 = 0.25;
+/// How much longer a step may be for every mm further from a tight bend: steps there grow by about a third from one
+/// to the next, so that the eye sees no jump.
+const GROWTH: f64 = 0.3;
 /// Halvings in the search for the longest step: 2.5 mm / 2¹⁰ is far below the grid.
 const HALVINGS: usize = 10;
 
@@ -71,11 +80,17 @@ impl<'a> Stretch<'a> {
     /// How far the line between `from` and `to` mm leaves the straight stitch between them, mm.
     #[must_use]
     pub fn sag(&self, from: f64, to: f64) -> f64 {
-        let (a, b) = (self.at(from), self.at(to));
+        self.leaves((self.at(from), self.at(to)), (from, to))
+    }
+
+    /// How far a stitch from hole to hole and the line between `from` and `to` mm leave each other, mm.
+    #[must_use]
+    pub fn leaves(&self, (a, b): (Point, Point), (from, to): (f64, f64)) -> f64 {
         let first = self.along.partition_point(|s| *s <= from);
         let last = self.along.partition_point(|s| *s < to);
-        let between = self.points.get(first..last).unwrap_or(&[]);
-        between.iter().map(|p| p.distance(nearest_on_segment(*p, a, b))).fold(0.0, f64::max)
+        let between = self.points.get(first..last).unwrap_or(&[]).iter().copied();
+        let line = between.chain([self.at(from), self.at(to)]);
+        line.map(|p| p.distance(nearest_on_segment(p, a, b))).fold(0.0, f64::max)
     }
 
     fn fits(&self, from: f64, to: f64) -> bool {
@@ -111,58 +126,194 @@ impl<'a> Stretch<'a> {
 }
 
 /// Where along `stretch` the needle goes down, mm from its start, both ends included; rising.
+///
+/// At an `open` end the first step is half as long as the others: a stitch may run on from there over the end.
 #[must_use]
-pub fn needle_points(stretch: &Stretch, step_mm: f64) -> Vec<f64> {
+pub fn needle_points(stretch: &Stretch, step_mm: f64, open: [bool; 2]) -> Vec<f64> {
     let length = stretch.length();
     let measure = measure(stretch, step_mm);
+    let halves = 0.5 * open.into_iter().filter(|o| *o).count() as f64;
     let total = measure[measure.len() - 1];
-    let fewest = ceil_guarded(length / LONGEST_MM).max(1.0) as usize;
-    let most = ceil_guarded(length / TIGHTEST_MM).max(1.0) as usize;
-    let roomy = ((length / SHORTEST_MM + CEIL_GUARD).floor() as usize).max(1);
-    let start = nearest_count(total).min(roomy).max(fewest);
-    let mut stops = spread(&measure, start, length);
-    for count in start + 1..=most {
-        if stops.windows(2).all(|w| stretch.fits(w[0], w[1])) {
-            break;
+    let fewest = ceil_guarded(length / LONGEST_MM - halves).max(1.0);
+    let most = ceil_guarded(length / TIGHTEST_MM).max(1.0);
+    let roomy = (length / SHORTEST_MM - halves + CEIL_GUARD).floor().max(1.0);
+    let mut count = nearest_count(total, halves).min(roomy).max(fewest);
+    loop {
+        let stops = spread(&measure, (count, open), length);
+        if count >= most || stops.windows(2).all(|w| stretch.fits(w[0], w[1])) {
+            return stops;
         }
-        stops = spread(&measure, count, length);
+        count += 1.0;
     }
-    stops
 }
 
-/// The whole number n ≥ 1 nearest to `quotient` in ratio: it minimises |ln(quotient / n)|.
-#[must_use]
-pub fn nearest_count(quotient: f64) -> usize {
-    let below = (quotient + CEIL_GUARD).floor().max(1.0);
-    let above = below + 1.0;
-    let count = if quotient * quotient > below * above + CEIL_GUARD { above } else { below };
-    count as usize
+/// The whole number n ≥ 1 for which n + `halves` is nearest to `quotient` in ratio: it minimises |ln(quotient / n)|.
+fn nearest_count(quotient: f64, halves: f64) -> f64 {
+    let count = (quotient - halves + CEIL_GUARD).floor().max(1.0);
+    let (below, above) = (count + halves, count + 1.0 + halves);
+    if quotient * quotient > below * above + CEIL_GUARD { count + 1.0 } else { count }
 }
 
-/// Steps of the asked length run up to each sample, from 0 to the end.
+/// Steps run up to each sample, from 0 to the end, when every step is as long as it may be.
 fn measure(stretch: &Stretch, step_mm: f64) -> Vec<f64> {
     let length = stretch.length();
     let samples = ceil_guarded(length / SAMPLE_MM).max(1.0) as usize;
     let ds = length / samples as f64;
+    let about = |i: usize| stretch.longest_about((i as f64 + 0.5) * ds, step_mm);
+    let mut longest: Vec<f64> = (0..samples).map(about).collect();
+    for i in 1..samples {
+        longest[i] = longest[i].min(longest[i - 1] + GROWTH * ds);
+    }
+    for i in (1..samples).rev() {
+        longest[i - 1] = longest[i - 1].min(longest[i] + GROWTH * ds);
+    }
     let mut run = vec![0.0];
-    for i in 0..samples {
-        let longest = stretch.longest_about((i as f64 + 0.5) * ds, step_mm);
-        run.push(run[i] + ds / longest);
+    for (i, step) in longest.iter().enumerate() {
+        run.push(run[i] + ds / step);
     }
     run
 }
 
-/// `count` steps, equal in `measure`, as lengths along the stretch.
-fn spread(measure: &[f64], count: usize, length: f64) -> Vec<f64> {
+/// `count` whole steps, and half a step at every open end, equal in `measure`, as lengths along the stretch.
+fn spread(measure: &[f64], (count, open): (f64, [bool; 2]), length: f64) -> Vec<f64> {
     let samples = measure.len() - 1;
     let (total, ds) = (measure[samples], length / samples as f64);
+    let [start, end] = open.map(|open| if open { 0.5 } else { 0.0 });
     let mut stops = vec![0.0];
-    for k in 1..count {
-        let wanted = total * k as f64 / count as f64;
+    let mut done = if open[0] { start } else { 1.0 };
+    while done < start + count + end - 0.25 {
+        let wanted = total * done / (start + count + end);
         let cell = measure.partition_point(|m| *m <= wanted).clamp(1, samples) - 1;
         let share = (wanted - measure[cell]) / (measure[cell + 1] - measure[cell]);
         stops.push((cell as f64 + share) * ds);
+        done += 1.0;
     }
     stops.push(length);
     stops
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::f64::consts::PI;
+
+    /// An arc of `radius` mm through `degrees`, as a chain within 0.01 mm.
+    fn arc(radius: f64, degrees: f64) -> Vec<Point> {
+        let turn = degrees * PI / 180.0;
+        let count = (turn / (2.0 * (1.0_f64 - 0.01 / radius).acos())).ceil();
+        let at = |i: usize| Point::ORIGIN + kurbo::Vec2::from_angle(turn * i as f64 / count) * radius;
+        (0..=count as usize).map(at).collect()
+    }
+
+    fn lengths(stops: &[f64]) -> Vec<f64> {
+        stops.windows(2).map(|w| w[1] - w[0]).collect()
+    }
+
+    fn steps_of(chain: &[Point], step_mm: f64) -> Vec<f64> {
+        lengths(&needle_points(&Stretch::new(chain), step_mm, [false; 2]))
+    }
+
+    #[test]
+    fn the_count_is_the_nearest_in_ratio() {
+        // Between n and n + 1 the turning point is √(n(n + 1)): 1.414, 2.449, 3.464.
+        for (quotient, count) in [(0.0, 1.0), (0.3, 1.0), (1.41, 1.0), (1.42, 2.0), (2.44, 2.0), (2.46, 3.0)]
+        {
+            assert_eq!(nearest_count(quotient, 0.0), count, "{quotient}");
+        }
+        let ratio = |q: f64, n: f64| (q / n).ln().abs();
+        for q in (1..400).map(|i| f64::from(i) * 0.1003) {
+            for halves in [0.0, 0.5, 1.0] {
+                let counts = (1..50).map(f64::from);
+                let best = counts.min_by(|a, b| ratio(q, a + halves).total_cmp(&ratio(q, b + halves)));
+                assert_eq!(Some(nearest_count(q, halves)), best, "{q}");
+            }
+        }
+    }
+
+    #[test]
+    fn steps_at_an_open_end_are_half_as_long() {
+        let line = [Point::ORIGIN, Point::new(10.0, 0.0)];
+        let at = |open| needle_points(&Stretch::new(&line), 2.5, open);
+        let near = |found: Vec<f64>, wanted: &[f64]| {
+            assert_eq!(found.len(), wanted.len(), "{found:?}");
+            assert!(found.iter().zip(wanted).all(|(a, b)| (a - b).abs() < 1e-9), "{found:?}");
+        };
+        // 10 mm are 4½ steps of 2.222, or ½ + 3 + ½ of 2.5.
+        let step = 10.0 / 4.5;
+        near(at([true, false]), &[0.0, 0.5 * step, 1.5 * step, 2.5 * step, 3.5 * step, 10.0]);
+        near(at([false, true]), &[0.0, step, 2.0 * step, 3.0 * step, 4.0 * step, 10.0]);
+        near(at([true, true]), &[0.0, 1.25, 3.75, 6.25, 8.75, 10.0]);
+    }
+
+    #[test]
+    fn steps_on_a_straight_line_are_equal() {
+        for length in (1..300).map(|i| f64::from(i) * 0.37) {
+            let steps = steps_of(&[Point::ORIGIN, Point::new(length * 0.6, length * 0.8)], 2.5);
+            let mean = length / steps.len() as f64;
+            assert!(steps.iter().all(|s| (s - mean).abs() < 1e-6), "{length}: {steps:?}");
+            assert!(
+                (2.5 / 2_f64.sqrt()..=2.5 * 2_f64.sqrt()).contains(&mean) || steps.len() == 1,
+                "{length}: {mean}"
+            );
+        }
+    }
+
+    #[test]
+    fn steps_on_a_circle_are_those_of_the_formula() {
+        // 2√(2Re − e²) at e = 0.06 mm, and never longer than asked; the chain itself is off by 0.01 mm.
+        for radius in [2.5, 4.0, 8.0, 12.0, 20.0, 100.0_f64] {
+            let steps = steps_of(&arc(radius, 170.0), 2.5);
+            let formula = (2.0 * (2.0 * radius * SAG_MM - SAG_MM * SAG_MM).sqrt()).min(2.5);
+            let mean = steps.iter().sum::<f64>() / steps.len() as f64;
+            assert!(mean / formula > 0.85 && mean / formula < 1.1, "radius {radius}: {mean} for {formula}");
+            assert!(steps.iter().all(|s| (s / mean - 1.0).abs() < 0.12), "radius {radius}: {steps:?}");
+        }
+    }
+
+    #[test]
+    fn no_step_leaves_the_line_by_more_than_its_share() {
+        for radius in [0.6, 0.8, 1.0, 1.5, 2.0, 3.0, 5.0, 9.0, 30.0] {
+            let chain = arc(radius, 300.0);
+            let stretch = Stretch::new(&chain);
+            let stops = needle_points(&stretch, 2.5, [false; 2]);
+            let worst = stops.windows(2).map(|w| stretch.sag(w[0], w[1])).fold(0.0, f64::max);
+            assert!(worst <= TIGHT_SAG_MM, "radius {radius}: {worst}");
+            let shortest = lengths(&stops).into_iter().fold(9.0, f64::min);
+            assert!(shortest >= if radius < 1.5 { TIGHTEST_MM } else { 0.9 }, "radius {radius}: {shortest}");
+        }
+    }
+
+    #[test]
+    fn steps_shorten_smoothly_into_a_tight_bend() {
+        // 30 mm straight into a half circle of 2 mm and straight on.
+        let mut chain = vec![Point::new(2.0, -30.0)];
+        chain.extend(arc(2.0, 180.0));
+        chain.push(Point::new(-2.0, -30.0));
+        let steps = steps_of(&chain, 2.5);
+        assert!(steps[0] > 2.3 && steps.iter().fold(9.0, |a: f64, b| a.min(*b)) < 1.2, "{steps:?}");
+        let jump = steps.windows(2).map(|w| (w[0] / w[1]).max(w[1] / w[0])).fold(1.0, f64::max);
+        assert!(jump < 1.45, "{steps:?}");
+    }
+
+    #[test]
+    fn short_steps_asked_for_stay_over_a_millimetre_and_long_ones_under_five() {
+        for length in (10..400).map(|i| f64::from(i) * 0.1) {
+            let line = [Point::ORIGIN, Point::new(length, 0.0)];
+            let (short, long) = (steps_of(&line, 1.0), steps_of(&line, 5.0));
+            assert!(short.iter().all(|s| *s > 1.0 - 1e-6), "{length}: {short:?}");
+            assert!(long.iter().all(|s| *s < 5.0 + 1e-6), "{length}: {long:?}");
+        }
+    }
+
+    #[test]
+    fn a_line_reversed_has_the_same_steps() {
+        let mut chain = arc(4.0, 200.0);
+        chain.push(Point::new(-20.0, 7.0));
+        let there = steps_of(&chain, 2.5);
+        chain.reverse();
+        let mut back = steps_of(&chain, 2.5);
+        back.reverse();
+        assert_eq!(there.len(), back.len());
+        assert!(there.iter().zip(&back).all(|(a, b)| (a - b).abs() < 1e-3), "{there:?} {back:?}");
+    }
 }

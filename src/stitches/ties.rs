@@ -3,6 +3,8 @@
 //! A tie is four stitches: from the end of the line two tiny steps along it, and the same two back. Machine
 //! quilters secure a line with 6 to 8 tiny stitches within its first and last quarter inch (published [S8]); the
 //! four of a tie together with the three passes over them come to as many, and no hole is hit more than twice more.
+//!
+//! [S8]: https://blog.accuquilt.com/uncategorized/machine-quilting-starts-stops "Machine quilting starts and stops"
 
 use kurbo::Point;
 
@@ -14,6 +16,8 @@ pub const TIE_STITCHES: usize = 4;
 
 /// Length of a tie's stitches, mm: above the 0.75 mm shaft of a 75/11 needle (published [S10]), so that no stitch
 /// falls into its own hole, and well below a sewing stitch.
+///
+/// [S10]: http://read.uberflip.com/i/631221-february-16/65 "Printwear, February 2016, p. 61"
 pub const TIE_MM: f64 = 0.8;
 
 /// The longest stitch that is taken for part of a tie when a file is read, mm: [`TIE_MM`] and its rounding.

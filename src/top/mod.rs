@@ -1,1 +1,3 @@
 //! A quilt file → all pieces, placed.
+
+pub mod piece;

@@ -1,4 +1,4 @@
-//! [`Stitches`](crate::stitches::Stitches) ⇄ bytes for the machine.
+//! [`Stitches`] ⇄ bytes for the machine.
 //!
 //! In: stitches and a name. Out: the bytes of a file, and back. Both formats count tenths of a millimetre, x right,
 //! y up, from an origin that is the stitches' centre; files open with moves from there to the first needle point.

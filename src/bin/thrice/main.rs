@@ -1,3 +1,69 @@
-//! The program: words, files → library → out.
+//! The program: words and files → library → files and words. No geometry here.
+//!
+//! Exit code 0 done, 1 could not, 2 typed wrong.
 
-fn main() {}
+mod block;
+mod draw;
+mod look_args;
+mod motifs;
+mod output;
+mod shape_args;
+mod words;
+
+use std::process::ExitCode;
+
+use clap::{CommandFactory, Parser, Subcommand};
+
+/// Quilting designs made to measure for a hooped block: one line, every stitch gone over three times
+#[derive(Parser)]
+#[command(name = "thrice", version, arg_required_else_help = true, after_help = AFTER)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+const AFTER: &str = "Lengths need a unit: 8in, 8 1/2in, 3/8in, 216mm, 21.6cm. Sizes are finished sizes, without seam \
+allowance.\nYour machine's manual and the batting's label overrule everything printed by this program.";
+
+#[derive(Subcommand)]
+enum Command {
+    Motifs(motifs::Args),
+    Block(Box<block::Args>),
+    Draw(Box<draw::Args>),
+    /// Print the completions for a shell
+    Completions {
+        /// The shell
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page
+    Man,
+}
+
+fn main() -> ExitCode {
+    let cli = Cli::parse();
+    match run(&cli.command) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprint!("{}", words::told(&error));
+            ExitCode::from(words::exit_code(&error))
+        }
+    }
+}
+
+fn run(command: &Command) -> anyhow::Result<()> {
+    match command {
+        Command::Motifs(args) => motifs::run(args),
+        Command::Block(args) => block::run(args),
+        Command::Draw(args) => draw::run(args),
+        Command::Completions { shell } => {
+            let mut script = Vec::new();
+            clap_complete::generate(*shell, &mut Cli::command(), "thrice", &mut script);
+            words::say(&String::from_utf8_lossy(&script))
+        }
+        Command::Man => {
+            let mut page = Vec::new();
+            clap_mangen::Man::new(Cli::command()).render(&mut page)?;
+            words::say(&String::from_utf8_lossy(&page))
+        }
+    }
+}

@@ -4,9 +4,13 @@ use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
 use anyhow::Context;
-use thrice::block::suit::SUITS;
+use thrice::block::suit::Suit;
 use thrice::drawing::library;
 use thrice::drawing::motif::Motif;
+use thrice::views::{sampler, svg};
+
+use super::output::write_one;
+use super::words::{say, typed};
 
 /// List the motifs with what they suit; with NAME, its settings, ranges and defaults
 #[derive(clap::Args)]
@@ -16,24 +20,30 @@ pub struct Args {
     /// A folder with motif files of your own, read as well
     #[arg(long, value_name = "DIR")]
     motifs: Option<PathBuf>,
+    /// Draw every motif on four blocks, as one SVG
+    #[arg(long, value_name = "FILE.svg", conflicts_with = "name")]
+    sampler: Option<PathBuf>,
 }
 
 /// Reads the library and prints what was asked for.
 pub fn run(args: &Args) -> anyhow::Result<()> {
     let motifs = read(args.motifs.as_deref())?;
-    match &args.name {
-        Some(name) => print!("{}", one(library::find(&motifs, name)?)),
-        None => print!("{}", all(&motifs)),
+    if let Some(file) = &args.sampler {
+        let sheet = svg::write(&sampler::draw(&motifs)?);
+        return say(&format!("wrote {}\n", write_one(file, sheet.into_bytes())?.display()));
     }
-    Ok(())
+    match &args.name {
+        Some(name) => say(&one(library::find(&motifs, name).map_err(typed)?)),
+        None => say(&all(&motifs)),
+    }
 }
 
 /// The built-in library and the motif files (`*.toml`) of a folder.
 pub fn read(folder: Option<&Path>) -> anyhow::Result<Vec<Motif>> {
     let mut more = Vec::new();
     if let Some(folder) = folder {
-        let entries =
-            std::fs::read_dir(folder).with_context(|| format!("cannot read the folder {}", folder.display()))?;
+        let entries = std::fs::read_dir(folder)
+            .with_context(|| format!("cannot read the folder {}", folder.display()))?;
         let mut paths: Vec<PathBuf> = entries.filter_map(|e| Some(e.ok()?.path())).collect();
         paths.retain(|p| p.extension().is_some_and(|e| e == "toml"));
         paths.sort();
@@ -53,7 +63,9 @@ fn all(motifs: &[Motif]) -> String {
         let _ = writeln!(text, "{:width$}  {}", m.name, m.about);
         let _ = writeln!(text, "{:width$}  suits {}", "", suits(m));
     }
-    text.push_str("\nthrice motifs NAME shows the settings of one; thrice block NAME --square 8in makes it.\n");
+    text.push_str(
+        "\nthrice motifs NAME shows the settings of one; thrice block NAME --square 8in makes it.\n",
+    );
     text
 }
 
@@ -81,7 +93,7 @@ fn one(motif: &Motif) -> String {
 }
 
 fn suits(motif: &Motif) -> String {
-    if motif.suits.len() == SUITS.len() {
+    if motif.suits.len() == Suit::ALL.len() {
         return "any shape".to_owned();
     }
     motif.suits.iter().map(|s| s.word()).collect::<Vec<_>>().join(", ")

@@ -18,9 +18,8 @@ pub struct File {
 ///
 /// Each is written to a temporary name in the same folder and flushed; only when all are there are they renamed.
 pub fn write_all(folder: &Path, files: &[File], inputs: &[PathBuf]) -> anyhow::Result<Vec<PathBuf>> {
-    fs::create_dir_all(folder).with_context(|| {
-        format!("cannot make the folder {}; name another with --out", folder.display())
-    })?;
+    fs::create_dir_all(folder)
+        .with_context(|| format!("cannot make the folder {}; name another with --out", folder.display()))?;
     let paths: Vec<PathBuf> = files.iter().map(|f| folder.join(&f.name)).collect();
     for path in &paths {
         refuse_inputs(path, inputs)?;
@@ -31,14 +30,24 @@ pub fn write_all(folder: &Path, files: &[File], inputs: &[PathBuf]) -> anyhow::R
     let mut waiting = Vec::new();
     for (file, path) in files.iter().zip(&paths) {
         let written = write_aside(folder, &file.bytes);
-        waiting.push(written.with_context(|| {
-            format!("cannot write {}; name another folder with --out", path.display())
-        })?);
+        waiting.push(
+            written.with_context(|| {
+                format!("cannot write {}; name another folder with --out", path.display())
+            })?,
+        );
     }
     for (temporary, path) in waiting.into_iter().zip(&paths) {
         temporary.persist(path).with_context(|| format!("cannot write {}", path.display()))?;
     }
     Ok(paths)
+}
+
+/// Writes one file by its path, whole or not at all.
+pub fn write_one(path: &Path, bytes: Vec<u8>) -> anyhow::Result<PathBuf> {
+    let Some(name) = path.file_name() else { bail!("{} names no file; add a file name", path.display()) };
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let file = File { name: name.to_string_lossy().into_owned(), bytes };
+    Ok(write_all(folder, &[file], &[])?.swap_remove(0))
 }
 
 fn write_aside(folder: &Path, bytes: &[u8]) -> std::io::Result<tempfile::NamedTempFile> {

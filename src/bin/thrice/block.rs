@@ -1,0 +1,284 @@
+//! `thrice block`: one motif made to measure for one block.
+
+use std::path::PathBuf;
+
+use anyhow::Context;
+use thrice::base::units::{Units, show_length};
+use thrice::block::drawn;
+use thrice::drawing::library;
+use thrice::drawing::settings::{Kind, resolve};
+use thrice::route::start::{Side, Start};
+use thrice::stitches::{STEP_RANGE_MM, SewError, SewOptions};
+use thrice::survey::estimate::{self, Pace};
+use thrice::survey::hoop::Hoop;
+use thrice::survey::{Sandwich, batting};
+use thrice::top::piece::{Design, Order, Piece};
+use thrice::wire::Format;
+
+use super::look_args::LookArgs;
+use super::motifs;
+use super::output::{File, write_all};
+use super::shape_args::ShapeArgs;
+use super::words::{length, say, typed};
+
+/// Make one motif for one block: machine file, preview, template and report
+#[derive(clap::Args)]
+pub struct Args {
+    /// The motif; `thrice motifs` lists them
+    #[arg(required_unless_present = "drawing", conflicts_with = "drawing")]
+    motif: Option<String>,
+    #[command(flatten)]
+    shape: ShapeArgs,
+    /// A line drawing of your own instead of a motif, scaled into the block; fills are left out
+    #[arg(long, value_name = "FILE.svg")]
+    drawing: Option<PathBuf>,
+    /// One of the motif's own settings, such as petal=2in; repeatable
+    #[arg(long = "setting", value_name = "NAME=VALUE")]
+    settings: Vec<String>,
+    /// A folder with motif files of your own, read as well
+    #[arg(long, value_name = "DIR")]
+    motifs: Option<PathBuf>,
+    #[command(flatten)]
+    sewing: Sewing,
+    /// Machine files to write, with commas: dst, exp
+    #[arg(long, value_name = "LIST", value_delimiter = ',', default_value = "dst", value_parser = format)]
+    formats: Vec<Format>,
+    #[command(flatten)]
+    looks: LookArgs,
+    /// Folder to write to; made if missing
+    #[arg(long, value_name = "DIR", default_value = "output")]
+    out: PathBuf,
+    /// Name of the files; the motif and the size if not given
+    #[arg(long)]
+    name: Option<String>,
+    /// Print the report, and nothing else, as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// How it is sewn, and what it is held against.
+#[derive(clap::Args)]
+pub struct Sewing {
+    /// Kept clear inside the seam
+    #[arg(long, value_name = "LENGTH", default_value = "1/4in", value_parser = length)]
+    margin: f64,
+    /// Stitch length to come near to
+    #[arg(long, value_name = "LENGTH", default_value = "2.5mm", value_parser = length)]
+    stitch: f64,
+    /// Sewing field of the hoop, such as 200x200mm; a design that does not fit is refused
+    #[arg(long, value_name = "FIELD")]
+    hoop: Option<String>,
+    /// Batting, for the widest gap it allows; the figure on its label is better, with --gap
+    #[arg(long, value_name = "NAME", conflicts_with = "gap")]
+    batting: Option<String>,
+    /// Widest gap that the batting's label allows
+    #[arg(long, value_name = "LENGTH", value_parser = length)]
+    gap: Option<f64>,
+    /// Thickness of the three layers, sewn down
+    #[arg(long, value_name = "LENGTH", default_value = "1.5mm", value_parser = length)]
+    thickness: f64,
+    /// Stitches a minute
+    #[arg(long, value_name = "COUNT", default_value_t = estimate::DEFAULT_SPEED)]
+    speed: f64,
+    /// Thread on a bobbin
+    #[arg(long, value_name = "METRES", default_value = "100m")]
+    bobbin: String,
+    /// May the line travel along the inner outline where that is shorter
+    #[arg(long, value_enum, default_value = "edge")]
+    travel: Travel,
+    /// Where to begin, if not wherever the line is shortest
+    #[arg(long, value_enum)]
+    start: Option<Begin>,
+    /// Leave out the small stitches that secure the thread
+    #[arg(long)]
+    no_ties: bool,
+    /// Picks another drawing of a motif that has a seed
+    #[arg(long, value_name = "N")]
+    seed: Option<u32>,
+}
+
+#[derive(Clone, Copy, clap::ValueEnum)]
+enum Travel {
+    /// Along the inner outline
+    Edge,
+    /// Only along the drawing
+    None,
+}
+
+#[derive(Clone, Copy, clap::ValueEnum)]
+enum Begin {
+    BottomLeft,
+    BottomRight,
+    TopRight,
+    TopLeft,
+    Bottom,
+    Right,
+    Top,
+    Left,
+}
+
+/// Reads the words, makes the piece, writes its files and says what it is.
+pub fn run(args: &Args) -> anyhow::Result<()> {
+    let (order, inputs) = order(args)?;
+    let name = order.name.clone();
+    let (piece, made) = thrice::make(order, &args.formats, &args.looks.looks())?;
+    let files: Vec<File> =
+        made.into_iter().map(|f| File { name: format!("{name}{}", f.ending), bytes: f.bytes }).collect();
+    let written = write_all(&args.out, &files, &inputs)?;
+    if args.json {
+        return say(&format!("{}\n", serde_json::to_string_pretty(&piece.report())?));
+    }
+    let written: String = written.iter().map(|path| format!("wrote {}\n", path.display())).collect();
+    say(&(summary(&piece) + &written))
+}
+
+fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
+    let shape = args.shape.shape()?;
+    let block = thrice::block::outline(&shape, args.sewing.margin).map_err(typed)?;
+    let inputs: Vec<PathBuf> = args.shape.outline.iter().chain(&args.drawing).cloned().collect();
+    let mut notes = Vec::new();
+    let design = match (&args.motif, &args.drawing) {
+        (Some(name), _) => motif(args, name)?,
+        (None, Some(path)) => {
+            let text =
+                std::fs::read_to_string(path).with_context(|| format!("cannot read {}", path.display()))?;
+            let unusable = || format!("cannot use {}", path.display());
+            let stem = path.file_stem().map_or("drawing".into(), |s| s.to_string_lossy().into_owned());
+            match drawn::svg_fills(&text).with_context(unusable)? {
+                0 => {}
+                fills => {
+                    notes.push(format!("{fills} filled areas of the drawing are sewn as outlines only."))
+                }
+            }
+            Design::Own(stem, drawn::svg_lines(&text).with_context(unusable)?)
+        }
+        (None, None) => return Err(typed("no motif is named; `thrice motifs` lists them all")),
+    };
+    let what = match &design {
+        Design::Motif(motif, _) => motif.name.clone(),
+        Design::Own(name, _) => name.clone(),
+    };
+    let name = match &args.name {
+        Some(name) => plain_name(name)?,
+        None => format!("{what}-{}", shape.name()),
+    };
+    let sewing = &args.sewing;
+    let order = Order {
+        name,
+        block,
+        design,
+        travel: matches!(sewing.travel, Travel::Edge),
+        start: sewing.start.map(start),
+        sew: sew(sewing)?,
+        sandwich: sandwich(sewing)?,
+        units: Units::Inches,
+        notes,
+    };
+    Ok((order, inputs))
+}
+
+fn motif(args: &Args, name: &str) -> anyhow::Result<Design> {
+    let all = motifs::read(args.motifs.as_deref())?;
+    let motif = library::find(&all, name).map_err(typed)?;
+    let mut asked = args.settings.clone();
+    if let Some(seed) = args.sewing.seed {
+        let Some(setting) = motif.settings.iter().find(|s| s.kind == Kind::Seed) else {
+            return Err(typed(format!("{name} has no seed; leave --seed out")));
+        };
+        asked.push(format!("{}={seed}", setting.name));
+    }
+    let settings = resolve(&motif.name, &motif.settings, &asked).map_err(typed)?;
+    Ok(Design::Motif(Box::new(motif.clone()), settings))
+}
+
+fn sandwich(sewing: &Sewing) -> anyhow::Result<Sandwich> {
+    let gap_limit_mm = match (sewing.gap, &sewing.batting) {
+        (Some(gap), _) => gap,
+        (None, Some(name)) => batting::find(name).map_err(typed)?.gap_mm,
+        (None, None) => batting::UNKNOWN.gap_mm,
+    };
+    let hoop: Option<Hoop> = sewing.hoop.as_deref().map(str::parse).transpose().map_err(typed)?;
+    let bobbin_m = estimate::read_bobbin(&sewing.bobbin).map_err(typed)?;
+    let pace = Pace { speed_per_minute: sewing.speed, thickness_mm: sewing.thickness, bobbin_m };
+    Ok(Sandwich { gap_limit_mm, hoop, pace })
+}
+
+fn sew(sewing: &Sewing) -> anyhow::Result<SewOptions> {
+    let step_mm = sewing.stitch;
+    if !STEP_RANGE_MM.contains(&step_mm) {
+        return Err(typed(SewError::StepOutOfRange { step_mm }));
+    }
+    Ok(SewOptions { step_mm, ties: !sewing.no_ties, ..SewOptions::default() })
+}
+
+fn start(begin: Begin) -> Start {
+    match begin {
+        Begin::BottomLeft => Start::Corner { right: false, top: false },
+        Begin::BottomRight => Start::Corner { right: true, top: false },
+        Begin::TopRight => Start::Corner { right: true, top: true },
+        Begin::TopLeft => Start::Corner { right: false, top: true },
+        Begin::Bottom => Start::Side(Side::Bottom),
+        Begin::Right => Start::Side(Side::Right),
+        Begin::Top => Start::Side(Side::Top),
+        Begin::Left => Start::Side(Side::Left),
+    }
+}
+
+fn format(text: &str) -> Result<Format, String> {
+    Format::from_extension(text.trim()).ok_or_else(|| {
+        let known: Vec<&str> = Format::ALL.iter().map(|f| f.extension()).collect();
+        format!("`{text}` is no machine format here; there are {}", known.join(", "))
+    })
+}
+
+/// A name that is one file name on any system.
+fn plain_name(name: &str) -> anyhow::Result<String> {
+    let bad = |c: char| c.is_control() || "/\\:*?\"<>|".contains(c);
+    if name.trim().is_empty() || name.chars().any(bad) || name.starts_with('.') || name.len() > 100 {
+        return Err(typed(format!(
+            "`{name}` cannot name a file; use up to 100 letters, digits, spaces and dashes"
+        )));
+    }
+    Ok(name.trim().to_owned())
+}
+
+fn summary(piece: &Piece) -> String {
+    use std::fmt::Write;
+    let (s, route) = (&piece.survey, &piece.route);
+    let units = piece.order.units;
+    let long = |mm: f64| show_length(mm, units);
+    let mut text = format!("{}, {}\n", piece.title(), piece.order.block.shape.describe(units));
+    let _ = writeln!(
+        text,
+        "  {} stitches of {:.1} mm, {:.1} minutes at {} a minute",
+        s.steps.penetrations,
+        s.steps.median_mm,
+        s.estimate.minutes,
+        piece.order.sandwich.pace.speed_per_minute
+    );
+    let _ = writeln!(
+        text,
+        "  {:.2} m of line, {} walked twice, {} along the edge; {}",
+        route.drawn_mm / 1000.0,
+        long(route.doubled_mm),
+        long(route.travelled_mm),
+        match s.jumps() {
+            0 => "no jumps".to_owned(),
+            1 => "1 jump".to_owned(),
+            n => format!("{n} jumps"),
+        }
+    );
+    if let Some(gap) = s.gap {
+        let _ = writeln!(text, "  widest gap {}, allowed {}", long(gap.widest_mm), long(s.gap_limit_mm));
+    }
+    let e = s.estimate;
+    let _ = writeln!(
+        text,
+        "  thread {:.0} m in the needle, {:.0} m in the bobbin ({} to fill)",
+        e.needle_thread_m, e.bobbin_thread_m, e.bobbins
+    );
+    for warning in piece.report().warnings {
+        let _ = writeln!(text, "  note: {warning}");
+    }
+    text
+}

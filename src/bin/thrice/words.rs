@@ -1,0 +1,64 @@
+//! Words typed and words told: lengths on the command line, and errors as two lines.
+
+use thrice::base::units::{LengthError, read_length};
+
+/// Words that were typed wrong: the program ends with code 2, as for an unknown flag.
+#[derive(Debug, PartialEq, thiserror::Error)]
+#[error("{0}")]
+pub struct Typed(pub String);
+
+/// Marks an error as typed wrong.
+pub fn typed(error: impl std::fmt::Display) -> anyhow::Error {
+    anyhow::Error::new(Typed(error.to_string()))
+}
+
+/// 2 for what was typed wrong, 1 for anything else.
+pub fn exit_code(error: &anyhow::Error) -> u8 {
+    if error.chain().any(|e| e.is::<Typed>()) { 2 } else { 1 }
+}
+
+/// An error as told: a line what is wrong, a line what to do.
+///
+/// Messages of the library read "what is wrong; what to do"; causes are told in brackets.
+pub fn told(error: &anyhow::Error) -> String {
+    let whole = error.to_string();
+    let (wrong, remedy) = whole.split_once("; ").unwrap_or((&whole, ""));
+    let causes: Vec<String> = error.chain().skip(1).map(ToString::to_string).collect();
+    let causes = if causes.is_empty() { String::new() } else { format!(" ({})", causes.join(": ")) };
+    let hint = error.chain().find_map(|e| e.downcast_ref::<thrice::Error>()?.hint());
+    let remedy = hint.as_deref().unwrap_or(remedy);
+    let remedy = if remedy.is_empty() { String::new() } else { format!("  {remedy}\n") };
+    format!("error: {wrong}{causes}\n{remedy}")
+}
+
+/// Prints on stdout; a reader that has gone away, as in a pipe to `head`, ends the program quietly.
+pub fn say(text: &str) -> anyhow::Result<()> {
+    use std::io::{ErrorKind, Write};
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => std::process::exit(0),
+        result => Ok(result?),
+    }
+}
+
+/// A length on the command line, mm.
+pub fn length(text: &str) -> Result<f64, LengthError> {
+    read_length(text)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use anyhow::Context;
+
+    #[test]
+    fn an_error_is_told_in_two_lines() {
+        let error = std::fs::read("/no/such/file").context("cannot read it; look elsewhere").unwrap_err();
+        assert_eq!(
+            told(&error),
+            "error: cannot read it (No such file or directory (os error 2))\n  look elsewhere\n"
+        );
+        assert_eq!(exit_code(&error), 1);
+        assert_eq!(exit_code(&typed("x; y").context("z")), 2);
+    }
+}

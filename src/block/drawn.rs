@@ -1,0 +1,260 @@
+//! SVG text → a drawn [`Shape`], or the lines of a drawing, in mm and y up.
+//!
+//! Read with `usvg`, so transforms, uses, styles and basic shapes are resolved. Physical sizes (`width="8in"`) are honoured; a
+//! drawing without them counts 96 units to the inch, as SVG does (Scalable Vector Graphics 2, W3C, section 8). Letters and
+//! pictures are ignored; so is anything that would not be seen: no fill and no stroke, or hidden.
+
+use kurbo::{Affine, BezPath, ParamCurve, Point, Rect, Shape as _};
+use usvg::tiny_skia_path::PathSegment;
+use usvg::{Group, Node, Options, Tree};
+
+use super::shape::Shape;
+use super::{BlockError, LEAST_MM};
+use crate::base::curve;
+use crate::base::tolerance::LOST_MM;
+use crate::base::units::{LONGEST_MM, MM_PER_INCH};
+
+/// SVG units in an inch (Cascading Style Sheets 2.1, W3C, section 4.3.2).
+const UNITS_PER_INCH: f64 = 96.0;
+
+/// The longest SVG text that is read, bytes: a hundred times what a detailed drawing needs.
+pub const MOST_BYTES: usize = 20_000_000;
+
+/// Bits shorter than this are dust of single-precision numbers, mm.
+const DUST_MM: f64 = 1e-3;
+
+/// The outline in an SVG: the first closed path, with all further paths behind it.
+///
+/// [`super::outline`] makes holes of the closed ones inside it and notes what it leaves out.
+///
+/// # Errors
+/// [`BlockError::Drawing`] for text that is no SVG, [`BlockError::NoClosedPath`], and [`BlockError::Size`] for an outline too
+/// small or too large to quilt.
+pub fn svg_outline(svg_text: &str) -> Result<Shape, BlockError> {
+    let mut paths = svg_lines(svg_text)?;
+    let first = paths.iter().position(is_closed).ok_or(BlockError::NoClosedPath)?;
+    paths[..=first].rotate_right(1);
+    let size = paths[0].bounding_box();
+    for (what, mm) in [("drawn width", size.width()), ("drawn height", size.height())] {
+        if !(LEAST_MM..=LONGEST_MM).contains(&mm) {
+            return Err(BlockError::Size { what, mm });
+        }
+    }
+    Ok(Shape::Outline { paths })
+}
+
+/// Every line in an SVG, one subpath each, in the order drawn, with (0, 0) at the bottom left of the page.
+///
+/// Of filled areas the edge is taken; [`svg_fills`] counts them.
+///
+/// # Errors
+/// [`BlockError::Drawing`] for text that is no SVG.
+pub fn svg_lines(svg_text: &str) -> Result<Vec<BezPath>, BlockError> {
+    let tree = read(svg_text)?;
+    let mut lines = Vec::new();
+    visit(&tree, |path| {
+        for segments in curve::subpaths(&placed(path, &tree)) {
+            lines.extend(tidy(&BezPath::from_path_segments(segments.into_iter())));
+        }
+    });
+    Ok(lines)
+}
+
+/// How many drawn paths are filled areas without a stroke: their fill is ignored and only their edge is a line.
+///
+/// # Errors
+/// [`BlockError::Drawing`] for text that is no SVG.
+pub fn svg_fills(svg_text: &str) -> Result<usize, BlockError> {
+    let mut fills = 0;
+    visit(&read(svg_text)?, |path| fills += usize::from(path.fill().is_some() && path.stroke().is_none()));
+    Ok(fills)
+}
+
+/// True if the path ends where it starts.
+#[must_use]
+pub fn is_closed(path: &BezPath) -> bool {
+    let ends = path.segments().next().zip(path.segments().last());
+    ends.is_some_and(|(first, last)| first.start().distance(last.end()) < DUST_MM)
+}
+
+fn read(svg_text: &str) -> Result<Tree, BlockError> {
+    if svg_text.len() > MOST_BYTES {
+        let reason = format!("it is longer than {} MB", MOST_BYTES / 1_000_000);
+        return Err(BlockError::Drawing { reason });
+    }
+    Tree::from_str(svg_text, &Options::default()).map_err(|e| BlockError::Drawing { reason: e.to_string() })
+}
+
+/// Hands every path that can be seen to `take`, in the order drawn.
+fn visit(tree: &Tree, mut take: impl FnMut(&usvg::Path)) {
+    let mut groups: Vec<std::slice::Iter<Node>> = vec![tree.root().children().iter()];
+    while let Some(nodes) = groups.last_mut() {
+        match nodes.next() {
+            None => _ = groups.pop(),
+            Some(Node::Group(group)) => groups.push(Group::children(group).iter()),
+            Some(Node::Path(path)) if path.is_visible() => take(path),
+            Some(_) => {}
+        }
+    }
+}
+
+/// A path with its transforms applied, in mm, y up.
+fn placed(path: &usvg::Path, tree: &Tree) -> BezPath {
+    let mut out = BezPath::new();
+    let p = |p: usvg::tiny_skia_path::Point| Point::new(f64::from(p.x), f64::from(p.y));
+    for segment in path.data().segments() {
+        match segment {
+            PathSegment::MoveTo(a) => out.move_to(p(a)),
+            PathSegment::LineTo(a) => out.line_to(p(a)),
+            PathSegment::QuadTo(a, b) => out.quad_to(p(a), p(b)),
+            PathSegment::CubicTo(a, b, c) => out.curve_to(p(a), p(b), p(c)),
+            PathSegment::Close => out.close_path(),
+        }
+    }
+    let t = path.abs_transform();
+    let on_page = Affine::new([t.sx, t.ky, t.kx, t.sy, t.tx, t.ty].map(f64::from));
+    let mm = MM_PER_INCH / UNITS_PER_INCH;
+    let up = Affine::new([mm, 0.0, 0.0, -mm, 0.0, mm * f64::from(tree.size().height())]);
+    up * on_page * out
+}
+
+/// One subpath without dust; nearly closed ends are joined. `None` if nothing is left or a number is not finite.
+fn tidy(path: &BezPath) -> Option<BezPath> {
+    if !path.is_finite() {
+        return None;
+    }
+    let mut segments: Vec<kurbo::CubicBez> = Vec::new();
+    let mut lines: Vec<bool> = Vec::new();
+    for segment in path.segments() {
+        let mut cubic = segment.to_cubic();
+        if let Some(last) = segments.last() {
+            cubic.p0 = last.p3;
+        }
+        let box_ = [cubic.p1, cubic.p2, cubic.p3]
+            .iter()
+            .fold(Rect::from_points(cubic.p0, cubic.p0), |b, p| b.union_pt(*p));
+        if box_.width().max(box_.height()) > DUST_MM {
+            segments.push(cubic);
+            lines.push(matches!(segment, kurbo::PathSeg::Line(_)));
+        }
+    }
+    let start = segments.first()?.p0;
+    let closed = segments.len() > 1 || !lines[0];
+    if let Some(last) = segments.last_mut()
+        && closed
+        && last.p3.distance(start) < LOST_MM
+    {
+        last.p3 = start;
+    }
+    let mut out = BezPath::new();
+    out.move_to(start);
+    for (cubic, line) in segments.iter().zip(lines) {
+        if line { out.line_to(cubic.p3) } else { out.curve_to(cubic.p1, cubic.p2, cubic.p3) }
+    }
+    if is_closed(&out) {
+        out.close_path();
+    }
+    Some(out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn svg(attributes: &str, body: &str) -> String {
+        format!(r#"<svg xmlns="http://www.w3.org/2000/svg" {attributes}>{body}</svg>"#)
+    }
+
+    fn size(attributes: &str, body: &str) -> (f64, f64) {
+        let Shape::Outline { paths } = svg_outline(&svg(attributes, body)).unwrap() else {
+            panic!("no outline")
+        };
+        let b = paths[0].bounding_box();
+        ((b.width() * 1e3).round() / 1e3, (b.height() * 1e3).round() / 1e3)
+    }
+
+    const BOX: &str = r#"<rect x="1" y="1" width="8" height="4"/>"#;
+
+    #[test]
+    fn physical_sizes_are_honoured() {
+        assert_eq!(size(r#"width="10in" height="10in" viewBox="0 0 10 10""#, BOX), (203.2, 101.6));
+        assert_eq!(size(r#"width="200mm" height="200mm" viewBox="0 0 10 10""#, BOX), (160.0, 80.0));
+        assert_eq!(size(r#"width="20cm" height="20cm" viewBox="0 0 10 10""#, BOX), (160.0, 80.0));
+        assert_eq!(size(r#"width="960" height="960""#, r#"<rect width="768" height="96"/>"#), (203.2, 25.4));
+        assert_eq!(size(r#"viewBox="0 0 960 960""#, r#"<rect width="768" height="96"/>"#), (203.2, 25.4));
+    }
+
+    #[test]
+    fn transforms_and_uses_are_applied_and_y_points_up() {
+        let text = svg(
+            r#"width="100mm" height="50mm" viewBox="0 0 100 50""#,
+            r#"<g transform="translate(10 5)"><path d="M0 0 L20 0 L0 10 Z" transform="scale(2)"/></g>"#,
+        );
+        let lines = svg_lines(&text).unwrap();
+        let expected = [(10.0, 45.0), (50.0, 45.0), (10.0, 25.0)];
+        let got: Vec<Point> = lines[0].segments().map(|s| s.start()).collect();
+        assert!(got.iter().zip(expected).all(|(p, q)| p.distance(q.into()) < 1e-4), "{got:?}");
+    }
+
+    #[test]
+    fn lines_keep_their_order_and_stay_open_or_closed() {
+        let text = svg(
+            r#"width="100mm" height="100mm" viewBox="0 0 100 100""#,
+            r#"<path fill="none" stroke="black" d="M0 0 L20 0 M0 9 C0 20 9 20 9 9 Z"/><circle r="9"/><path d="M0 0L9 9"/>
+               <path fill="none" d="M0 0 L80 80"/><path visibility="hidden" d="M0 0 L80 80 L0 80 Z"/>"#,
+        );
+        let lines = svg_lines(&text).unwrap();
+        assert_eq!(lines.iter().map(is_closed).collect::<Vec<_>>(), [false, true, true, false]);
+        assert_eq!(svg_fills(&text), Ok(2));
+    }
+
+    #[test]
+    fn the_first_closed_path_comes_first() {
+        let body = r#"<path stroke="black" d="M0 0 L90 0"/><circle cx="50" cy="50" r="40"/><circle cx="50" cy="50" r="9"/>"#;
+        assert_eq!(size(r#"width="100mm" height="100mm" viewBox="0 0 100 100""#, body), (80.0, 80.0));
+    }
+
+    #[test]
+    fn drawings_without_an_outline_are_refused() {
+        let mm = r#"width="100mm" height="100mm" viewBox="0 0 100 100""#;
+        let open = svg(mm, r#"<path stroke="black" d="M0 0 L90 0 L90 90"/>"#);
+        assert_eq!(svg_outline(&open), Err(BlockError::NoClosedPath));
+        assert_eq!(svg_outline(&svg(mm, "")), Err(BlockError::NoClosedPath));
+        let speck = svg(mm, r#"<rect width="1" height="50"/>"#);
+        assert!(matches!(svg_outline(&speck), Err(BlockError::Size { what: "drawn width", .. })));
+        let vast =
+            svg(r#"width="50000mm" height="50000mm" viewBox="0 0 9 9""#, r#"<rect width="9" height="9"/>"#);
+        assert!(matches!(svg_outline(&vast), Err(BlockError::Size { .. })));
+    }
+
+    #[test]
+    fn broken_and_hostile_text_is_refused_or_read_without_harm() {
+        let bomb = r#"<!DOCTYPE svg [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;&a;&a;">
+            <!ENTITY c "&b;&b;&b;&b;&b;&b;&b;&b;&b;&b;"><!ENTITY d "&c;&c;&c;&c;&c;&c;&c;&c;&c;&c;">]>
+            <svg xmlns="http://www.w3.org/2000/svg" width="1" height="1"><text>&d;&d;</text></svg>"#;
+        let endless = r##"<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9"><g id="a"><use href="#a"/></g></svg>"##;
+        let deep =
+            |n: usize| svg(r#"width="9" height="9""#, &format!("{}{}", "<g>".repeat(n), "</g>".repeat(n)));
+        let numbers = svg(
+            r#"width="9in" height="9in""#,
+            r#"<path d="M0 0 L1e38 1e38 L-1e38 9 Z"/><path d="M NaN 1 L"/>"#,
+        );
+        for text in [
+            "",
+            "<",
+            "<svg",
+            "not an svg",
+            "<svg/>",
+            "\u{0}",
+            "<html/>",
+            bomb,
+            endless,
+            &deep(900),
+            &deep(50_000),
+            &numbers,
+        ] {
+            assert!(svg_outline(text).is_err(), "{}", &text[..text.len().min(60)]);
+        }
+        assert!(matches!(svg_outline(&" ".repeat(MOST_BYTES + 1)), Err(BlockError::Drawing { .. })));
+    }
+}

@@ -1,0 +1,227 @@
+//! Runs of needle points → [`Heaviest`]: the 1 mm disc that takes the most needle strikes, and where it lies.
+//!
+//! Every strike counts, for it is thread that piles up, however few holes it goes through.
+//! Method: some heaviest disc has a hole on its edge, so a disc is swept round every hole and the angles at which other
+//! holes enter and leave are sorted (Chazelle and Lee, On a circle placement problem, Computing 36, 1986). Exact on the
+//! holes of the machine's grid; a hole on the disc's edge counts as in it.
+
+use std::collections::BTreeMap;
+use std::f64::consts::{PI, TAU};
+
+use kurbo::Point;
+
+use super::needle::{Hole, Run, hole, place};
+use crate::base::tolerance::GRID_MM;
+
+/// Diameter of the disc, mm: about the hole of a 90/14 needle.
+pub const DISC_MM: f64 = 1.0;
+/// The most strikes that a disc should take. Derived: three passes leave 3 × degree / 2 strikes in a junction, which is
+/// 12 where eight lines meet; beyond that thread piles up and the needle is deflected. Do not pass a line more than
+/// three times, published [S163].
+///
+/// [S163]: https://www.quiltfabrication.com/2015/04/quilting-motif.html "Quilting a motif"
+pub const MOST_STRIKES: usize = 12;
+/// Angles this close are one, radians: a thousand times the rounding of an arc cosine at the edge of the disc.
+const ANGLE_GUARD: f64 = 1e-7;
+
+/// The heaviest disc.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Heaviest {
+    /// Needle strikes in the disc.
+    pub strikes: usize,
+    /// The disc's centre, mm.
+    pub at: Point,
+}
+
+/// The heaviest disc of [`DISC_MM`] over all needle points of `runs`, ties included; `None` without any.
+///
+/// Of equally heavy discs the one found first counts, from left to right.
+#[must_use]
+pub fn heaviest(runs: &[Run]) -> Option<Heaviest> {
+    let mut strikes: BTreeMap<Hole, usize> = BTreeMap::new();
+    for p in runs.iter().flat_map(|r| r.points) {
+        *strikes.entry(hole(*p)).or_insert(0) += 1;
+    }
+    let patches = Patches::over(&strikes);
+    let mut best: Option<Heaviest> = None;
+    for (&centre, &own) in &strikes {
+        let near = patches.near(centre);
+        let total = own + near.iter().map(|n| n.strikes).sum::<usize>();
+        if best.is_some_and(|b| total <= b.strikes) {
+            continue;
+        }
+        let swept = sweep(centre, own, &near);
+        if best.is_none_or(|b| swept.strikes > b.strikes) {
+            best = Some(swept);
+        }
+    }
+    best.map(|b| centred(b, &strikes))
+}
+
+/// A hole that some disc holds together with the one in hand, as seen from there.
+struct Neighbour {
+    across: i32,
+    up: i32,
+    strikes: usize,
+}
+
+/// Holes by squares as wide as the disc, so that a hole's neighbours are in nine of them.
+struct Patches(BTreeMap<(i32, i32), Vec<(Hole, usize)>>);
+
+impl Patches {
+    fn over(strikes: &BTreeMap<Hole, usize>) -> Self {
+        let mut patches: BTreeMap<(i32, i32), Vec<(Hole, usize)>> = BTreeMap::new();
+        for (&hole, &count) in strikes {
+            patches.entry(patch(hole)).or_default().push((hole, count));
+        }
+        Patches(patches)
+    }
+
+    /// The other holes that are not further than the disc is wide.
+    fn near(&self, centre: Hole) -> Vec<Neighbour> {
+        let (column, row) = patch(centre);
+        let around = (-1..=1).flat_map(|i| (-1..=1).map(move |j| (column + i, row + j)));
+        let holes = around.filter_map(|patch| self.0.get(&patch)).flatten();
+        holes
+            .map(|&((x, y), strikes)| Neighbour { across: x - centre.0, up: y - centre.1, strikes })
+            .filter(|n| (1..=width() * width()).contains(&(n.across * n.across + n.up * n.up)))
+            .collect()
+    }
+}
+
+/// The disc's width in steps of the machine.
+#[expect(clippy::cast_possible_truncation, reason = "ten")]
+fn width() -> i32 {
+    (DISC_MM / GRID_MM).round() as i32
+}
+
+fn patch(hole: Hole) -> (i32, i32) {
+    (hole.0.div_euclid(width()), hole.1.div_euclid(width()))
+}
+
+/// The heaviest disc with `centre` on its edge.
+fn sweep(centre: Hole, own: usize, near: &[Neighbour]) -> Heaviest {
+    // A neighbour is in the disc while the disc's centre, seen from the hole in hand, lies within `half` of it.
+    let mut turns: Vec<(f64, bool, usize)> = Vec::with_capacity(2 * near.len());
+    let mut now = own;
+    for n in near {
+        let (x, y) = (f64::from(n.across), f64::from(n.up));
+        let half = (x.hypot(y) / f64::from(width())).min(1.0).acos() + ANGLE_GUARD;
+        let (enters, leaves) = (wrapped(y.atan2(x) - half), wrapped(y.atan2(x) + half));
+        if enters > leaves {
+            now += n.strikes;
+        }
+        // `false` sorts first: at one angle holes enter before others leave, for the edge belongs to the disc.
+        turns.push((enters, false, n.strikes));
+        turns.push((leaves, true, n.strikes));
+    }
+    turns.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    // The sweep starts, and ends, with the disc to the left.
+    let mut best = (now, PI);
+    for (angle, is_leaving, strikes) in turns {
+        now = if is_leaving { now - strikes } else { now + strikes };
+        if now > best.0 {
+            best = (now, angle + ANGLE_GUARD);
+        }
+    }
+    let at = place(centre) + kurbo::Vec2::from_angle(best.1) * (DISC_MM / 2.0);
+    Heaviest { strikes: best.0, at }
+}
+
+/// An angle in (−π, π].
+fn wrapped(angle: f64) -> f64 {
+    if angle > PI {
+        angle - TAU
+    } else if angle <= -PI {
+        angle + TAU
+    } else {
+        angle
+    }
+}
+
+/// The disc moved to the middle of its strikes, where it still holds them all: a single hole is named by its own place.
+#[expect(clippy::cast_precision_loss, reason = "counts of stitches are far below 2^52")]
+fn centred(disc: Heaviest, strikes: &BTreeMap<Hole, usize>) -> Heaviest {
+    let held = |at: Point| {
+        let is_held = move |h: &Hole| place(*h).distance(at) <= DISC_MM / 2.0 + ANGLE_GUARD;
+        strikes.iter().filter(move |(h, _)| is_held(h))
+    };
+    let sum = held(disc.at).fold(kurbo::Vec2::ZERO, |sum, (h, n)| sum + place(*h).to_vec2() * *n as f64);
+    let middle = (sum / disc.strikes as f64).to_point();
+    let stays = held(middle).map(|(_, n)| n).sum::<usize>() == disc.strikes;
+    if stays { Heaviest { at: middle, ..disc } } else { disc }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::{Strategy, prop, prop_assert, prop_assert_eq, proptest};
+
+    fn heaviest_of(points: &[(f64, f64)]) -> Heaviest {
+        let points: Vec<Point> = points.iter().map(|p| Point::from(*p)).collect();
+        heaviest(&[Run { points: &points, tie_in: 0, tie_off: 0 }]).unwrap()
+    }
+
+    #[test]
+    fn a_triple_line_puts_three_strikes_in_its_inner_holes() {
+        let line = [0.0, 2.5, 0.0, 2.5, 5.0, 2.5, 5.0, 7.5, 5.0, 7.5].map(|x| (x, 0.0));
+        assert_eq!(heaviest_of(&line), Heaviest { strikes: 3, at: Point::new(2.5, 0.0) });
+    }
+
+    #[test]
+    fn eight_lines_that_meet_reach_the_limit() {
+        // Four triple lines through one point: three strikes each.
+        let mut points = Vec::new();
+        for (x, y) in [(2.0, 0.0), (0.0, 2.0), (1.5, 1.5), (-1.5, 1.5)] {
+            points.extend([(-x, -y), (0.0, 0.0), (-x, -y), (0.0, 0.0), (x, y), (0.0, 0.0), (x, y)]);
+        }
+        assert_eq!(heaviest_of(&points), Heaviest { strikes: MOST_STRIKES, at: Point::ZERO });
+    }
+
+    #[test]
+    fn holes_exactly_a_disc_apart_are_held_together() {
+        assert_eq!(heaviest_of(&[(0.0, 0.0), (1.0, 0.0)]).strikes, 2);
+        assert_eq!(heaviest_of(&[(0.0, 0.0), (0.6, 0.8)]).strikes, 2);
+        assert_eq!(heaviest_of(&[(0.0, 0.0), (1.1, 0.0)]).strikes, 1);
+        // The four corners of a 0.6 × 0.8 rectangle lie on one circle of 1 mm.
+        assert_eq!(heaviest_of(&[(0.0, 0.0), (0.6, 0.0), (0.6, 0.8), (0.0, 0.8)]).strikes, 4);
+    }
+
+    #[test]
+    fn one_strike_is_a_disc_of_one_at_its_hole() {
+        assert_eq!(heaviest_of(&[(-3.2, 7.1)]), Heaviest { strikes: 1, at: Point::new(-3.2, 7.1) });
+        assert_eq!(heaviest(&[]), None);
+    }
+
+    /// The heaviest disc by trying every circle through two holes, and every hole alone.
+    fn by_trying(points: &[Point]) -> usize {
+        let count = |c: Point| points.iter().filter(|p| p.distance(c) <= DISC_MM / 2.0 + 1e-9).count();
+        let mut best = points.iter().map(|p| count(*p)).max().unwrap_or(0);
+        for a in points {
+            for b in points {
+                let apart = a.distance(*b);
+                if apart > 0.0 && apart <= DISC_MM + 1e-9 {
+                    let rise = ((DISC_MM * DISC_MM - apart * apart).max(0.0)).sqrt() / 2.0;
+                    let side = kurbo::Vec2::new(a.y - b.y, b.x - a.x) * (rise / apart);
+                    best = best.max(count(a.midpoint(*b) + side));
+                }
+            }
+        }
+        best
+    }
+
+    fn crowd() -> impl Strategy<Value = Vec<Point>> {
+        let one = (-15i32..15, -15i32..15).prop_map(|(x, y)| place((x, y)));
+        prop::collection::vec(one, 1..60)
+    }
+
+    proptest! {
+        #[test]
+        fn no_disc_is_heavier(points in crowd()) {
+            let found = heaviest(&[Run { points: &points, tie_in: 0, tie_off: 0 }]).unwrap();
+            prop_assert_eq!(found.strikes, by_trying(&points));
+            let held = points.iter().filter(|p| p.distance(found.at) <= DISC_MM / 2.0 + 2e-7).count();
+            prop_assert!(held == found.strikes, "{} of {} are in the disc", held, found.strikes);
+        }
+    }
+}

@@ -1,0 +1,383 @@
+//! A hoop's sewing field → whether a design fits it, and if not, what would.
+//!
+//! The field is what the machine can reach, not the hoop's name: "hoop size" is a rounded name, and a 4 in design is
+//! refused by a "4 × 4" field of 100 mm, published [S92]. The design is taken as centred in the field.
+//!
+//! [S92]: https://www.sewingmachinefun.com/embroidery-hoop-sizes/ "Embroidery hoop sizes chart"
+
+use std::fmt;
+use std::str::FromStr;
+
+use kurbo::{Affine, Point, Rect, Size};
+
+use super::SurveyError;
+use crate::base::tolerance::{CEIL_GUARD, ceil_guarded};
+use crate::base::units::{self, LengthError, Units, read_length};
+
+/// Kept free inside the field on every side, mm: a needle on the hoop breaks, and a field's centre need not be the
+/// hoop's. Common practice is at least 1 mm; that a buffer is needed is published [S86].
+///
+/// [S86]: https://blog.kimberbell.com/thekimberbellablog/hoop-sizes-vs-sewing-embroidery-fields "Hoop sizes vs. sewing fields"
+pub const CLEARANCE_MM: f64 = 1.0;
+/// Sides that a sewing field can have, mm: from a small badge hoop to more than the largest border hoop.
+pub const FIELD_MIN_MM: f64 = 20.0;
+/// See [`FIELD_MIN_MM`].
+pub const FIELD_MAX_MM: f64 = 1500.0;
+
+/// Common sewing fields, mm, smallest area first; the short side first.
+/// Published [S85] [S86] [S87] [S88] [S89] but for 120 × 120, 130 × 130, 130 × 300, 250 × 250 and the last two, which
+/// are from memory.
+///
+/// [S85]: https://swpea.me/2018/06/30/understanding-hoop-size/ "Understanding hoop sizes"
+/// [S86]: https://blog.kimberbell.com/thekimberbellablog/hoop-sizes-vs-sewing-embroidery-fields "Hoop sizes vs. sewing fields"
+/// [S87]: https://community.annthegran.com/post/2015/07/31/hoopla-about-hoop-sizes "Hoopla about hoop sizes"
+/// [S88]: https://www.magnetichoop.com/ru/blogs/news/ultimate-guide-to-embroidery-hoop-sizes-in-centimeters-conversions-and-selection-tips "Guide to embroidery hoop sizes in centimetres"
+/// [S89]: https://bonnysews.com/2018/05/squaring-embroidered-blocks/ "Squaring embroidered blocks"
+pub const FIELDS_MM: [(f64, f64); 19] = [
+    (100.0, 100.0),
+    (110.0, 110.0),
+    (120.0, 120.0),
+    (130.0, 130.0),
+    (150.0, 150.0),
+    (130.0, 180.0),
+    (150.0, 240.0),
+    (130.0, 300.0),
+    (200.0, 200.0),
+    (160.0, 260.0),
+    (200.0, 260.0),
+    (230.0, 230.0),
+    (200.0, 300.0),
+    (250.0, 250.0),
+    (230.0, 300.0),
+    (200.0, 360.0),
+    (272.0, 272.0),
+    (230.0, 360.0),
+    (272.0, 408.0),
+];
+
+/// A hoop's sewing field.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hoop {
+    /// Across, mm.
+    pub width_mm: f64,
+    /// Up, mm.
+    pub height_mm: f64,
+    /// True if it was given in inches, and so may be the hoop's name rather than its field.
+    pub in_inches: bool,
+}
+
+/// How a design lies in a field.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Fit {
+    /// The field.
+    pub hoop: Hoop,
+    /// True if the design fits as it lies, [`CLEARANCE_MM`] kept free all round.
+    pub fits: bool,
+    /// True if it fits only when turned by 90 degrees.
+    pub turned: bool,
+    /// What is left of the field across and up, clearance taken off, mm, with the design turned if `turned`;
+    /// negative where the design is too large.
+    pub spare_mm: [f64; 2],
+}
+
+/// A design that does not fit, and what would help.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Misfit {
+    /// The design, mm.
+    pub size: Size,
+    /// The field.
+    pub hoop: Hoop,
+    /// The turn with which it fits, whole degrees to the left; 90 if that will do, else the smallest that does.
+    pub turn_deg: Option<u32>,
+    /// The largest scale at which it fits as it lies, whole percent; 0 if there is none.
+    pub scale_percent: u32,
+    /// The smallest common field that takes it, mm, as it lies or turned by 90 degrees.
+    pub larger_mm: Option<(f64, f64)>,
+    /// Rough count of hoopings across and up; joins need a little more.
+    pub hoopings: (u32, u32),
+    /// Which unit is printed first.
+    pub units: Units,
+}
+
+impl FromStr for Hoop {
+    type Err = SurveyError;
+
+    /// Reads `200x200mm`, `200 x 300 mm`, `20 x 30 cm`, `8x8in` or `8" x 11 3/4"`: across, then up.
+    fn from_str(text: &str) -> Result<Self, SurveyError> {
+        let not_read = || SurveyError::HoopNotRead { text: text.trim().into() };
+        let (across, up) = text.split_once(['x', 'X', '×']).ok_or_else(not_read)?;
+        let (across, up) = (across.trim(), up.trim());
+        let unit = up.trim_start_matches(|c: char| c.is_ascii_digit() || " ./-".contains(c));
+        let across = if across.ends_with(|c: char| c.is_ascii_digit() || c == '.') {
+            format!("{across}{unit}")
+        } else {
+            across.to_string()
+        };
+        let side = |text: &str| match read_length(text) {
+            Ok(mm) if (FIELD_MIN_MM..=FIELD_MAX_MM).contains(&mm) => Ok(mm),
+            Ok(_) | Err(LengthError::OutOfRange { .. }) => {
+                Err(SurveyError::HoopOutOfRange { text: text.into() })
+            }
+            Err(_) => Err(not_read()),
+        };
+        let in_inches = !unit.to_lowercase().ends_with('m');
+        Ok(Hoop { width_mm: side(&across)?, height_mm: side(up)?, in_inches })
+    }
+}
+
+impl fmt::Display for Hoop {
+    /// `200 x 300 mm`: fields are named by millimetres alone.
+    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
+        f.write_str(&show_field(self.width_mm, self.height_mm))
+    }
+}
+
+/// How a design with these bounds lies in the field of `hoop`.
+#[must_use]
+pub fn fit(hoop: Hoop, bounds: Rect) -> Fit {
+    let as_it_lies = spare(hoop.width_mm, hoop.height_mm, bounds.size());
+    let on_its_side = spare(hoop.width_mm, hoop.height_mm, turned(bounds.size()));
+    let fits = is_room(as_it_lies);
+    let turned = !fits && is_room(on_its_side);
+    Fit { hoop, fits, turned, spare_mm: if turned { on_its_side } else { as_it_lies } }
+}
+
+/// Refuses a design that does not fit as it lies, with what would.
+///
+/// # Errors
+/// [`SurveyError::TooLarge`] with the turn, the scale, the larger field or the number of hoopings that would help.
+pub fn admit(hoop: Hoop, points: &[Point], bounds: Rect, units: Units) -> Result<Fit, SurveyError> {
+    let fit = fit(hoop, bounds);
+    if fit.fits {
+        return Ok(fit);
+    }
+    let size = bounds.size();
+    Err(SurveyError::TooLarge(Box::new(Misfit {
+        size,
+        hoop,
+        turn_deg: turn_that_fits(hoop, points, fit.turned),
+        scale_percent: scale_percent(hoop, size),
+        larger_mm: larger(size),
+        hoopings: hoopings(hoop, size),
+        units,
+    })))
+}
+
+impl fmt::Display for Misfit {
+    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
+        let [width, height] =
+            [self.size.width, self.size.height].map(|mm| units::show_length(mm, self.units));
+        let (across, up) = (usable(self.hoop.width_mm), usable(self.hoop.height_mm));
+        write!(
+            f,
+            "the stitches are {width} wide and {height} high, but a field of {} takes {} with {CLEARANCE_MM} mm \
+             kept free all round",
+            self.hoop,
+            show_field(across, up)
+        )
+    }
+}
+
+impl Misfit {
+    /// What to do about it, in one line.
+    #[must_use]
+    pub fn hint(&self) -> String {
+        let mut ways = Vec::new();
+        ways.extend(
+            self.turn_deg
+                .map(|deg| format!("turn it by {deg} {}", if deg == 1 { "degree" } else { "degrees" })),
+        );
+        if self.scale_percent > 0 {
+            ways.push(format!("make it at most {} % of its size", self.scale_percent));
+        }
+        ways.extend(self.larger_mm.map(|(w, h)| format!("take a hoop with a field of {}", show_field(w, h))));
+        let (across, up) = self.hoopings;
+        ways.push(format!("split it over about {} hoopings ({across} x {up})", across * up));
+        ways.join(", or ")
+    }
+}
+
+fn show_field(width: f64, height: f64) -> String {
+    format!("{} x {}", units::show_mm(width).trim_end_matches(" mm"), units::show_mm(height))
+}
+
+fn usable(side_mm: f64) -> f64 {
+    side_mm - 2.0 * CLEARANCE_MM
+}
+
+fn turned(size: Size) -> Size {
+    Size::new(size.height, size.width)
+}
+
+fn spare(width_mm: f64, height_mm: f64, size: Size) -> [f64; 2] {
+    [usable(width_mm) - size.width, usable(height_mm) - size.height]
+}
+
+fn is_room(spare_mm: [f64; 2]) -> bool {
+    spare_mm.iter().all(|mm| *mm >= -CEIL_GUARD)
+}
+
+fn turn_that_fits(hoop: Hoop, points: &[Point], on_its_side: bool) -> Option<u32> {
+    if on_its_side {
+        return Some(90);
+    }
+    (1..180).find(|deg| {
+        let turn = Affine::rotate(f64::from(*deg).to_radians());
+        let boxes = points.iter().map(|p| turn * *p).map(|p| Rect::from_points(p, p));
+        let size = boxes.reduce(|all, one| all.union(one)).unwrap_or(Rect::ZERO).size();
+        is_room(spare(hoop.width_mm, hoop.height_mm, size))
+    })
+}
+
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 0 and 100")]
+fn scale_percent(hoop: Hoop, size: Size) -> u32 {
+    let scale = (usable(hoop.width_mm) / size.width).min(usable(hoop.height_mm) / size.height);
+    (scale * 100.0 + CEIL_GUARD).floor().clamp(0.0, 100.0) as u32
+}
+
+fn larger(size: Size) -> Option<(f64, f64)> {
+    let lying = |w: f64, h: f64| is_room(spare(w, h, size));
+    FIELDS_MM.iter().find_map(|&(short, long)| {
+        if lying(short, long) {
+            Some((short, long))
+        } else if lying(long, short) {
+            Some((long, short))
+        } else {
+            None
+        }
+    })
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a quilt over a field of at least 20 mm"
+)]
+fn hoopings(hoop: Hoop, size: Size) -> (u32, u32) {
+    let count = |size: Size| {
+        let across = ceil_guarded(size.width / usable(hoop.width_mm)).max(1.0) as u32;
+        let up = ceil_guarded(size.height / usable(hoop.height_mm)).max(1.0) as u32;
+        (across, up)
+    };
+    let (as_it_lies, (up, across)) = (count(size), count(turned(size)));
+    if across * up < as_it_lies.0 * as_it_lies.1 { (across, up) } else { as_it_lies }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn hoop(text: &str) -> Hoop {
+        text.parse().unwrap()
+    }
+
+    fn rect(width: f64, height: f64) -> Rect {
+        Rect::new(-width / 2.0, -height / 2.0, width / 2.0, height / 2.0)
+    }
+
+    fn corners(r: Rect) -> Vec<Point> {
+        [(r.x0, r.y0), (r.x1, r.y0), (r.x1, r.y1), (r.x0, r.y1)].map(Point::from).to_vec()
+    }
+
+    /// Message and hint for a rectangle of stitches.
+    fn refused(field: &str, width: f64, height: f64) -> (String, String) {
+        let size = rect(width, height);
+        let refused = admit(hoop(field), &corners(size), size, Units::Inches).unwrap_err();
+        (refused.to_string(), refused.hint().unwrap())
+    }
+
+    #[test]
+    fn every_way_of_writing_a_field_is_read() {
+        for (text, width, height) in [
+            ("200x200mm", 200.0, 200.0),
+            ("200 x 300 mm", 200.0, 300.0),
+            ("200mm X 300mm", 200.0, 300.0),
+            ("20 × 30 cm", 200.0, 300.0),
+            ("8x8in", 203.2, 203.2),
+            ("8\" x 11 3/4\"", 203.2, 298.45),
+            ("8 1/2 x 11in", 215.9, 279.4),
+        ] {
+            let read = hoop(text);
+            assert!(
+                (read.width_mm - width).abs() < 1e-9 && (read.height_mm - height).abs() < 1e-9,
+                "{text}: {read}"
+            );
+            assert_eq!(read.in_inches, text.contains("in") || text.contains('"'), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_field_that_is_none_is_refused() {
+        for text in
+            ["", "x", "200", "200mm", "200x200", "200x", "x200mm", "200 by 200 mm", "NaNxNaNmm", "2x3x4mm"]
+        {
+            assert!(matches!(text.parse::<Hoop>(), Err(SurveyError::HoopNotRead { .. })), "{text}");
+        }
+        for text in ["8x8mm", "200x2000mm", "0x200mm", "200x999999mm"] {
+            assert!(matches!(text.parse::<Hoop>(), Err(SurveyError::HoopOutOfRange { .. })), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_field_prints_in_millimetres_and_reads_back() {
+        assert_eq!(hoop("200x300mm").to_string(), "200 x 300 mm");
+        assert_eq!(hoop(&hoop("8x8in").to_string()).to_string(), "203.2 x 203.2 mm");
+    }
+
+    #[test]
+    fn a_millimetre_is_kept_free_all_round() {
+        let field = hoop("200x200mm");
+        assert_eq!(fit(field, rect(198.0, 190.0)).spare_mm, [0.0, 8.0]);
+        assert!(fit(field, rect(198.0, 198.0)).fits);
+        assert!(!fit(field, rect(198.1, 198.0)).fits);
+    }
+
+    #[test]
+    fn a_four_inch_design_is_refused_by_the_four_inch_hoop() {
+        // 4.00 in does not load in a field of 100 mm [S92].
+        let (message, hint) = refused("100x100mm", 101.6, 101.6);
+        assert_eq!(
+            message,
+            "the stitches are 4 in (101.6 mm) wide and 4 in (101.6 mm) high, but a field of 100 x 100 mm takes \
+             98 x 98 mm with 1 mm kept free all round"
+        );
+        assert_eq!(
+            hint,
+            "make it at most 96 % of its size, or take a hoop with a field of 110 x 110 mm, \
+             or split it over about 4 hoopings (2 x 2)"
+        );
+    }
+
+    #[test]
+    fn a_quarter_turn_is_offered_where_it_fits() {
+        let lying = fit(hoop("130x180mm"), rect(170.0, 100.0));
+        assert_eq!((lying.fits, lying.turned, lying.spare_mm), (false, true, [28.0, 8.0]));
+        let (_, hint) = refused("130x180mm", 170.0, 100.0);
+        assert!(hint.starts_with("turn it by 90 degrees, or make it at most 75 %"), "{hint}");
+    }
+
+    #[test]
+    fn a_block_on_point_fits_when_turned_by_its_half_angle() {
+        // A square of 190 mm standing on its corner is 268.7 mm wide; upright it has 4 mm to spare on each side.
+        let tip = 190.0 / 2.0_f64.sqrt();
+        let points = [(tip, 0.0), (0.0, tip), (-tip, 0.0), (0.0, -tip)].map(Point::from);
+        let bounds = rect(2.0 * tip, 2.0 * tip);
+        let refused = admit(hoop("200x200mm"), &points, bounds, Units::Inches).unwrap_err();
+        let SurveyError::TooLarge(misfit) = refused else { panic!("{refused}") };
+        let turn = misfit.turn_deg.unwrap();
+        // 190 (cos e + sin e) ≤ 198 holds up to e = 2.48 degrees off upright, so 43 is the smallest whole turn.
+        assert_eq!(turn, 43);
+    }
+
+    #[test]
+    fn a_design_beyond_every_hoop_is_split() {
+        let (_, hint) = refused("200x300mm", 1000.0, 120.0);
+        assert_eq!(hint, "make it at most 19 % of its size, or split it over about 4 hoopings (4 x 1)");
+    }
+
+    #[test]
+    fn common_fields_stand_in_order_of_area() {
+        assert!(FIELDS_MM.windows(2).all(|w| w[0].0 * w[0].1 <= w[1].0 * w[1].1));
+        assert!(FIELDS_MM.iter().all(|(short, long)| short <= long));
+    }
+}

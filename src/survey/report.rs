@@ -1,0 +1,380 @@
+//! [`Survey`] + what was asked for → [`Report`]: everything about one piece, with keys that stay the same.
+//!
+//! Written as JSON by `serde_json`. Lengths are mm, points `[x, y]` in block coordinates, rounded to a thousandth.
+
+use std::collections::BTreeMap;
+
+use kurbo::{Point, Rect};
+use serde::Serialize;
+use serde_json::Value;
+
+use super::cautions;
+use super::warnings::warnings;
+use super::{Survey, gap, holes};
+use crate::base::units::Units;
+use crate::block::Block;
+use crate::block::region::Ring;
+use crate::block::shape::Shape;
+
+/// Lengths are rounded to this part of a mm: far below the machine's step, far above rounding errors.
+const PARTS_OF_MM: f64 = 1000.0;
+
+/// What was asked for and how the line was laid.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Piece<'a> {
+    /// The piece's name, also of its files.
+    pub name: &'a str,
+    /// The motif's name.
+    pub motif: &'a str,
+    /// The motif's settings, as used.
+    pub settings: &'a BTreeMap<String, Value>,
+    /// The step length asked for, mm.
+    pub target_step_mm: f64,
+    /// How far the fit had to stretch the motif, 0.1 for 10 %.
+    pub stretch: f64,
+    /// How the line was laid.
+    pub route: RouteFigures,
+    /// What the stages before had to say: whole sentences, first among the warnings.
+    pub notes: &'a [String],
+    /// Which unit warnings print first.
+    pub units: Units,
+}
+
+/// How the line was laid, lengths in mm.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+pub struct RouteFigures {
+    /// Pieces that are sewn without a jump.
+    pub pieces: usize,
+    /// Moves between pieces.
+    pub jumps: usize,
+    /// The fewest moves that any order could have: connected pieces less one.
+    pub fewest_jumps: usize,
+    /// Drawn lines, each once.
+    pub drawn: f64,
+    /// Travel along the edge.
+    pub travelled: f64,
+    /// Drawn lines that are walked a second time.
+    pub doubled: f64,
+    /// The least that must be walked a second time.
+    pub least_doubled: f64,
+    /// The bound that proves the least: the sum of the matching's dual solution.
+    pub certificate: f64,
+}
+
+/// Everything about one piece; the keys are stable.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[expect(missing_docs, reason = "keys of the report, explained where the report is")]
+pub struct Report {
+    pub name: String,
+    pub motif: MotifPart,
+    pub block: BlockPart,
+    /// The design's centre, which is the machine file's origin.
+    pub centre: [f64; 2],
+    pub stitches: StitchesPart,
+    pub route: RouteFigures,
+    pub gap: GapPart,
+    pub holes: HolesPart,
+    /// Null without a hoop.
+    pub hoop: Option<HoopPart>,
+    pub estimate: EstimatePart,
+    pub warnings: Vec<String>,
+    pub cautions: Vec<&'static str>,
+}
+
+/// The motif as drawn.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[expect(missing_docs, reason = "keys of the report")]
+pub struct MotifPart {
+    pub name: String,
+    pub settings: BTreeMap<String, Value>,
+}
+
+/// The block as quilted.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[expect(missing_docs, reason = "keys of the report")]
+pub struct BlockPart {
+    /// The word for the shape, as in the options.
+    pub shape: &'static str,
+    pub outline: Vec<[f64; 2]>,
+    /// The inner outline; the largest one where the margin parts it.
+    pub inside: Vec<[f64; 2]>,
+    pub width: f64,
+    pub height: f64,
+}
+
+/// Counts and lengths of steps.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[expect(missing_docs, reason = "keys of the report")]
+pub struct StitchesPart {
+    pub penetrations: usize,
+    pub target: f64,
+    pub shortest: f64,
+    pub median: f64,
+    pub longest: f64,
+    /// From a number of passes to how many stitches were sewn that often.
+    pub passes: BTreeMap<usize, usize>,
+    pub bounds: BoundsPart,
+}
+
+/// How far the needle points reach.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[expect(missing_docs, reason = "keys of the report")]
+pub struct BoundsPart {
+    pub left: f64,
+    pub right: f64,
+    pub bottom: f64,
+    pub top: f64,
+}
+
+/// The widest gap against the batting's limit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[expect(missing_docs, reason = "keys of the report")]
+pub struct GapPart {
+    pub widest: f64,
+    pub at: [f64; 2],
+    pub limit: f64,
+    pub within: bool,
+}
+
+/// The heaviest disc of needle strikes against its limit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[expect(missing_docs, reason = "keys of the report")]
+pub struct HolesPart {
+    pub most_in_1mm: usize,
+    pub at: [f64; 2],
+    pub limit: usize,
+}
+
+/// How the stitches lie in the hoop's field.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[expect(missing_docs, reason = "keys of the report")]
+pub struct HoopPart {
+    pub field: [f64; 2],
+    pub fits: bool,
+    /// True if the design fits only when turned by 90 degrees.
+    pub turned: bool,
+    /// What is left across and up, with the clearance taken off; negative where the design is too large.
+    pub spare: [f64; 2],
+}
+
+/// Minutes, thread and bobbins.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[expect(missing_docs, reason = "keys of the report")]
+pub struct EstimatePart {
+    pub minutes: f64,
+    pub needle_thread_m: f64,
+    pub bobbin_thread_m: f64,
+    pub bobbins: u32,
+}
+
+/// The report on one piece.
+#[must_use]
+pub fn report(piece: &Piece, block: &Block, survey: &Survey) -> Report {
+    write(piece, block_part(block), survey)
+}
+
+fn write(piece: &Piece, block: BlockPart, survey: &Survey) -> Report {
+    let mut said = piece.notes.to_vec();
+    said.extend(warnings(survey, piece.stretch, piece.units));
+    Report {
+        name: piece.name.into(),
+        motif: MotifPart { name: piece.motif.into(), settings: piece.settings.clone() },
+        block,
+        centre: point(survey.centre),
+        stitches: stitches_part(piece, survey),
+        route: rounded_route(piece.route),
+        gap: gap_part(survey),
+        holes: HolesPart {
+            most_in_1mm: survey.holes.strikes,
+            at: point(survey.holes.at),
+            limit: holes::MOST_STRIKES,
+        },
+        hoop: hoop_part(survey),
+        estimate: EstimatePart {
+            minutes: rounded(survey.estimate.minutes),
+            needle_thread_m: rounded(survey.estimate.needle_thread_m),
+            bobbin_thread_m: rounded(survey.estimate.bobbin_thread_m),
+            bobbins: survey.estimate.bobbins,
+        },
+        warnings: said,
+        cautions: cautions::sentences().collect(),
+    }
+}
+
+fn block_part(block: &Block) -> BlockPart {
+    let bounds = block.outline.bounds();
+    let inside = block.inside.iter().max_by(|a, b| a.area().total_cmp(&b.area()));
+    BlockPart {
+        shape: word(&block.shape),
+        outline: ring(&block.outline.outer),
+        inside: inside.map_or_else(Vec::new, |region| ring(&region.outer)),
+        width: rounded(bounds.width()),
+        height: rounded(bounds.height()),
+    }
+}
+
+fn stitches_part(piece: &Piece, survey: &Survey) -> StitchesPart {
+    let steps = &survey.steps;
+    StitchesPart {
+        penetrations: steps.penetrations,
+        target: rounded(piece.target_step_mm),
+        shortest: rounded(steps.shortest_mm),
+        median: rounded(steps.median_mm),
+        longest: rounded(steps.longest_mm),
+        passes: steps.passes.clone(),
+        bounds: bounds_part(steps.bounds),
+    }
+}
+
+fn bounds_part(r: Rect) -> BoundsPart {
+    BoundsPart { left: rounded(r.x0), right: rounded(r.x1), bottom: rounded(r.y0), top: rounded(r.y1) }
+}
+
+fn gap_part(survey: &Survey) -> GapPart {
+    let gap = survey.gap.unwrap_or(gap::Gap { widest_mm: 0.0, at: Point::ZERO });
+    GapPart {
+        widest: rounded(gap.widest_mm),
+        at: point(gap.at),
+        limit: rounded(survey.gap_limit_mm),
+        within: survey.is_held(),
+    }
+}
+
+fn hoop_part(survey: &Survey) -> Option<HoopPart> {
+    survey.fit.map(|fit| HoopPart {
+        field: [rounded(fit.hoop.width_mm), rounded(fit.hoop.height_mm)],
+        fits: fit.fits,
+        turned: fit.turned,
+        spare: fit.spare_mm.map(rounded),
+    })
+}
+
+fn rounded_route(route: RouteFigures) -> RouteFigures {
+    RouteFigures {
+        drawn: rounded(route.drawn),
+        travelled: rounded(route.travelled),
+        doubled: rounded(route.doubled),
+        least_doubled: rounded(route.least_doubled),
+        certificate: rounded(route.certificate),
+        ..route
+    }
+}
+
+fn ring(ring: &Ring) -> Vec<[f64; 2]> {
+    ring.points().iter().map(|p| point(*p)).collect()
+}
+
+fn point(p: Point) -> [f64; 2] {
+    [rounded(p.x), rounded(p.y)]
+}
+
+/// Rounded to a thousandth; never minus zero.
+fn rounded(value: f64) -> f64 {
+    (value * PARTS_OF_MM).round() / PARTS_OF_MM + 0.0
+}
+
+/// The word for a shape, as in the options.
+fn word(shape: &Shape) -> &'static str {
+    match shape {
+        Shape::Square { .. } => "square",
+        Shape::Rectangle { .. } => "rectangle",
+        Shape::HalfSquare { .. } => "half-square",
+        Shape::QuarterSquare { .. } => "quarter-square",
+        Shape::SideTriangle { .. } => "side-triangle",
+        Shape::CornerTriangle { .. } => "corner-triangle",
+        Shape::Equilateral { .. } => "equilateral",
+        Shape::Hexagon { .. } => "hexagon",
+        Shape::Octagon { .. } => "octagon",
+        Shape::Diamond { .. } => "diamond",
+        Shape::Circle { .. } => "circle",
+        Shape::Strip { .. } => "strip",
+        Shape::Sides { .. } => "sides",
+        Shape::Corners { .. } => "corners",
+        Shape::Outline { .. } => "outline",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::survey::hoop::Hoop;
+    use crate::survey::needle::Run;
+    use crate::survey::{Sandwich, measure};
+
+    /// A block of 40 mm with one triple line of 30 mm across its middle, in steps of 2.5 mm.
+    fn reported(notes: &[String]) -> Report {
+        let xs: Vec<f64> = (0..=12).map(|i| f64::from(i) * 2.5 - 15.0).collect();
+        let mut points = vec![Point::new(xs[0], 0.0)];
+        for pair in xs.windows(2) {
+            points.extend([pair[1], pair[0], pair[1]].map(|x| Point::new(x, 0.0)));
+        }
+        let run = Run { points: &points, tie_in: 0, tie_off: 0 };
+        let outline = [(-20.0, -20.0), (20.0, -20.0), (20.0, 20.0), (-20.0, 20.0)];
+        let corners = outline.map(Point::from);
+        let hoop: Hoop = "100x130mm".parse().unwrap();
+        let sandwich = Sandwich { hoop: Some(hoop), ..Sandwich::default() };
+        let survey = measure(&[run], Point::ZERO, Some(vec![&corners]), &sandwich).unwrap();
+        let settings = BTreeMap::from([("lines".to_string(), Value::from(1))]);
+        let piece = Piece {
+            name: "line-square-40mm",
+            motif: "line",
+            settings: &settings,
+            target_step_mm: 2.5,
+            stretch: 0.0,
+            route: RouteFigures { pieces: 1, drawn: 30.000_04, ..RouteFigures::default() },
+            notes,
+            units: Units::Inches,
+        };
+        let block = BlockPart {
+            shape: "square",
+            outline: outline.map(|(x, y)| [x, y]).to_vec(),
+            inside: vec![[-15.0, -15.0], [15.0, -15.0], [15.0, 15.0], [-15.0, 15.0]],
+            width: 40.0,
+            height: 40.0,
+        };
+        write(&piece, block, &survey)
+    }
+
+    #[test]
+    fn every_key_of_the_report_is_there_in_its_order() {
+        let mut report = reported(&[]);
+        report.cautions.truncate(1);
+        // The gap's circle touches the line, or its end, and two sides of the block.
+        report.gap.at = [0.0, 0.0];
+        let expected = concat!(
+            r#"{"name":"line-square-40mm","motif":{"name":"line","settings":{"lines":1}},"#,
+            r#""block":{"shape":"square","outline":[[-20.0,-20.0],[20.0,-20.0],[20.0,20.0],[-20.0,20.0]],"#,
+            r#""inside":[[-15.0,-15.0],[15.0,-15.0],[15.0,15.0],[-15.0,15.0]],"width":40.0,"height":40.0},"#,
+            r#""centre":[0.0,0.0],"#,
+            r#""stitches":{"penetrations":37,"target":2.5,"shortest":2.5,"median":2.5,"longest":2.5,"#,
+            r#""passes":{"3":12},"bounds":{"left":-15.0,"right":15.0,"bottom":0.0,"top":0.0}},"#,
+            r#""route":{"pieces":1,"jumps":0,"fewest_jumps":0,"drawn":30.0,"travelled":0.0,"doubled":0.0,"#,
+            r#""least_doubled":0.0,"certificate":0.0},"#,
+            r#""gap":{"widest":20.0,"at":[0.0,0.0],"limit":50.8,"within":true},"#,
+            r#""holes":{"most_in_1mm":3,"at":[-12.5,0.0],"limit":12},"#,
+            r#""hoop":{"field":[100.0,130.0],"fits":true,"turned":false,"spare":[68.0,128.0]},"#,
+            r#""estimate":{"minutes":0.062,"needle_thread_m":0.166,"bobbin_thread_m":0.166,"bobbins":1},"#,
+            r#""warnings":[],"#,
+            r#""cautions":["Your machine's manual and the batting's label overrule everything printed here."]}"#,
+        );
+        assert_eq!(serde_json::to_string(&report).unwrap(), expected);
+    }
+
+    #[test]
+    fn notes_of_earlier_stages_come_first() {
+        let notes = ["The tape was off by 2 mm.".to_string()];
+        assert_eq!(reported(&notes).warnings, notes);
+    }
+
+    #[test]
+    fn the_same_piece_is_reported_in_the_same_bytes() {
+        let text = || serde_json::to_string(&reported(&[])).unwrap();
+        assert_eq!(text(), text());
+    }
+
+    #[test]
+    fn lengths_are_rounded_and_never_minus_zero() {
+        assert_eq!(rounded(-0.000_01).to_string(), "0");
+        assert_eq!(rounded(203.199_999_9), 203.2);
+    }
+}

@@ -1,0 +1,181 @@
+//! One piece of a quilt: block + motif → drawing → network → route → stitches → survey, all kept.
+
+use std::collections::BTreeMap;
+
+use kurbo::BezPath;
+
+use crate::base::units::Units;
+use crate::block::Block;
+use crate::drawing::motif::Motif;
+use crate::drawing::settings::Settings;
+use crate::drawing::{self, DrawError, Drawing};
+use crate::network::{self, Network, NetworkError};
+use crate::route::start::Start;
+use crate::route::{self, Route, RouteError, WalkOptions};
+use crate::stitches::{self, SewError, SewOptions, Stitches};
+use crate::survey::report::{self, Report, RouteFigures};
+use crate::survey::{self, Sandwich, Survey, SurveyError};
+
+/// What is to be drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Design {
+    /// A motif with its settings.
+    Motif(Box<Motif>, Settings),
+    /// A line drawing of her own: its name and its lines, scaled into the inner outline.
+    Own(String, Vec<BezPath>),
+}
+
+/// What is asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Order {
+    /// The piece's name, also of its files.
+    pub name: String,
+    /// The block to fill.
+    pub block: Block,
+    /// What to fill it with.
+    pub design: Design,
+    /// True if the line may travel along the inner outline where that is shorter.
+    pub travel: bool,
+    /// Where to begin, if she minds.
+    pub start: Option<Start>,
+    /// How to sew.
+    pub sew: SewOptions,
+    /// What the stitches are held against.
+    pub sandwich: Sandwich,
+    /// Which unit is printed first.
+    pub units: Units,
+    /// What is to be told with the report: whole sentences.
+    pub notes: Vec<String>,
+}
+
+/// A piece with everything that was made on the way.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Piece {
+    /// What was asked for.
+    pub order: Order,
+    /// Its lines.
+    pub drawing: Drawing,
+    /// Its plane graph.
+    pub network: Network,
+    /// Its walk.
+    pub route: Route,
+    /// Its needle points.
+    pub stitches: Stitches,
+    /// Its figures.
+    pub survey: Survey,
+}
+
+/// Why a piece cannot be made.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum PieceError {
+    /// The motif does not fit.
+    #[error(transparent)]
+    Draw(#[from] DrawError),
+    /// The lines do not make a network.
+    #[error(transparent)]
+    Network(#[from] NetworkError),
+    /// The network cannot be walked.
+    #[error(transparent)]
+    Route(#[from] RouteError),
+    /// The route cannot be sewn.
+    #[error(transparent)]
+    Sew(#[from] SewError),
+    /// The stitches cannot be surveyed, or do not fit the hoop.
+    #[error(transparent)]
+    Survey(#[from] SurveyError),
+}
+
+/// Makes a piece, whether or not it fits its hoop.
+///
+/// # Errors
+/// The error of the stage that could not go on.
+pub fn make(order: Order) -> Result<Piece, PieceError> {
+    let drawing = match &order.design {
+        Design::Motif(motif, settings) => drawing::draw(motif, settings, &order.block)?,
+        Design::Own(_, lines) => drawing::own::draw(lines, &order.block)?,
+    };
+    let ways = if order.travel { &order.block.inside[..] } else { &[] };
+    let network = network::connect(&drawing, ways)?;
+    let route = route::walk(&network, &WalkOptions { start: order.start })?;
+    let stitches = stitches::sew(&route, &network, &order.sew)?;
+    let survey = survey::survey(&stitches, Some(&order.block), &order.sandwich)?;
+    Ok(Piece { order, drawing, network, route, stitches, survey })
+}
+
+/// Makes a piece, and refuses it if it does not fit its hoop.
+///
+/// # Errors
+/// As [`make`], and [`SurveyError::TooLarge`] with what would fit.
+pub fn make_to_fit(order: Order) -> Result<Piece, PieceError> {
+    let piece = make(order)?;
+    if let Some(hoop) = piece.order.sandwich.hoop {
+        survey::admit(&piece.stitches, hoop, piece.order.units)?;
+    }
+    Ok(piece)
+}
+
+impl PieceError {
+    /// What to do about it, where that needs more than the message's own words.
+    #[must_use]
+    pub fn hint(&self) -> Option<String> {
+        match self {
+            Self::Survey(error) => error.hint(),
+            _ => None,
+        }
+    }
+}
+
+impl Piece {
+    /// The motif's title, or the name of her own drawing.
+    #[must_use]
+    pub fn title(&self) -> &str {
+        match &self.order.design {
+            Design::Motif(motif, _) => &motif.title,
+            Design::Own(name, _) => name,
+        }
+    }
+
+    /// How the line was laid.
+    #[must_use]
+    pub fn route_figures(&self) -> RouteFigures {
+        let pieces = self.route.pieces.len();
+        let extra = self.route.doubled_mm + self.route.travelled_mm;
+        RouteFigures {
+            pieces,
+            jumps: pieces.saturating_sub(1),
+            fewest_jumps: self.network.joined_pieces().len().saturating_sub(1),
+            drawn: self.route.drawn_mm,
+            travelled: self.route.travelled_mm,
+            doubled: self.route.doubled_mm,
+            least_doubled: self.route.least_mm.min(extra),
+            certificate: self.route.least_mm,
+        }
+    }
+
+    /// Everything about the piece, with keys that stay the same.
+    #[must_use]
+    pub fn report(&self) -> Report {
+        let (motif, settings) = match &self.order.design {
+            Design::Motif(motif, settings) => (motif.name.as_str(), as_json(settings)),
+            Design::Own(name, _) => (name.as_str(), BTreeMap::new()),
+        };
+        let (asked, block) = (&self.order.notes, &self.order.block.notes);
+        let notes: Vec<String> = asked.iter().chain(block).chain(&self.drawing.notes).cloned().collect();
+        let piece = report::Piece {
+            name: &self.order.name,
+            motif,
+            settings: &settings,
+            target_step_mm: self.order.sew.step_mm,
+            stretch: self.drawing.stretch,
+            route: self.route_figures(),
+            notes: &notes,
+            units: self.order.units,
+        };
+        report::report(&piece, &self.order.block, &self.survey)
+    }
+}
+
+fn as_json(settings: &Settings) -> BTreeMap<String, serde_json::Value> {
+    let values = settings.values().iter();
+    values.map(|(name, value)| (name.clone(), serde_json::to_value(value).unwrap_or_default())).collect()
+}

@@ -1,0 +1,116 @@
+//! [`Picture`] → one HTML page that sews the block stitch by stitch, with nothing to load from elsewhere.
+//!
+//! The page itself is `moving.html` beside this file; here its words and its stitches are filled in. Needle points
+//! are written as steps in tenths of a millimetre, about six bytes a stitch.
+
+use kurbo::{BezPath, Point, Rect};
+
+use crate::base::tolerance::GRID_MM;
+use crate::views::cloth::together;
+use crate::views::picture::Picture;
+
+const PAGE: &str = include_str!("moving.html");
+/// Clear cloth round the block, as a part of its larger side.
+const ROUND: f64 = 0.015;
+
+/// Writes the page; `per_minute` is the machine's speed in stitches.
+#[must_use]
+pub fn write(picture: &Picture, per_minute: u32) -> String {
+    let facts: Vec<String> = picture.facts.iter().map(|f| format!("{}: {}", f.label, f.value)).collect();
+    let description = format!("{}, sewn stitch by stitch. {}", picture.subtitle(), facts.join("; "));
+    let words = [
+        ("title", escaped(&picture.title)),
+        ("subtitle", escaped(&picture.subtitle())),
+        ("description", escaped(description.trim())),
+        ("data", data(picture, per_minute.max(1))),
+    ];
+    fill(PAGE, &words)
+}
+
+/// The stitches and outlines as the page's script reads them.
+fn data(picture: &Picture, per_minute: u32) -> String {
+    let bounds = picture.bounds().union(picture.trace());
+    let view = bounds.inflate(bounds.size().max_side() * ROUND, bounds.size().max_side() * ROUND);
+    let runs: Vec<String> = picture.runs.iter().map(|run| steps(run)).collect();
+    format!(
+        "{{\"perMinute\":{per_minute},\"view\":{},\"outline\":\"{}\",\"inside\":\"{}\",\n\"runs\":[{}]}}",
+        corners(view),
+        path(&picture.outline),
+        path(&picture.inside),
+        runs.join(",\n")
+    )
+}
+
+fn corners(rect: Rect) -> String {
+    format!("[{:.2},{:.2},{:.2},{:.2}]", rect.x0, rect.y0, rect.x1, rect.y1)
+}
+
+fn path(outlines: &[BezPath]) -> String {
+    crate::views::svg::data(&together(outlines), 3)
+}
+
+/// The first needle point, then the step to each next one, in tenths of a millimetre.
+fn steps(run: &[Point]) -> String {
+    let mut at = (0, 0);
+    let mut numbers = Vec::new();
+    for p in run {
+        let to = (tenths(p.x), tenths(p.y));
+        numbers.push(format!("{},{}", to.0 - at.0, to.1 - at.1));
+        at = to;
+    }
+    format!("[{}]", numbers.join(","))
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "no design is 9e14 m wide")]
+fn tenths(mm: f64) -> i64 {
+    (mm / GRID_MM).round() as i64
+}
+
+/// Puts each word in place of its name in double braces, in one pass, so that no word can stand for another.
+fn fill(page: &str, words: &[(&str, String)]) -> String {
+    let mut filled = String::new();
+    let mut rest = page;
+    while let Some((before, after)) = rest.split_once("{{") {
+        filled.push_str(before);
+        let (name, after) = after.split_once("}}").unwrap_or((after, ""));
+        let word = words.iter().find(|w| w.0 == name).map_or("", |w| w.1.as_str());
+        filled.push_str(word);
+        rest = after;
+    }
+    filled.push_str(rest);
+    filled
+}
+
+fn escaped(text: &str) -> String {
+    let signs = [('&', "&amp;"), ('<', "&lt;"), ('>', "&gt;"), ('"', "&quot;")];
+    signs.iter().fold(text.to_owned(), |text, (sign, name)| text.replace(*sign, name))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn stitches_are_written_as_steps_in_tenths() {
+        let run = [Point::new(-1.0, 2.0), Point::new(1.5, 2.0), Point::new(1.5, -0.4)];
+        assert_eq!(steps(&run), "[-10,20,25,0,0,-24]");
+    }
+
+    #[test]
+    fn no_name_can_break_out_of_its_place() {
+        let page = "<h1>{{title}}</h1><p>{{data}}</p>";
+        let words = [("title", escaped("{{data}}<b>\"&")), ("data", "x".to_owned())];
+        assert_eq!(fill(page, &words), "<h1>{{data}}&lt;b&gt;&quot;&amp;</h1><p>x</p>");
+    }
+
+    #[test]
+    fn every_place_of_the_page_is_filled_and_nothing_is_loaded() {
+        for (start, _) in PAGE.match_indices("{{") {
+            let name = PAGE[start + 2..].split("}}").next().unwrap();
+            assert!(["title", "subtitle", "description", "data"].contains(&name), "{name}");
+        }
+        for word in ["http:", "https:", "src=", "url(", "@import", "<link"] {
+            assert!(!PAGE.contains(word), "the page has {word}");
+        }
+    }
+}

@@ -1,0 +1,99 @@
+//! What a view needs to know of one sewn block, whatever stage it came from.
+
+use kurbo::{BezPath, Point, Rect, Shape as _};
+
+use crate::base::chain;
+use crate::base::units::Units;
+
+/// One block with its stitches, as views see it. Lengths in mm, block centre at 0,0, y up.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Picture {
+    /// The name that she gave it, or the one made from motif and size.
+    pub title: String,
+    /// The motif in words.
+    pub motif: String,
+    /// Shape and size in words, in her units.
+    pub size: String,
+    /// The edge of the block, then its holes; empty if the block is not known.
+    pub outline: Vec<BezPath>,
+    /// The edge of what is quilted, inside the margin; with holes, and several parts where it falls apart.
+    pub inside: Vec<BezPath>,
+    /// Needle points, one run a piece.
+    pub runs: Vec<Vec<Point>>,
+    /// The design's centre, which is the machine file's origin.
+    pub centre: Point,
+    /// Width and height of the hoop's sewing field, mm.
+    pub field: Option<(f64, f64)>,
+    /// Figures to print, in order.
+    pub facts: Vec<Fact>,
+    /// What she should know before she sews; whole sentences.
+    pub warnings: Vec<String>,
+    /// Which unit is printed first.
+    pub units: Units,
+}
+
+/// A figure and what it is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Fact {
+    /// What it is: `stitches`.
+    pub label: String,
+    /// The figure with its unit: `4,210`.
+    pub value: String,
+}
+
+impl Fact {
+    /// A figure and what it is.
+    #[must_use]
+    pub fn new(label: &str, value: &str) -> Self {
+        Self { label: label.into(), value: value.into() }
+    }
+}
+
+impl Picture {
+    /// The bounding box of the block, or of the stitches where the block is not known.
+    #[must_use]
+    pub fn bounds(&self) -> Rect {
+        match self.outline.first() {
+            Some(outer) => outer.bounding_box(),
+            None => self.trace(),
+        }
+    }
+
+    /// The box that the machine traces before sewing: the stitches' bounding box; of no size if nothing is sewn.
+    #[must_use]
+    pub fn trace(&self) -> Rect {
+        let points: Vec<Point> = self.runs.iter().flatten().copied().collect();
+        if points.is_empty() { Rect::from_points(self.centre, self.centre) } else { chain::bounds(&points) }
+    }
+
+    /// Block and stitches together, should a design reach beyond its block.
+    #[must_use]
+    pub fn extent(&self) -> Rect {
+        if self.runs.is_empty() { self.bounds() } else { self.bounds().union(self.trace()) }
+    }
+
+    /// The hoop's sewing field, about the design's centre.
+    #[must_use]
+    pub fn field_rect(&self) -> Option<Rect> {
+        self.field.map(|(w, h)| Rect::from_center_size(self.centre, (w, h)))
+    }
+
+    /// The first and the last needle point.
+    #[must_use]
+    pub fn ends(&self) -> Option<(Point, Point)> {
+        Some((*self.runs.iter().flatten().next()?, *self.runs.iter().flatten().next_back()?))
+    }
+
+    /// From the end of each run to the start of the next: moves without sewing.
+    #[must_use]
+    pub fn moves(&self) -> Vec<(Point, Point)> {
+        self.runs.windows(2).filter_map(|w| Some((*w[0].last()?, *w[1].first()?))).collect()
+    }
+
+    /// Motif and size in one line, without an empty half.
+    #[must_use]
+    pub fn subtitle(&self) -> String {
+        let parts = [self.motif.as_str(), self.size.as_str()];
+        parts.into_iter().filter(|p| !p.is_empty()).collect::<Vec<_>>().join("  ·  ")
+    }
+}

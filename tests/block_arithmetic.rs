@@ -1,0 +1,173 @@
+//! Published worked examples of quilt arithmetic against the finished blocks and the cutting sizes; all in inches.
+
+use kurbo::Point;
+use thrice::base::chain;
+use thrice::base::units::MM_PER_INCH;
+use thrice::block::cutting::{self, on_point};
+use thrice::block::outline;
+use thrice::block::shape::Shape;
+
+/// A function of mm as a function of inches.
+fn inches(of: impl Fn(f64) -> f64, value: f64) -> f64 {
+    of(value * MM_PER_INCH) / MM_PER_INCH
+}
+
+#[track_caller]
+fn assert_near(got: f64, expected: f64, tolerance: f64) {
+    assert!((got - expected).abs() <= tolerance.max(1e-9), "{got} is not {expected}");
+}
+
+/// The corners of a block, in inches.
+fn corners(shape: &Shape) -> Vec<Point> {
+    let block = outline(shape, 0.0).unwrap();
+    block.outline.outer.points().iter().map(|p| (p.to_vec2() / MM_PER_INCH).to_point()).collect()
+}
+
+fn sides(shape: &Shape) -> Vec<f64> {
+    chain::sides(&corners(shape)).map(|(a, b)| a.distance(b)).collect()
+}
+
+#[test]
+fn setting_triangles_are_cut_as_published() {
+    for (finished, side, corner) in [
+        (12.0, 18.25, 9.375), // side [S95] [S100], corner [S101] [S95]
+        (6.0, 9.75, 5.125),   // [S99] [S95]
+        (9.0, 14.0, 7.25),    // [S95] [S100]
+        (10.0, 15.5, 8.0),    // [S95] [S100]
+        (8.0, 12.625, 6.625), // [S95] [S100]
+        (15.0, 22.5, 11.5),   // [S100]
+    ] {
+        assert_near(inches(cutting::side_triangle, finished), side, 0.0);
+        assert_near(inches(cutting::corner_triangle, finished), corner, 0.0);
+    }
+    assert_near(inches(cutting::side_triangle, 16.0), 23.875, 0.0); // [S100]; √2 would give 24
+    assert_near(inches(cutting::side_triangle, 3.5), 6.25, 0.0); // [S95]
+    assert_near(inches(cutting::diagonal, 12.0), 16.971, 0.001); // derived; [S94]
+}
+
+/// Finished block, side square, corner square [S95] [S100]; eighths of an inch after the point of the block.
+///
+/// The corner for 3½ is printed 3½ in [S95], where the rule it states gives 3⅜: the rule stands here. The corner for 12½ is
+/// computed, not printed.
+const CHART: [(f64, f64, f64); 24] = [
+    (3.0, 5.5, 3.0),
+    (3.5, 6.25, 3.375),
+    (4.0, 7.0, 3.75),
+    (4.5, 7.625, 4.125),
+    (5.0, 8.375, 4.5),
+    (5.5, 9.125, 4.875),
+    (6.0, 9.75, 5.125),
+    (6.5, 10.5, 5.5),
+    (7.0, 11.25, 5.875),
+    (7.5, 11.875, 6.25),
+    (8.0, 12.625, 6.625),
+    (8.5, 13.375, 7.0),
+    (9.0, 14.0, 7.25),
+    (9.5, 14.75, 7.625),
+    (10.0, 15.5, 8.0),
+    (10.5, 16.125, 8.375),
+    (11.0, 16.875, 8.75),
+    (11.5, 17.625, 9.125),
+    (12.0, 18.25, 9.375),
+    (12.5, 19.0, 9.75),
+    (13.0, 19.75, 10.125),
+    (14.0, 21.125, 10.875),
+    (15.0, 22.5, 11.5),
+    (16.0, 23.875, 12.25),
+];
+
+#[test]
+fn the_whole_published_chart_is_met() {
+    for (finished, side, corner) in CHART {
+        assert_near(inches(cutting::side_triangle, finished), side, 0.0);
+        assert_near(inches(cutting::corner_triangle, finished), corner, 0.0);
+    }
+}
+
+#[test]
+fn patches_are_cut_as_published() {
+    assert_near(inches(cutting::square, 6.0), 6.5, 0.0); // [S99]
+    assert_near(inches(cutting::half_square, 3.0), 3.875, 0.0); // [S112] [S97]
+    assert_near(inches(cutting::half_square_exact, 3.0), 3.8536, 0.00005);
+    assert_near(inches(cutting::half_square, 2.0), 2.875, 0.0); // [S112]
+    assert_near(inches(cutting::quarter_square, 3.0), 4.25, 0.0); // [S97]
+    assert_near(inches(cutting::quarter_square_exact, 3.0), 4.2071, 0.00005);
+    assert_near(inches(cutting::half_square_to_trim, 3.0), 4.125, 0.0); // [S97]
+    for (height, large, small) in [
+        (3.0, 7.25, 3.875),  // [S95] [S98]
+        (1.25, 3.75, 2.125), // [S98]
+        (2.75, 6.75, 3.625), // [S98]
+        (2.0, 5.25, 2.875),  // [S98] [S95]
+        (1.0, 3.25, 1.875),  // [S98] [S95]
+        (2.5, 6.25, 3.375),  // [S98] [S95]
+    ] {
+        assert_near(inches(|h| cutting::geese(h).0, height), large, 0.0);
+        assert_near(inches(|h| cutting::geese(h).1, height), small, 0.0);
+    }
+    assert_near(inches(cutting::half_square_by_long_side, 6.0), 5.125, 0.0); // [S111]
+    assert_near(inches(cutting::half_square_by_long_side, 4.0), 3.75, 0.0); // [S104]
+    assert_near(inches(|c| cutting::nine_patch(c).0, 2.5), 6.5, 0.0); // [S110]
+    assert_near(inches(|c| cutting::nine_patch(c).1, 2.5), 6.0, 0.0); // [S110]
+    assert_near(inches(|h| cutting::equilateral(h).0, 3.0), 3.75, 0.0005); // derived
+    assert_near(inches(|h| cutting::equilateral(h).1, 3.0), 4.3301, 0.0005); // derived
+    assert_near(inches(|s| cutting::diamond_strip(s, 45.0), 3.0), 2.6213, 0.0005); // derived
+    assert_near(inches(|s| cutting::diamond_strip(s, 60.0), 3.0), 3.0981, 0.0005); // derived
+}
+
+#[test]
+fn settings_on_point_are_counted_as_published() {
+    let got = on_point(4, 4); // [S102]
+    assert_eq!((got.side_triangles, got.side_squares, got.blocks), (12, 3, 25));
+    let got = on_point(4, 5); // derived; 32 in [S103]
+    assert_eq!((got.side_triangles, got.side_squares, got.blocks), (14, 4, 32));
+    assert_eq!(on_point(1, 1).side_triangles, 0);
+    assert_eq!(on_point(0, 3).blocks, 0);
+}
+
+#[test]
+fn stars_octagons_and_hexagons_measure_as_published() {
+    assert_near(inches(cutting::star_diamond, 15.0), 4.3936, 0.001); // [S106]
+    assert_near(inches(cutting::octagon_corner, 4.2222), 1.2367, 0.0005); // [S106]
+    assert_near(inches(cutting::octagon_side, 20.0), 8.2843, 0.0005); // [S107]
+    assert_near(inches(cutting::hexagon_side, 2.75), 1.5877, 0.0005); // [S108]
+    assert_near(inches(|s| cutting::hexagon_area(s) / MM_PER_INCH, 2.5), 16.238, 0.005); // [S109], printed 16.24
+}
+
+#[test]
+fn finished_octagons_and_hexagons_have_the_published_sides() {
+    let octagon = Shape::Octagon { across: 20.0 * MM_PER_INCH };
+    assert_eq!(sides(&octagon).len(), 8);
+    for side in sides(&octagon) {
+        assert_near(side, 8.2843, 0.0005); // [S107]
+    }
+    let hexagon = Shape::Hexagon { side: 2.5 * MM_PER_INCH };
+    assert_near(chain::signed_area(&corners(&hexagon)), 16.238, 0.005); // [S109]
+    let hexagon = Shape::Hexagon { side: 1.5877 * MM_PER_INCH };
+    assert_near(chain::bounds(&corners(&hexagon)).height(), 2.75, 0.0005); // [S108]
+}
+
+#[test]
+fn the_star_block_is_filled_by_its_own_diamonds() {
+    // Eight diamonds, four squares on the side of a diamond and four triangles fill the block of (2 + √2) sides.
+    let side = cutting::star_diamond(15.0 * MM_PER_INCH) / MM_PER_INCH;
+    let diamond = Shape::Diamond { side: side * MM_PER_INCH, angle_deg: 45.0 };
+    let square = Shape::Square { side: side * MM_PER_INCH };
+    let triangle = Shape::SideTriangle { block: side * MM_PER_INCH };
+    let area = |s: &Shape| chain::signed_area(&corners(s));
+    assert_near(8.0 * area(&diamond) + 4.0 * area(&square) + 4.0 * area(&triangle), 225.0, 1e-6);
+}
+
+#[test]
+fn setting_triangles_close_the_edge_of_blocks_on_point() {
+    // A block on point is √2 of its side from corner to corner, which is the long side of the side triangle: 16.971 for 12.
+    let block = 12.0 * MM_PER_INCH;
+    let side = sides(&Shape::SideTriangle { block });
+    assert_near(side[0], 16.971, 0.001); // derived; [S94]
+    assert_near(side[1], 12.0, 1e-9);
+    let corner = sides(&Shape::CornerTriangle { block });
+    assert_near(corner[1], 12.0, 1e-9);
+    assert_near(corner[0], 16.971 / 2.0, 0.001);
+    // The trade's patch is large enough: cut in four it leaves at least the seam all round.
+    let exact = inches(cutting::quarter_square_exact, side[0]);
+    assert!(inches(cutting::side_triangle, 12.0) >= exact, "{exact}");
+}

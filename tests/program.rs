@@ -1,0 +1,215 @@
+//! The program as she meets it: words in, files and words out, exit codes.
+
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+
+fn thrice(folder: &Path, words: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_thrice")).args(words).current_dir(folder).output().unwrap()
+}
+
+fn told(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).unwrap()
+}
+
+fn names(folder: &Path) -> Vec<String> {
+    let Ok(entries) = fs::read_dir(folder) else { return Vec::new() };
+    let mut names: Vec<String> = entries.map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
+    names.sort();
+    names
+}
+
+/// Runs the words in a fresh folder, and expects a refusal that leaves nothing behind.
+fn refused(words: &[&str], code: i32, wrong: &str, remedy: &str) {
+    let dir = tempfile::tempdir().unwrap();
+    let output = thrice(dir.path(), words);
+    let text = told(&output);
+    assert_eq!(output.status.code(), Some(code), "{words:?}: {text}");
+    assert!(text.contains(wrong), "{words:?}: {text}");
+    assert!(text.contains(remedy), "{words:?}: {text}");
+    assert!(output.stdout.is_empty(), "{words:?}");
+    assert_eq!(names(dir.path()), Vec::<String>::new(), "{words:?} left files behind");
+}
+
+#[test]
+fn a_block_gets_its_four_files() {
+    let dir = tempfile::tempdir().unwrap();
+    let output = thrice(dir.path(), &["block", "orange-peel", "--square", "8in"]);
+    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    let stem = "orange-peel-square-8in";
+    let expected = ["dst", "json", "pdf", "svg"].map(|e| format!("{stem}.{e}"));
+    assert_eq!(names(&dir.path().join("output")), expected);
+    let words = String::from_utf8(output.stdout).unwrap();
+    assert!(words.contains("no jumps"), "{words}");
+}
+
+#[test]
+fn same_words_same_bytes() {
+    let dir = tempfile::tempdir().unwrap();
+    for out in ["one", "two"] {
+        let words = ["block", "cross-hatch", "--half-square", "6in", "--formats", "dst,exp", "--out", out];
+        assert_eq!(thrice(dir.path(), &words).status.code(), Some(0));
+    }
+    for name in names(&dir.path().join("one")) {
+        let read = |out: &str| fs::read(dir.path().join(out).join(&name)).unwrap();
+        assert!(read("one") == read("two"), "{name} differs");
+    }
+    assert_eq!(names(&dir.path().join("one")).len(), 5);
+}
+
+#[test]
+fn the_report_is_alone_on_stdout_with_json() {
+    let dir = tempfile::tempdir().unwrap();
+    let output =
+        thrice(dir.path(), &["block", "orange-peel", "--square", "8in", "--json", "--hoop", "200x200mm"]);
+    let report: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(report["route"]["jumps"], 0);
+    assert_eq!(report["hoop"]["fits"], true);
+    assert_eq!(report["block"]["width"], 203.2);
+    let file = fs::read(dir.path().join("output/orange-peel-square-8in.json")).unwrap();
+    assert_eq!(serde_json::from_slice::<serde_json::Value>(&file).unwrap(), report);
+}
+
+#[test]
+fn an_eight_inch_peel_sews_in_two_to_five_minutes_and_a_triangle_in_one_to_two_and_a_half() {
+    // Common practice, no source: about three minutes for an 8 in block, about one for its half-square triangle.
+    let dir = tempfile::tempdir().unwrap();
+    for (shape, range) in [("--square", 2.0..=5.0), ("--half-square", 1.0..=2.5)] {
+        let output = thrice(dir.path(), &["block", "orange-peel", shape, "8in", "--json", "--speed", "600"]);
+        let report: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        let minutes = report["estimate"]["minutes"].as_f64().unwrap();
+        assert!(range.contains(&minutes), "{shape}: {minutes} minutes");
+    }
+}
+
+#[test]
+fn what_is_typed_wrong_is_told_and_leaves_nothing() {
+    refused(&["block", "orange-peel", "--square", "8"], 2, "`8` has no unit", "8 mm");
+    refused(
+        &["block", "orange-peel", "--square", "8in", "--margin", "x"],
+        2,
+        "`x` is not a length",
+        "8 1/2in",
+    );
+    refused(&["block", "orangepeel", "--square", "8in"], 2, "no motif `orangepeel`", "orange-peel");
+    let words = ["block", "orange-peel", "--square", "8in", "--setting", "petal=90in"];
+    refused(&words, 2, "petal is 90 in", "6 in");
+    let words = ["block", "orange-peel", "--square", "8in", "--setting", "pedal=1in"];
+    refused(&words, 2, "no setting `pedal`", "petal");
+    let words = ["block", "orange-peel", "--sides", "8in, 3in, 8in, 8in", "--diagonal", "12in"];
+    refused(&words, 2, "cannot reach", "measure");
+    let words = ["block", "orange-peel", "--corners", "0in,0in; 8in,8in; 8in,0in; 0in,8in"];
+    refused(&words, 2, "cross", "");
+    refused(&["block", "orange-peel", "--square", "8in", "--margin", "4in"], 2, "leaves nothing", "largest");
+    refused(
+        &["block", "orange-peel", "--square", "8in", "--hoop", "big"],
+        2,
+        "not a sewing field",
+        "200x300mm",
+    );
+    refused(&["block", "orange-peel", "--square", "8in", "--batting", "wol"], 2, "`wol`", "wool");
+    refused(&["block", "orange-peel", "--square", "8in", "--formats", "xyz"], 2, "`xyz`", "dst");
+    refused(
+        &["block", "orange-peel", "--square", "8in", "--name", "a/b"],
+        2,
+        "cannot name a file",
+        "letters",
+    );
+    refused(&["block", "orange-peel", "--square", "8in", "--stitch", "9mm"], 2, "step of 9 mm", "1 to 5");
+    refused(&["block", "orange-peel"], 2, "--square", "");
+    refused(&["block", "orange-peel", "--square", "8in", "--circle", "7in"], 2, "cannot be used with", "");
+}
+
+#[test]
+fn a_hoop_too_small_refuses_with_what_would_fit() {
+    let words = ["block", "orange-peel", "--square", "8in", "--hoop", "130x180mm"];
+    refused(&words, 1, "130 x 180 mm", "hoop");
+}
+
+#[test]
+fn what_cannot_be_read_or_written_is_told() {
+    refused(&["block", "orange-peel", "--outline", "none.svg"], 1, "none.svg", "");
+    let dir = tempfile::tempdir().unwrap();
+    fs::write(dir.path().join("taken"), "a file").unwrap();
+    let output = thrice(dir.path(), &["block", "orange-peel", "--square", "8in", "--out", "taken"]);
+    assert_eq!(output.status.code(), Some(1), "{}", told(&output));
+    assert!(told(&output).contains("taken"));
+    assert_eq!(fs::read(dir.path().join("taken")).unwrap(), b"a file");
+    fs::write(dir.path().join("open.svg"), OPEN).unwrap();
+    let output = thrice(dir.path(), &["block", "orange-peel", "--outline", "open.svg"]);
+    assert_eq!(output.status.code(), Some(1), "{}", told(&output));
+    assert!(told(&output).contains("closed path"), "{}", told(&output));
+}
+
+const OPEN: &str = r#"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" viewBox="0 0 100 100"><path d="M10,10 L90,10 L90,90" fill="none" stroke="black"/></svg>"#;
+
+#[test]
+fn an_outline_of_hers_is_quilted_and_not_overwritten() {
+    let dir = tempfile::tempdir().unwrap();
+    let drawn = OPEN.replace("L90,90\"", "L90,90 L10,90 Z M40,40 L60,40 L60,60 L40,60 Z\"");
+    fs::write(dir.path().join("mine.svg"), &drawn).unwrap();
+    let words = ["block", "cross-hatch", "--outline", "mine.svg", "--out", ".", "--name", "mine"];
+    let output = thrice(dir.path(), &words);
+    assert_eq!(output.status.code(), Some(1), "{}", told(&output));
+    assert_eq!(fs::read_to_string(dir.path().join("mine.svg")).unwrap(), drawn);
+    let output = thrice(dir.path(), &words[..words.len() - 2]);
+    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+}
+
+#[test]
+fn the_motifs_are_listed_with_what_they_suit() {
+    let dir = tempfile::tempdir().unwrap();
+    let list = String::from_utf8(thrice(dir.path(), &["motifs"]).stdout).unwrap();
+    assert!(list.contains("orange-peel") && list.contains("suits any shape"), "{list}");
+    let one = String::from_utf8(thrice(dir.path(), &["motifs", "cross-hatch"]).stdout).unwrap();
+    assert!(one.contains("1/4 in (6.4 mm) to 4 in (101.6 mm); default 1 in (25.4 mm)"), "{one}");
+}
+
+#[test]
+fn a_machine_file_is_drawn_again() {
+    let dir = tempfile::tempdir().unwrap();
+    assert!(thrice(dir.path(), &["block", "orange-peel", "--square", "4in"]).status.success());
+    let words = ["draw", "output/orange-peel-square-4in.dst", "--square", "4in", "--out", "drawn", "--also"];
+    let output =
+        thrice(dir.path(), &[&words[..], &["png,moving,work-sheet", "--show", "order,gap"]].concat());
+    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    let stem = "orange-peel-square-4in";
+    let expected = ["-work-sheet.pdf", ".html", ".pdf", ".png", ".svg"].map(|e| format!("{stem}{e}"));
+    assert_eq!(names(&dir.path().join("drawn")), expected);
+    let png = fs::read(dir.path().join("drawn").join(&expected[3])).unwrap();
+    assert_eq!(png[1..4], *b"PNG");
+    refused(&["draw", "nothing.txt"], 2, "no machine file", ".dst");
+    refused(&["draw", "nothing.dst"], 1, "cannot read nothing.dst", "");
+}
+
+#[test]
+fn a_reader_that_goes_away_is_no_error() {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_thrice"))
+        .arg("motifs")
+        .stdout(std::process::Stdio::piped())
+        .stderr(std::process::Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let output = child.wait_with_output().unwrap();
+    assert_eq!((output.status.code(), told(&output).as_str()), (Some(0), ""));
+}
+
+#[test]
+fn a_motif_file_of_hers_with_mistakes_is_told_line_by_line() {
+    let dir = tempfile::tempdir().unwrap();
+    fs::write(dir.path().join("mine.toml"), "name = \"mine\"\ntitel = \"Mine\"\n").unwrap();
+    let output = thrice(dir.path(), &["motifs", "--motifs", "."]);
+    assert_eq!(output.status.code(), Some(1));
+    let text = told(&output);
+    assert!(text.contains("line 2: `titel` is not known") && text.contains("`title` is missing"), "{text}");
+}
+
+#[test]
+fn completions_and_the_manual_are_printed() {
+    let dir = tempfile::tempdir().unwrap();
+    let shell = thrice(dir.path(), &["completions", "bash"]);
+    assert!(String::from_utf8(shell.stdout).unwrap().contains("_thrice"));
+    let manual = thrice(dir.path(), &["man"]);
+    assert!(String::from_utf8(manual.stdout).unwrap().contains(".TH thrice"));
+}
