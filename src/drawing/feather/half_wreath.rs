@@ -10,7 +10,7 @@ use super::feet::Head;
 use super::guide::Guide;
 use super::open::{self, Half, Side};
 use super::plume::Hand;
-use super::{Look, no_room};
+use super::{Look, NARROWEST_MM, no_room, settle};
 use crate::base::angle::{turn_deg, unit};
 use crate::base::chain;
 use crate::block::Block;
@@ -25,9 +25,6 @@ const HALF: &str = "a feather half-wreath";
 /// The settings that a half-wreath reads.
 pub const NEEDS: &[Need] =
     &[("plume", "length"), ("angle", "angle"), ("fullness", "ratio"), ("centre", "choice")];
-
-/// The narrowest plume that can be sewn, mm from head to head.
-const NARROWEST_MM: f64 = 4.0;
 
 /// The numbers of a half-wreath.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -75,7 +72,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
         let wedge = wedge(region, at_side).ok_or_else(|| {
             no_room(HALF, "what is left inside the margin is no triangle; ask for a smaller margin")
         })?;
-        across(numbers, &look, wedge, region, &mut drawing)?;
+        settle(&look, &mut drawing, |look, drawing| across(numbers, look, wedge, region, drawing))?;
     }
     Ok(drawing)
 }

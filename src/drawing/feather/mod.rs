@@ -1,22 +1,25 @@
 //! Feathers: a spine with plumes on both sides, fitted to the inner outline.
 //!
 //! Heads stand evenly along a line of their own, a head's radius inside the outline; feet stand on the spine where the
-//! stems leave it at the asked angle; each plume's line ends on the plume before it ([`plume`]).
+//! stems leave it at the asked angle; each plume's line ends on the plume before it.
 
-pub mod bank;
-pub mod course;
-pub mod feet;
-pub mod guide;
+mod bank;
+mod course;
+mod feet;
+mod guide;
 pub mod half_wreath;
-pub mod heads;
-pub mod hull;
-pub mod open;
-pub mod plume;
-pub mod sound;
-pub mod spiral;
+mod heads;
+mod hull;
+mod open;
+mod plume;
+mod sound;
+mod spiral;
 pub mod spray;
 pub mod vine;
 pub mod wreath;
+
+#[cfg(test)]
+mod tests;
 
 use kurbo::BezPath;
 
@@ -27,23 +30,34 @@ use feet::{Head, Row};
 use guide::Guide;
 use plume::{Hand, Line, Plume};
 
+/// The narrowest plume that can be sewn, mm from head to head: four stitches round a head.
+const NARROWEST_MM: f64 = 4.0;
+
+/// Shares of the asked width that are tried where plumes would cross.
+const WIDTHS: [f64; 5] = [1.0, 1.2, 0.85, 1.45, 1.8];
+
+/// How much steeper plumes are tried, degrees.
+const STEEPER_DEG: [f64; 4] = [0.0, 6.0, 12.0, 18.0];
+
+/// The steepest that is tried, degrees.
+const STEEPEST_DEG: f64 = 54.0;
+
 /// How full, how steep and how large the plumes are asked to be.
-#[derive(Debug, Clone)]
-pub struct Look {
+#[derive(Debug, Clone, Copy)]
+struct Look {
     /// From one head to the next, mm.
-    pub width: f64,
+    width: f64,
     /// Between stem and spine, degrees.
-    pub angle_deg: f64,
+    angle_deg: f64,
     /// The diameter of a head as a share of the distance to the next.
-    pub fullness: f64,
+    fullness: f64,
     /// By how much a middling stem turns, degrees.
-    pub curl_deg: f64,
+    curl_deg: f64,
 }
 
 impl Look {
     /// As asked for.
-    #[must_use]
-    pub fn new(settings: &Settings, curl_deg: f64) -> Self {
+    fn new(settings: &Settings, curl_deg: f64) -> Self {
         Self {
             width: settings.number("plume"),
             angle_deg: settings.number("angle"),
@@ -96,6 +110,41 @@ impl Look {
         );
         no_room(what, why)
     }
+}
+
+/// Draws with the asked look, or with the nearest to it with which no plume crosses another (which is noted).
+///
+/// # Errors
+/// That of the asked look, if none will do.
+fn settle(
+    look: &Look,
+    drawing: &mut Drawing,
+    draw: impl Fn(&Look, &mut Drawing) -> Result<(), DrawError>,
+) -> Result<(), DrawError> {
+    let mut first = None;
+    for share in WIDTHS {
+        for more in STEEPER_DEG {
+            let angle_deg = (look.angle_deg + more).min(STEEPEST_DEG.max(look.angle_deg));
+            let width = look.width * share;
+            let tried = Look { width, angle_deg, ..*look };
+            let mut attempt = drawing.clone();
+            match draw(&tried, &mut attempt) {
+                Ok(()) => {
+                    *drawing = attempt;
+                    if share != 1.0 || more > 0.0 {
+                        drawing.stretch = drawing.stretch.max((share - 1.0).abs());
+                        drawing.notes.push(format!(
+                            "The plumes are {} wide and {angle_deg}° steep at most, so that none crosses another.",
+                            show_length(width, Units::Inches)
+                        ));
+                    }
+                    return Ok(());
+                }
+                Err(error) => first = first.or(Some(error)),
+            }
+        }
+    }
+    first.map_or(Ok(()), Err)
 }
 
 /// The error for plumes that find no room, with what to change.

@@ -63,7 +63,7 @@ mod tests {
     #[test]
     fn ending_on_a_line_is_clean_and_crossing_it_is_not() {
         assert!(is_clean(&lines(&["M0,0 L5,0 L10,0", "M5,5 L5,0"])));
-        assert!(!is_clean(&lines(&["M0,0 L5,0 L10,0", "M6,5 L6,-0.2"])));
+        assert!(!is_clean(&lines(&["M0,0 L5,0 L10,0", "M6.3,5 L6.3,-0.9"])));
         assert!(!is_clean(&lines(&["M0,0 L10,0 L10,5 L5,-5"])));
     }
 }

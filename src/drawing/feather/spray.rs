@@ -10,8 +10,9 @@ use super::bank::{self, Heads, Sizes};
 use super::feet::{self, Head, Row};
 use super::guide::Guide;
 use super::plume::{Hand, Line};
-use super::{Look, Placed, course, hull, no_room, plumes, sound};
+use super::{Look, NARROWEST_MM, Placed, course, hull, no_room, plumes, settle, sound};
 use crate::base::angle::unit;
+use crate::base::tolerance::TOUCH_MM;
 use crate::block::Block;
 use crate::block::region::Region;
 use crate::drawing::construction::Need;
@@ -24,9 +25,6 @@ const SPRAY: &str = "a feather spray";
 /// The settings that a spray reads.
 pub const NEEDS: &[Need] =
     &[("plume", "length"), ("angle", "angle"), ("fullness", "ratio"), ("sweep", "ratio"), ("form", "choice")];
-
-/// The narrowest plume that can be sewn, mm from head to head.
-const NARROWEST_MM: f64 = 4.0;
 
 /// How many ends of the spine are tried.
 const REACHES: u32 = 8;
@@ -71,7 +69,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     let swing = settings.number("sweep") * if settings.word("form") == "c" { -1.0 } else { 1.0 };
     let mut drawing = Drawing::default();
     for region in &block.inside {
-        sweep(numbers, &look, swing, region, &mut drawing)?;
+        settle(&look, &mut drawing, |look, drawing| sweep(numbers, look, swing, region, drawing))?;
     }
     Ok(drawing)
 }
@@ -94,6 +92,10 @@ fn sweep(
     };
     let (base, tip) = course::ends(region).ok_or_else(none)?;
     let spine = course::spine(&outline, base, tip, swing).ok_or_else(none)?;
+    if spine.points().iter().any(|p| region.depth(*p) < -TOUCH_MM) {
+        let why = "the way from corner to corner leads out of this block; choose another motif, such as feather-wreath";
+        return Err(no_room(SPRAY, why));
+    }
     let radius = width * look.fullness / 2.0;
     let sizes = Sizes { width, radius, smallest: n.smallest, crown: n.crown, lowest: n.lowest };
     let line = bank::line(&outline, radius, n.rounding * width).ok_or_else(none)?;

@@ -1,8 +1,10 @@
 //! Feather wreath: a closed spine with plumes outside and inside, round or following the inner outline.
 //!
 //! Round: the outer plumes touch the largest circle in the outline; as the quilters' rule has it, the inner curve begins a
-//! third of the way from the centre (motif file). Fitted: the spine is the outline moved inwards and rounded generously,
+//! third of the way from the centre [S173] (motif file). Fitted: the spine is the outline moved inwards and rounded generously,
 //! and the outer plumes reach to the outline, into its corners.
+//!
+//! [S173]: http://www.qnm.com/articles/feature10/index1.html "Quick feathered wreath"
 
 use kurbo::{Point, Vec2};
 use serde::Deserialize;
@@ -11,7 +13,7 @@ use std::f64::consts::{PI, TAU};
 use super::feet::{self, Head, Row};
 use super::guide::Guide;
 use super::plume::Hand;
-use super::{Look, Placed, closed, heads, hull, no_room};
+use super::{Look, NARROWEST_MM, Placed, closed, heads, hull, no_room, settle};
 use crate::base::chain;
 use crate::block::Block;
 use crate::block::region::Region;
@@ -30,9 +32,6 @@ const FEWEST: f64 = 9.0;
 
 /// The longest plume of a fitted wreath, in depths of its spine.
 const LONGEST: f64 = 2.2;
-
-/// The narrowest plume that can be sewn, mm from head to head.
-const NARROWEST_MM: f64 = 4.0;
 
 /// The numbers of a wreath.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -67,11 +66,13 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
             "fitted" => false,
             _ => is_even(region),
         };
-        if round {
-            self::round(numbers, &look, region, &mut drawing)?
-        } else {
-            fitted(numbers, &look, region, &mut drawing)?
-        }
+        settle(&look, &mut drawing, |look, drawing| {
+            if round {
+                self::round(numbers, look, region, drawing)
+            } else {
+                fitted(numbers, look, region, drawing)
+            }
+        })?;
     }
     Ok(drawing)
 }
@@ -101,8 +102,9 @@ fn round(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> Re
             // One foot is looked for and the others follow, so that all plumes are alike.
             let row = Row { side, way: 1.0 };
             let first = Head { centre: centre + Vec2::new(line, 0.0), radius };
-            let foot = feet::feet(&[first], row, &spine, hand.spiral(), look.angle_deg)[0];
-            let lead = foot / spine.length() * TAU;
+            let mut foot = feet::feet(&[first], row, &spine, hand.spiral(), look.angle_deg);
+            feet::clear(&mut foot, &[first], row, &spine, hand.spiral());
+            let lead = foot[0] / spine.length() * TAU;
             let turns = (0..count as usize).map(|i| begin + i as f64 / count * TAU);
             let heads: Vec<Head> = turns
                 .clone()
@@ -185,6 +187,8 @@ fn fitted(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> R
         let row = Row { side, way: 1.0 };
         let mut feet = feet::feet(&heads, row, &spine, hand.spiral(), look.angle_deg);
         feet::even_closed(&mut feet, spine.length(), 6);
+        feet::clear(&mut feet, &heads, row, &spine, hand.spiral());
+        feet::even_closed(&mut feet, spine.length(), 2);
         (row, heads, feet)
     });
     drawing
