@@ -11,6 +11,8 @@ pub mod pdf;
 pub mod picture;
 pub mod png;
 pub mod preview;
+pub mod quilt_map;
+pub mod quilt_sheet;
 pub mod sewn;
 pub mod sheet;
 pub mod svg;

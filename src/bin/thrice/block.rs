@@ -118,9 +118,12 @@ enum Begin {
     Left,
 }
 
+/// A paper on the command line.
 #[derive(Clone, Copy, clap::ValueEnum)]
-enum PaperSize {
+pub enum PaperSize {
+    /// 8 1/2 by 11 inches
     Letter,
+    /// 210 by 297 mm
     A4,
 }
 
@@ -239,7 +242,8 @@ fn start(begin: Begin) -> Start {
     }
 }
 
-fn format(text: &str) -> Result<Format, String> {
+/// A machine format by its ending.
+pub fn format(text: &str) -> Result<Format, String> {
     Format::from_extension(text.trim()).ok_or_else(|| {
         let known: Vec<&str> = Format::ALL.iter().map(|f| f.extension()).collect();
         format!("`{text}` is no machine format here; there are {}", known.join(", "))

@@ -5,6 +5,7 @@
 mod block;
 mod motifs;
 mod output;
+mod quilt;
 mod shape_args;
 mod words;
 
@@ -27,6 +28,7 @@ allowance.\nYour machine's manual and the batting's label overrule everything pr
 enum Command {
     Motifs(motifs::Args),
     Block(Box<block::Args>),
+    Quilt(quilt::Args),
     /// Print the completions for a shell
     Completions {
         /// The shell
@@ -51,6 +53,7 @@ fn run(command: &Command) -> anyhow::Result<()> {
     match command {
         Command::Motifs(args) => motifs::run(args),
         Command::Block(args) => block::run(args),
+        Command::Quilt(args) => quilt::run(args),
         Command::Completions { shell } => {
             clap_complete::generate(*shell, &mut Cli::command(), "thrice", &mut std::io::stdout());
             Ok(())
