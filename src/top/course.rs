@@ -105,7 +105,8 @@ pub fn lay(ring: &Ring, look: &Look, hoops: &[Hoop], layout: &mut Layout) -> Res
     if let Some(block) = &ring.corner_block {
         let at = ring.corners().to_vec();
         let place = Place::BorderCorner(ring.number);
-        push(layout, place, block.clone(), pinned(ring, &course), false, at);
+        let name = format!("{place}");
+        push(layout, &name, place, block.clone(), pinned(ring, &course), false, at);
     }
     tell(ring, &course, layout);
     Ok(course)
@@ -141,7 +142,7 @@ fn solve(ring: &Ring, look: &Look) -> Result<Trial, TopError> {
     ladder.sort_by_key(|i| (i.abs(), *i));
     for i in ladder {
         let more = (FLEX.ln_1p() * f64::from(i) / f64::from(STEPS)).exp();
-        match attempt(ring, look.settings(&ring.chosen, more), more) {
+        match attempt(ring, look.settings(&Place::Border(ring.number).to_string(), &ring.chosen, more), more) {
             Ok(trial) if best.as_ref().is_none_or(|b| trial.cost < b.cost - 1e-4) => best = Some(trial),
             Ok(_) => {}
             Err(error) => refused = Some(error),
@@ -209,7 +210,7 @@ fn joins_of(run: &[BezPath], length: f64, unit: &[BezPath], half: f64) -> [Join;
     let after = repeats::moved(unit, Affine::translate((x + half, 0.0)));
     let turned = Affine::translate((-x - half, 0.0)) * Affine::rotate(-std::f64::consts::FRAC_PI_2);
     let before = repeats::moved(unit, turned);
-    [repeats::join(run, &after, x), repeats::join(&before, run, -x)]
+    [repeats::join(run, &after, x, half), repeats::join(&before, run, -x, half)]
 }
 
 /// The most repeats that any hoop takes at once.
@@ -247,7 +248,8 @@ fn stretches(ring: &Ring, course: &Course, run: usize, layout: &mut Layout) -> R
         }
         let block = ring.stretch(length);
         let block = block.map_err(|error| TopError::Block { place: place.to_string(), error })?;
-        push(layout, place, block, pinned(ring, course), false, at.to_vec());
+        let name = format!("{place} {} {n}", WAYS[run]);
+        push(layout, &name, place, block, pinned(ring, course), false, at.to_vec());
     }
     Ok(())
 }
@@ -255,15 +257,19 @@ fn stretches(ring: &Ring, course: &Course, run: usize, layout: &mut Layout) -> R
 /// Stretches whose lengths differ by less are sewn from one file, mm: far below the machine's step.
 const SAME_LENGTH_MM: f64 = 0.01;
 
+/// The words for the two runs: along bottom and top, and along the sides.
+const WAYS: [&str; 2] = ["across", "up"];
+
 fn push(
     layout: &mut Layout,
+    name: &str,
     place: Place,
     block: Block,
     chosen: Chosen,
     travel: bool,
     at: Vec<Affine>,
 ) {
-    let name = free_name(&layout.designs, &place.to_string());
+    let name = free_name(&layout.designs, name);
     layout.designs.push(Design { name, place, block, chosen, travel, at });
 }
 
@@ -282,13 +288,16 @@ fn whole_sides(ring: &Ring, course: &Course, layout: &mut Layout) -> Result<(), 
             continue;
         }
         let block = block::outline(&shape, ring.margin).map_err(failed)?;
-        push(layout, place.clone(), block, pinned(ring, course), true, at);
+        let name = format!("{place} {}", WAYS[run]);
+        push(layout, &name, place.clone(), block, pinned(ring, course), true, at);
     }
     let Some(block) = &ring.corner_block else { return Ok(()) };
     let name = &ring.chosen.motif.name;
     if ring.chosen.motif.suits(block.shape.suit()) {
         let at = ring.corners().to_vec();
-        push(layout, Place::BorderCorner(ring.number), block.clone(), pinned(ring, course), true, at);
+        let place = Place::BorderCorner(ring.number);
+        let name = place.to_string();
+        push(layout, &name, place, block.clone(), pinned(ring, course), true, at);
         layout.notes.push(format!(
             "The lines of border {} do not run round its corners, as {name} has no end that runs on; each corner is a \
              square of its own.",

@@ -65,7 +65,7 @@ pub fn work(quilt: &Quilt, done: &(dyn Fn(usize, usize) + Sync)) -> Result<Work,
     let mut layout = layout::lay(quilt)?;
     let look = scale::settle(quilt, &layout)?;
     for design in &mut layout.designs {
-        design.chosen.settings = look.settings(&design.chosen, 1.0);
+        design.chosen.settings = look.settings(&design.name, &design.chosen, 1.0);
     }
     let mut courses = Vec::new();
     for ring in layout.rings.clone() {

@@ -229,7 +229,11 @@ fn piece(design: &Design, made: &Made, mean: f64, work: &Work) -> PiecePart {
 /// Why a piece is denser or opener than the quilt.
 fn uneven(design: &Design, ratio: f64, work: &Work) -> String {
     let motif = &design.chosen.motif;
-    let eased = work.look.eased.get(&motif.name).copied().unwrap_or(1.0);
+    let settled = match &design.place {
+        Place::Border(n) | Place::BorderCorner(n) => Place::Border(*n).to_string(),
+        _ => design.name.clone(),
+    };
+    let eased = work.look.eased.get(&settled).copied().unwrap_or(1.0);
     let limit = if ratio > 1.0 { EASE } else { 1.0 / EASE };
     let more = if ratio > 1.0 { "more" } else { "fewer" };
     let why = if motif.scale.is_none() {
@@ -306,12 +310,24 @@ fn warnings(work: &Work, pieces: &[PiecePart]) -> Vec<String> {
         ));
     }
     said.extend(pieces.iter().filter_map(|p| Some(format!("{}: {}.", p.name, p.uneven.as_ref()?))));
-    for made in &work.made {
-        let report = made.whole.report();
-        said.extend(report.warnings.iter().map(|w| format!("{}: {w}", report.name)));
-    }
+    said.extend(by_sentence(work));
     said.extend(leader_words(work, units));
     said
+}
+
+/// What the pieces' own reports say, each sentence once with the pieces it is said of.
+fn by_sentence(work: &Work) -> Vec<String> {
+    let mut said: Vec<(String, Vec<String>)> = Vec::new();
+    for made in &work.made {
+        let report = made.whole.report();
+        for warning in report.warnings {
+            match said.iter_mut().find(|(words, _)| *words == warning) {
+                Some((_, names)) => names.push(report.name.clone()),
+                None => said.push((warning, vec![report.name.clone()])),
+            }
+        }
+    }
+    said.into_iter().map(|(words, names)| format!("{}: {words}", names.join(", "))).collect()
 }
 
 /// One sentence for the whole quilt: how wide the leader strips have to be.

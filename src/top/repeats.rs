@@ -10,7 +10,7 @@ use rstar::{AABB, RTree};
 use crate::base::angle::turn_deg;
 use crate::base::chain::nearest_on_segment;
 use crate::base::curve::{end_tangent, flatten, start_tangent, subpaths};
-use crate::base::tolerance::{FLATTEN_MM, TWIN_MM};
+use crate::base::tolerance::{FLATTEN_MM, TOUCH_MM, TWIN_MM};
 
 /// The shortest repeat that is looked for, mm: shorter ones are stitches, not a motif.
 const SHORTEST_MM: f64 = 5.0;
@@ -71,8 +71,11 @@ fn lies_on(tree: &RTree<Piece>, p: Point) -> bool {
 }
 
 /// How the lines of `from` that end on the straight line x = `x` run on into those of `to`.
+///
+/// The border reaches `half` mm up and down. On its edges a line may also be thrown back as from a mirror, as it is
+/// between two repeats of a zigzag: that is the motif's own corner, no bend.
 #[must_use]
-pub fn join(from: &[BezPath], to: &[BezPath], x: f64) -> Join {
+pub fn join(from: &[BezPath], to: &[BezPath], x: f64, half: f64) -> Join {
     let (left, right) = (ends(from, x), ends(to, x));
     let mut join = Join { ends: left.len().min(right.len()), ..Join::default() };
     for (some, others) in [(&left, &right), (&right, &left)] {
@@ -81,7 +84,9 @@ pub fn join(from: &[BezPath], to: &[BezPath], x: f64) -> Join {
             let nearest = others.iter().min_by(|a, b| gap(a).total_cmp(&gap(b))).map(|o| gap(&o));
             join.gap_mm = join.gap_mm.max(nearest.unwrap_or(f64::INFINITY));
             let met = others.iter().filter(|o| gap(o) <= nearest.unwrap_or(0.0) + AT_JOIN_MM);
-            let bend = met.map(|o| bend_deg(*way, o.1)).fold(f64::INFINITY, f64::min);
+            let on_edge = y.abs() >= half - TOUCH_MM;
+            let mirrored = |o: &Vec2| if on_edge { bend_deg(*way, Vec2::new(o.x, -o.y)) } else { f64::INFINITY };
+            let bend = met.map(|o| bend_deg(*way, o.1).min(mirrored(&o.1))).fold(f64::INFINITY, f64::min);
             join.bend_deg = join.bend_deg.max(if bend.is_finite() { bend } else { 0.0 });
         }
     }
@@ -147,11 +152,18 @@ mod tests {
 
     #[test]
     fn a_join_tells_its_gap_and_its_bend() {
-        let met = join(&paths(&["M0,0 L10,10"]), &paths(&["M10,10 L20,20"]), 10.0);
+        let met = join(&paths(&["M0,0 L10,10"]), &paths(&["M10,10 L20,20"]), 10.0, 50.0);
         assert_eq!((met.ends, met.gap_mm), (1, 0.0));
         assert!(met.bend_deg < 1e-9);
-        let bent = join(&paths(&["M0,0 L10,10"]), &paths(&["M10,10.5 L20,10.5"]), 10.0);
+        let bent = join(&paths(&["M0,0 L10,10"]), &paths(&["M10,10.5 L20,10.5"]), 10.0, 50.0);
         assert!((bent.gap_mm - 0.5).abs() < 1e-9 && (bent.bend_deg - 45.0).abs() < 1e-9, "{bent:?}");
-        assert_eq!(join(&paths(&["M0,0 L10,10"]), &[], 10.0).gap_mm, f64::INFINITY);
+        assert_eq!(join(&paths(&["M0,0 L10,10"]), &[], 10.0, 50.0).gap_mm, f64::INFINITY);
+    }
+
+    #[test]
+    fn a_zigzag_turns_back_on_the_edge_and_nowhere_else() {
+        let (up, down) = (paths(&["M0,0 L10,10"]), paths(&["M10,10 L20,0"]));
+        assert!(join(&up, &down, 10.0, 10.0).bend_deg < 1e-9);
+        assert!((join(&up, &down, 10.0, 20.0).bend_deg - 90.0).abs() < 1e-9);
     }
 }

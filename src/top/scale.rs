@@ -1,8 +1,8 @@
 //! One look for the whole quilt: the scale that all motifs share, and a density that is even over the pieces.
 //!
 //! Method: every distinct piece is drawn at scales up to [`FLEX`] above and below the one asked for; the scale with the
-//! smallest worst stretch wins, and between equals the one nearest to what was asked for. Motifs that would draw far more
-//! or fewer lines than the rest are then eased, each as a whole, by at most [`EASE`].
+//! smallest worst stretch wins, and between equals the one nearest to what was asked for. Pieces that would have far more
+//! or fewer lines for their area than the quilt's mean are then eased by at most [`EASE`].
 //! Limits: a search on a fixed ladder of scales, refined twice; between its rungs a slightly better one may lie.
 
 use std::collections::BTreeMap;
@@ -14,6 +14,7 @@ use super::borders::Ring;
 use super::course;
 use super::file::{Chosen, Quilt};
 use super::layout::Layout;
+use super::place::Place;
 use crate::base::curve::path_length;
 use crate::block::Block;
 use crate::drawing::settings::Settings;
@@ -21,7 +22,7 @@ use crate::drawing::{self, Drawing};
 
 /// How far the shared scale may move from what was asked for: a fifth.
 pub const FLEX: f64 = 0.2;
-/// How much coarser or finer than the shared scale a motif may be drawn to even the density.
+/// How much coarser or finer than the shared scale a piece may be drawn to even the density.
 pub const EASE: f64 = 1.5;
 /// How far the density of a piece may differ from the quilt's: a quarter.
 pub const UNEVEN: f64 = 0.25;
@@ -43,7 +44,7 @@ pub struct Look {
     pub factor: f64,
     /// The largest stretch of any piece at this scale, 0.1 for 10 %.
     pub worst_stretch: f64,
-    /// By motif, how much coarser (above 1) or finer it is drawn to even the density.
+    /// By piece, how much coarser (above 1) or finer it is drawn to even the density.
     pub eased: BTreeMap<String, f64>,
 }
 
@@ -58,16 +59,16 @@ struct Trial<'l> {
 }
 
 impl Look {
-    /// The settings of a motif at this scale, made `more` times as coarse.
+    /// The settings of a piece's motif at this scale, made `more` times as coarse.
     #[must_use]
-    pub fn settings(&self, chosen: &Chosen, more: f64) -> Settings {
+    pub fn settings(&self, name: &str, chosen: &Chosen, more: f64) -> Settings {
         let scale = chosen.motif.scale.as_ref().filter(|_| !chosen.pinned);
         let Some(setting) = scale.and_then(|s| chosen.motif.settings.iter().find(|known| known.name == *s))
         else {
             return chosen.settings.clone();
         };
         let asked = self.asked_mm.unwrap_or_else(|| chosen.settings.number(&setting.name));
-        let eased = self.eased.get(&chosen.motif.name).copied().unwrap_or(1.0);
+        let eased = self.eased.get(name).copied().unwrap_or(1.0);
         let mm = (asked * self.factor * eased * more).clamp(setting.range.0, setting.range.1);
         chosen.settings.clone().with(&setting.name, setting.value(mm))
     }
@@ -106,7 +107,7 @@ fn trials(layout: &Layout) -> Result<Vec<Trial<'_>>, TopError> {
     }
     for (i, ring) in layout.rings.iter().enumerate() {
         for length in ring.runs {
-            let name = format!("border {}", ring.number);
+            let name = ring_name(ring);
             let block = ring.stretch(length);
             let block = block.map_err(|error| TopError::Block { place: name.clone(), error })?;
             let area = 2.0 * block.outline.area();
@@ -159,37 +160,40 @@ fn cost(look: &Look, trials: &[Trial<'_>], rings: &[Ring]) -> f64 {
     let runs = drawings.chunks_exact(2);
     let bends = runs.map(|pair| {
         let ring = &rings[pair[0].0];
-        course::corner_cost(ring, &look.settings(&ring.chosen, 1.0), [&pair[0].1, &pair[1].1])
+        course::corner_cost(ring, &look.settings(&ring_name(ring), &ring.chosen, 1.0), [&pair[0].1, &pair[1].1])
     });
     worst + bends.sum::<f64>()
 }
 
 fn draw(look: &Look, trial: &Trial<'_>) -> Result<Drawing, TopError> {
-    let settings = look.settings(trial.chosen, 1.0);
+    let settings = look.settings(&trial.name, trial.chosen, 1.0);
     drawing::draw(&trial.chosen.motif, &settings, &trial.block)
         .map_err(|error| TopError::Draw { place: trial.name.clone(), error })
 }
 
-/// How coarse each motif has to be drawn to come near the density of the piece that covers most of the quilt.
+/// How coarse each piece has to be drawn to come near the mean density of the quilt.
 fn even(look: &Look, trials: &[Trial<'_>]) -> BTreeMap<String, f64> {
-    let mut eased = look.eased.clone();
-    let Some(most) = trials.iter().max_by(|a, b| a.area.total_cmp(&b.area)) else { return eased };
-    let of = |t: &Trial<'_>| draw(look, t).map(|d| density(&d, &t.block)).unwrap_or(0.0);
-    let target = of(most);
     let mut sums: BTreeMap<&str, (f64, f64)> = BTreeMap::new();
-    for trial in trials.iter().filter(|t| t.chosen.motif.name != most.chosen.motif.name) {
-        let sum = sums.entry(&trial.chosen.motif.name).or_default();
-        sum.0 += of(trial) * trial.area;
+    for trial in trials {
+        let sum = sums.entry(&trial.name).or_default();
+        sum.0 += draw(look, trial).map(|d| density(&d, &trial.block)).unwrap_or(0.0) * trial.area;
         sum.1 += trial.area;
     }
-    for (motif, (lines, area)) in sums {
-        let ratio = lines / area / target;
-        if ratio.is_finite() && ratio > 0.0 && (ratio - 1.0).abs() > UNEVEN / 2.0 {
-            let factor = eased.entry(motif.to_owned()).or_insert(1.0);
+    let all = sums.values().fold((0.0, 0.0), |all, one| (all.0 + one.0, all.1 + one.1));
+    let mut eased = look.eased.clone();
+    for (name, (lines, area)) in sums {
+        let ratio = lines / area / (all.0 / all.1);
+        if ratio.is_finite() && ratio > 0.0 && (ratio - 1.0).abs() > UNEVEN {
+            let factor = eased.entry(name.to_owned()).or_insert(1.0);
             *factor = (*factor * ratio).clamp(1.0 / EASE, EASE);
         }
     }
     eased
+}
+
+/// The name under which a ring's look is settled.
+fn ring_name(ring: &Ring) -> String {
+    Place::Border(ring.number).to_string()
 }
 
 /// Length of line for each area of the block, mm per mm².
