@@ -7,6 +7,7 @@ mod draw;
 mod look_args;
 mod motifs;
 mod output;
+mod quilt;
 mod shape_args;
 mod words;
 
@@ -30,6 +31,7 @@ enum Command {
     Motifs(motifs::Args),
     Block(Box<block::Args>),
     Draw(Box<draw::Args>),
+    Quilt(quilt::Args),
     /// Print the completions for a shell
     Completions {
         /// The shell
@@ -55,6 +57,7 @@ fn run(command: &Command) -> anyhow::Result<()> {
         Command::Motifs(args) => motifs::run(args),
         Command::Block(args) => block::run(args),
         Command::Draw(args) => draw::run(args),
+        Command::Quilt(args) => quilt::run(args),
         Command::Completions { shell } => {
             let mut script = Vec::new();
             clap_complete::generate(*shell, &mut Cli::command(), "thrice", &mut script);
