@@ -33,8 +33,7 @@ pub enum Construction {
     Strand(strand::Numbers),
 }
 
-const WORDS: &[&str] =
-    &["fan", "feather-vine", "feather-wreath", "lattice", "lines", "meander", "petals", "strand"];
+const WORDS: &[&str] = &[];
 
 impl Construction {
     /// Takes `construction` and `[numbers]` out of a motif file.
