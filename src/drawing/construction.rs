@@ -3,7 +3,7 @@
 //! A construction is a module with `NEEDS` (the settings that it reads: name and kind), `Numbers` (what its motif files
 //! hold under `[numbers]`) and `draw`.
 
-use super::feather::{vine, wreath};
+use super::feather::{half_wreath, spray, vine, wreath};
 use super::settings::Settings;
 use super::{DrawError, Drawing, fan, lattice, lines, meander, petals, strand};
 use crate::base::form::{Form, Problems};
@@ -17,6 +17,10 @@ pub type Need = (&'static str, &'static str);
 pub enum Construction {
     /// Concentric arcs in rows of fans.
     Fan(fan::Numbers),
+    /// An arc of plumes across a triangle.
+    FeatherHalfWreath(half_wreath::Numbers),
+    /// Plumes along a spine that sweeps from corner to corner.
+    FeatherSpray(spray::Numbers),
     /// Plumes along an undulating spine.
     FeatherVine(vine::Numbers),
     /// A wreath of plumes round a closed spine.
@@ -33,7 +37,18 @@ pub enum Construction {
     Strand(strand::Numbers),
 }
 
-const WORDS: &[&str] = &[];
+const WORDS: &[&str] = &[
+    "fan",
+    "feather-half-wreath",
+    "feather-spray",
+    "feather-vine",
+    "feather-wreath",
+    "lattice",
+    "lines",
+    "meander",
+    "petals",
+    "strand",
+];
 
 impl Construction {
     /// Takes `construction` and `[numbers]` out of a motif file.
@@ -45,6 +60,8 @@ impl Construction {
         match word.as_str() {
             "fan" => form.value("numbers", problems).map(Self::Fan),
             "lattice" => form.value("numbers", problems).map(Self::Lattice),
+            "feather-half-wreath" => form.value("numbers", problems).map(Self::FeatherHalfWreath),
+            "feather-spray" => form.value("numbers", problems).map(Self::FeatherSpray),
             "feather-vine" => form.value("numbers", problems).map(Self::FeatherVine),
             "feather-wreath" => form.value("numbers", problems).map(Self::FeatherWreath),
             "lines" => form.value("numbers", problems).map(Self::Lines),
@@ -64,6 +81,8 @@ impl Construction {
         match self {
             Self::Fan(_) => owned(fan::NEEDS),
             Self::Lattice(numbers) => numbers.needs(),
+            Self::FeatherHalfWreath(_) => owned(half_wreath::NEEDS),
+            Self::FeatherSpray(_) => owned(spray::NEEDS),
             Self::FeatherVine(_) => owned(vine::NEEDS),
             Self::FeatherWreath(_) => owned(wreath::NEEDS),
             Self::Lines(_) => owned(lines::NEEDS),
@@ -81,6 +100,8 @@ impl Construction {
         match self {
             Self::Fan(_) => fan::draw(settings, block),
             Self::Lattice(numbers) => lattice::draw(numbers, settings, block),
+            Self::FeatherHalfWreath(numbers) => half_wreath::draw(numbers, settings, block),
+            Self::FeatherSpray(numbers) => spray::draw(numbers, settings, block),
             Self::FeatherVine(numbers) => vine::draw(numbers, settings, block),
             Self::FeatherWreath(numbers) => wreath::draw(numbers, settings, block),
             Self::Lines(numbers) => lines::draw(numbers, settings, block),

@@ -13,6 +13,8 @@ pub const FILES: &[(&str, &str)] = &[
     ("cross-hatch", include_str!("../../motifs/cross-hatch.toml")),
     ("diagonals", include_str!("../../motifs/diagonals.toml")),
     ("dogwood", include_str!("../../motifs/dogwood.toml")),
+    ("feather-half-wreath", include_str!("../../motifs/feather-half-wreath.toml")),
+    ("feather-spray", include_str!("../../motifs/feather-spray.toml")),
     ("feather-vine", include_str!("../../motifs/feather-vine.toml")),
     ("feather-wreath", include_str!("../../motifs/feather-wreath.toml")),
     ("flower", include_str!("../../motifs/flower.toml")),

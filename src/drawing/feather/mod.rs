@@ -5,11 +5,13 @@
 
 pub mod feet;
 pub mod guide;
+pub mod half_wreath;
 pub mod heads;
 pub mod hull;
 pub mod open;
 pub mod plume;
 pub mod spiral;
+pub mod spray;
 pub mod vine;
 pub mod wreath;
 

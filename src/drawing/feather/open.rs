@@ -63,8 +63,10 @@ pub fn draw(spine: &Guide, look: &Look, hand: &Hand, sides: [Side; 2]) -> Option
             let mut feet = feet::feet(heads, row, spine, hand.spiral(), look.angle_deg);
             feet.insert(0, middle);
             let end = if way > 0.0 { spine.length() } else { 0.0 };
-            feet::even_open(&mut feet, 12);
-            feet::hold(&mut feet, way, end);
+            feet::even_open(&mut feet, 60);
+            feet::clear(&mut feet[1..], heads, row, spine, hand.spiral());
+            feet::even_open(&mut feet, 2);
+            feet::hold(&mut feet, way, end, feet::least_gap(look.angle_deg));
             feet.remove(0);
             (row, heads.to_vec(), feet)
         });
