@@ -166,6 +166,36 @@ fn the_motifs_are_listed_with_what_they_suit() {
 }
 
 #[test]
+fn a_machine_file_is_drawn_again() {
+    let dir = tempfile::tempdir().unwrap();
+    assert!(thrice(dir.path(), &["block", "orange-peel", "--square", "4in"]).status.success());
+    let words = ["draw", "output/orange-peel-square-4in.dst", "--square", "4in", "--out", "drawn", "--also"];
+    let output =
+        thrice(dir.path(), &[&words[..], &["png,moving,work-sheet", "--show", "order,gap"]].concat());
+    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    let stem = "orange-peel-square-4in";
+    let expected = ["-work-sheet.pdf", ".html", ".pdf", ".png", ".svg"].map(|e| format!("{stem}{e}"));
+    assert_eq!(names(&dir.path().join("drawn")), expected);
+    let png = fs::read(dir.path().join("drawn").join(&expected[3])).unwrap();
+    assert_eq!(png[1..4], *b"PNG");
+    refused(&["draw", "nothing.txt"], 2, "no machine file", ".dst");
+    refused(&["draw", "nothing.dst"], 1, "cannot read nothing.dst", "");
+}
+
+#[test]
+fn a_reader_that_goes_away_is_no_error() {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_thrice"))
+        .arg("motifs")
+        .stdout(std::process::Stdio::piped())
+        .stderr(std::process::Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let output = child.wait_with_output().unwrap();
+    assert_eq!((output.status.code(), told(&output).as_str()), (Some(0), ""));
+}
+
+#[test]
 fn a_motif_file_of_hers_with_mistakes_is_told_line_by_line() {
     let dir = tempfile::tempdir().unwrap();
     fs::write(dir.path().join("mine.toml"), "name = \"mine\"\ntitel = \"Mine\"\n").unwrap();

@@ -3,12 +3,17 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use kurbo::{Affine, Point};
+use thrice::views::layers::Heat;
 use thrice::views::paper::Paper;
 use thrice::views::picture::{Fact, Picture};
-use thrice::views::{moving, pdf, png, preview, svg, template, work_sheet};
+use thrice::views::sheet::Sheet;
+use thrice::views::{cloth, moving, pdf, preview, svg, template, work_sheet};
 
 #[path = "views/specimens.rs"]
 mod specimens;
+#[path = "views/words.rs"]
+mod words;
 
 fn folder() -> PathBuf {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("views");
@@ -19,12 +24,11 @@ fn folder() -> PathBuf {
 #[test]
 fn previews_are_written() {
     for (name, picture) in specimens::all() {
-        let sheet = preview::draw(&picture, &preview::Options::default());
+        let sheet = preview::draw(&picture, &cloth::Options::default());
         let text = svg::write(&sheet);
         assert!(text.len() < 300_000, "{name}: {} bytes", text.len());
         fs::write(folder().join(format!("{name}.svg")), &text).unwrap();
         fs::write(folder().join(format!("{name}.json")), sizes(&picture)).unwrap();
-        fs::write(folder().join(format!("{name}.png")), png::write(&sheet, 1600).unwrap()).unwrap();
     }
 }
 
@@ -56,12 +60,14 @@ fn templates_are_written() {
 /// What a report says of sizes, for the measurements to compare with.
 fn sizes(picture: &Picture) -> String {
     let (block, trace) = (picture.bounds(), picture.trace());
-    serde_json::json!({
-        "block": { "width": block.width(), "height": block.height() },
+    let mut report = serde_json::json!({
         "centre": [picture.centre.x, picture.centre.y],
         "stitches": { "bounds": { "left": trace.x0, "right": trace.x1, "bottom": trace.y0, "top": trace.y1 } },
-    })
-    .to_string()
+    });
+    if !picture.outline.is_empty() {
+        report["block"] = serde_json::json!({ "width": block.width(), "height": block.height() });
+    }
+    report.to_string()
 }
 
 #[test]
@@ -73,8 +79,7 @@ fn moving_previews_are_written() {
     }
 }
 
-#[test]
-fn work_sheets_are_written_on_one_page() {
+fn work_sheet(picture: &Picture, paper: Paper) -> Sheet {
     let needs = [
         Fact::new("needle thread", "9.8 m"),
         Fact::new("bobbin thread", "8.1 m"),
@@ -83,19 +88,130 @@ fn work_sheets_are_written_on_one_page() {
         Fact::new("speed", "600 stitches a minute"),
     ];
     let cautions: [(&str, &[&str]); 3] = [
-        ("Before", &CAUTIONS[1..4]),
+        ("Before you sew", &CAUTIONS[1..4]),
         ("While it sews", &CAUTIONS[..1]),
         (
             "With spray",
             &["Use basting spray outdoors or by an open window, away from flames and from the machine."],
         ),
     ];
-    let words = work_sheet::Words { needs: &needs, steps: work_sheet::STEPS, cautions: &cautions };
+    let said = work_sheet::Words { needs: &needs, steps: work_sheet::STEPS, cautions: &cautions };
+    work_sheet::draw(picture, paper, &said)
+}
+
+#[test]
+fn work_sheets_are_written() {
     for (name, picture) in specimens::all() {
         for (paper, which) in [(Paper::Letter, "letter"), (Paper::A4, "a4")] {
-            let sheet = work_sheet::draw(&picture, paper, &words);
-            let bytes = pdf::write(&picture.title, &[sheet]);
+            let bytes = pdf::write(&picture.title, &[work_sheet(&picture, paper)]);
             fs::write(folder().join(format!("{name}-work-{which}.pdf")), bytes).unwrap();
+        }
+    }
+}
+
+#[test]
+fn no_words_lie_on_others_or_leave_their_page() {
+    for (name, picture) in specimens::all() {
+        let mut sheets = vec![preview::draw(&picture, &cloth::Options::default())];
+        for paper in [Paper::Letter, Paper::A4] {
+            sheets.push(work_sheet(&picture, paper));
+            sheets.extend(template::draw(&picture, paper, &CAUTIONS).unwrap());
+        }
+        for sheet in &sheets {
+            assert_eq!(
+                words::faults(sheet),
+                Vec::<String>::new(),
+                "{name}: {}, {}",
+                sheet.title,
+                sheet.description
+            );
+        }
+    }
+}
+
+#[test]
+fn an_eight_inch_block_takes_one_letter_page_and_every_page_has_bars() {
+    let (_, peel) = specimens::all().remove(0);
+    assert_eq!(template::draw(&peel, Paper::Letter, &CAUTIONS).unwrap().len(), 1);
+    for page in template::draw(&peel, Paper::A4, &CAUTIONS).unwrap() {
+        let text = words::text(&page);
+        assert!(text.contains("4 in") && text.contains("100 mm") && text.contains("actual size"), "{text}");
+    }
+}
+
+#[test]
+fn cautions_and_names_are_on_the_first_page() {
+    for (name, picture) in specimens::all() {
+        let first = template::draw(&picture, Paper::A4, &CAUTIONS).unwrap().remove(0);
+        let text = words::text(&first).replace('\n', " ");
+        for caution in CAUTIONS {
+            assert!(text.contains(caution), "{name}: `{caution}` is missing from {text}");
+        }
+        assert!(text.contains(&picture.title[..20.min(picture.title.len())]), "{name}: {text}");
+    }
+}
+
+#[test]
+fn a_work_sheet_has_every_step() {
+    for (_, picture) in specimens::all() {
+        let text = words::text(&work_sheet(&picture, Paper::Letter)).replace('\n', " ");
+        for step in work_sheet::STEPS.iter().flat_map(|(_, steps)| *steps) {
+            assert!(text.contains(step), "`{step}` is missing from {text}");
+        }
+    }
+}
+
+#[test]
+fn a_template_for_a_whole_floor_is_refused() {
+    let (_, mut picture) = specimens::all().remove(0);
+    picture.outline = vec![Affine::scale(50.0) * picture.outline[0].clone()];
+    let refused = template::draw(&picture, Paper::Letter, &[]).unwrap_err();
+    assert_eq!(
+        refused.to_string(),
+        "a template of this size takes 2333 pages, more than 100; print it in parts"
+    );
+}
+
+#[test]
+fn words_of_a_template_in_several_pages() {
+    let (_, picture) = specimens::all().into_iter().find(|s| s.0 == "large-16in").unwrap();
+    let pages = template::draw(&picture, Paper::Letter, &CAUTIONS).unwrap();
+    let text: Vec<String> = pages.iter().take(2).map(words::text).collect();
+    insta::assert_snapshot!(text.join("\n--- next page\n"));
+}
+
+#[test]
+fn nothing_sewn_and_nothing_known_still_gives_sheets() {
+    let empty =
+        Picture { runs: Vec::new(), outline: Vec::new(), inside: Vec::new(), ..specimens::all().remove(0).1 };
+    let preview = preview::draw(&empty, &cloth::Options::default());
+    assert!(preview.width.is_finite() && preview.height.is_finite());
+    assert!(!svg::write(&preview).contains("NaN") && !svg::write(&preview).contains("inf"));
+    assert_eq!(template::draw(&empty, Paper::A4, &[]).unwrap().len(), 1);
+    assert!(moving::write(&empty, 0).contains("\"runs\":[]"));
+}
+
+#[test]
+fn layers_are_written() {
+    for (name, picture) in specimens::all() {
+        let cells: Vec<(Point, f64)> = (0..=50)
+            .flat_map(|i| {
+                (0..=50).map(move |j| Point::new(f64::from(i) * 4.0 - 100.0, f64::from(j) * 4.0 - 100.0))
+            })
+            .map(|p| (p, 12.0 * (-(p.x - 30.0).powi(2) / 3000.0 - p.y.powi(2) / 5000.0).exp()))
+            .collect();
+        let heat = Heat { label: "needle holes in 1 mm".into(), top: 12.0, cell_mm: 4.0, cells };
+        let order = cloth::Options {
+            order: true,
+            holes: true,
+            gap: Some((Point::new(-20.0, 22.0), 41.3)),
+            ..cloth::Options::default()
+        };
+        let heat = cloth::Options { heat: Some(heat), ..cloth::Options::default() };
+        for (layer, options) in [("order", order), ("heat", heat)] {
+            let text = svg::write(&preview::draw(&picture, &options));
+            assert!(text.len() < 300_000, "{name} {layer}: {} bytes", text.len());
+            fs::write(folder().join(format!("layers-{name}-{layer}.svg")), text).unwrap();
         }
     }
 }

@@ -81,6 +81,40 @@ pub fn path_through(points: &[Point], closed: bool) -> BezPath {
     path
 }
 
+/// A smooth curve through points: cubic pieces that share their tangents, by Catmull and Rom's rule with chord lengths
+/// (E. Catmull and R. Rom, A class of local interpolating splines, 1974).
+///
+/// An open curve sets out and arrives straight. Fewer than two points give an empty path.
+#[must_use]
+pub fn path_smooth(points: &[Point], closed: bool) -> BezPath {
+    let n = points.len();
+    let mut path = BezPath::new();
+    if n < 2 {
+        return path;
+    }
+    let side = |i: usize| points[(i + 1) % n] - points[i % n];
+    let tangent = |i: usize| {
+        if !closed && (i == 0 || i == n - 1) {
+            return side(if i == 0 { 0 } else { n - 2 });
+        }
+        let (before, after) = (side(i + n - 1), side(i));
+        let (a, b) = (before.hypot().max(1e-12), after.hypot().max(1e-12));
+        (before * (b / a) + after * (a / b)) / (a + b)
+    };
+    let tangent = |i: usize| super::angle::unit(tangent(i % n));
+    path.move_to(points[0]);
+    for i in 0..if closed { n } else { n - 1 } {
+        let (from, to) = (points[i], points[(i + 1) % n]);
+        // A handle of a third of the chord suits small turns: an arc of angle a needs 4/3 tan(a/4) of its radius.
+        let third = from.distance(to) / 3.0;
+        path.curve_to(from + tangent(i) * third, to - tangent(i + 1) * third, to);
+    }
+    if closed {
+        path.close_path();
+    }
+    path
+}
+
 fn flatten_segments(segments: &[PathSeg], tolerance: f64) -> Option<Flat> {
     let first = segments.first()?.start();
     let mut points = vec![first];
@@ -157,6 +191,19 @@ mod tests {
         let flat = flatten(&path, 0.01);
         assert_eq!(flat[0].corners, vec![1, 2, 3]);
         assert!(flat[0].corner_at_start);
+    }
+
+    #[test]
+    fn a_smooth_path_through_points_of_a_circle_is_round_and_has_no_corner() {
+        let points: Vec<Point> = (0..12)
+            .map(|i| Point::ZERO + 10.0 * Vec2::from_angle(f64::from(i) * 30_f64.to_radians()))
+            .collect();
+        let flat = &flatten(&path_smooth(&points, true), 0.001)[0];
+        assert!(flat.closed && flat.corners.is_empty() && !flat.corner_at_start);
+        let worst = flat.points.iter().map(|p| (p.to_vec2().hypot() - 10.0).abs()).fold(0.0, f64::max);
+        assert!(worst < 0.02, "the curve leaves the circle by {worst} mm");
+        let open = path_smooth(&points[..3], false);
+        assert_eq!((open.segments().count(), open.segments().last().map(|s| s.end())), (2, Some(points[2])));
     }
 
     #[test]

@@ -3,8 +3,9 @@
 //! A construction is a module with `NEEDS` (the settings that it reads: name and kind), `Numbers` (what its motif files
 //! hold under `[numbers]`) and `draw`.
 
+use super::feather::{vine, wreath};
 use super::settings::Settings;
-use super::{DrawError, Drawing, lattice, lines};
+use super::{DrawError, Drawing, lattice, lines, meander};
 use crate::base::form::{Form, Problems};
 use crate::block::Block;
 
@@ -16,11 +17,17 @@ pub type Need = (&'static str, &'static str);
 pub enum Construction {
     /// A cell of path data, repeated.
     Lattice(lattice::Numbers),
+    /// Plumes along an undulating spine.
+    FeatherVine(vine::Numbers),
+    /// A wreath of plumes round a closed spine.
+    FeatherWreath(wreath::Numbers),
     /// Families of parallel lines.
     Lines(lines::Numbers),
+    /// One wandering line.
+    Meander(meander::Numbers),
 }
 
-const WORDS: &[&str] = &["lattice", "lines"];
+const WORDS: &[&str] = &["feather-vine", "feather-wreath", "lattice", "lines", "meander"];
 
 impl Construction {
     /// Takes `construction` and `[numbers]` out of a motif file.
@@ -31,7 +38,10 @@ impl Construction {
         };
         match word.as_str() {
             "lattice" => form.value("numbers", problems).map(Self::Lattice),
+            "feather-vine" => form.value("numbers", problems).map(Self::FeatherVine),
+            "feather-wreath" => form.value("numbers", problems).map(Self::FeatherWreath),
             "lines" => form.value("numbers", problems).map(Self::Lines),
+            "meander" => form.value("numbers", problems).map(Self::Meander),
             _ => {
                 problems.add(at, format!("`{word}` is no construction; there are {}", WORDS.join(", ")));
                 None
@@ -44,7 +54,10 @@ impl Construction {
     pub fn needs(&self) -> Vec<(String, &'static str)> {
         match self {
             Self::Lattice(numbers) => numbers.needs(),
+            Self::FeatherVine(_) => owned(vine::NEEDS),
+            Self::FeatherWreath(_) => owned(wreath::NEEDS),
             Self::Lines(_) => owned(lines::NEEDS),
+            Self::Meander(_) => owned(meander::NEEDS),
         }
     }
 
@@ -55,7 +68,10 @@ impl Construction {
     pub fn draw(&self, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
         match self {
             Self::Lattice(numbers) => lattice::draw(numbers, settings, block),
+            Self::FeatherVine(numbers) => vine::draw(numbers, settings, block),
+            Self::FeatherWreath(numbers) => wreath::draw(numbers, settings, block),
             Self::Lines(numbers) => lines::draw(numbers, settings, block),
+            Self::Meander(numbers) => meander::draw(numbers, settings, block),
         }
     }
 }

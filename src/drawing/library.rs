@@ -6,6 +6,9 @@ use crate::base::form::Problem;
 /// The text of every motif file, by name, in the order of the alphabet.
 pub const FILES: &[(&str, &str)] = &[
     ("cross-hatch", include_str!("../../motifs/cross-hatch.toml")),
+    ("feather-vine", include_str!("../../motifs/feather-vine.toml")),
+    ("feather-wreath", include_str!("../../motifs/feather-wreath.toml")),
+    ("meander", include_str!("../../motifs/meander.toml")),
     ("orange-peel", include_str!("../../motifs/orange-peel.toml")),
 ];
 

@@ -6,9 +6,11 @@
 pub mod board;
 pub mod clip;
 pub mod construction;
+pub mod feather;
 pub mod lattice;
 pub mod library;
 pub mod lines;
+pub mod meander;
 pub mod motif;
 pub mod own;
 pub mod settings;

@@ -51,6 +51,8 @@ fn crossings(lines: &Lines, spots: &Spots, grid: &Grid) -> Vec<(u32, u32, Spot)>
             }
         }
     }
+    // In the order of the lines, not of the cells, so that a turned drawing is treated alike.
+    found.sort_unstable();
     found
 }
 

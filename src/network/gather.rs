@@ -1,37 +1,61 @@
-//! Drawing and travel regions → lines of spots, with ends, corners and the tangents at ends.
+//! Drawing and rings to travel → lines of spots, with ends, corners and the tangents at ends.
 
 use kurbo::{BezPath, PathEl, PathSeg, Point};
 
 use crate::base::curve::{self, Flat};
 use crate::base::tolerance::{FLATTEN_MM, JOIN_MM, WELD_MM};
 use crate::base::units::LONGEST_MM;
-use crate::block::region::{Region, Ring};
 use crate::drawing::Drawing;
 use crate::network::lines::Lines;
 use crate::network::spots::{Spot, Spots, grains};
 use crate::network::{EdgeKind, NetworkError};
 
 /// A flattened line, before it has spots.
-struct Run {
+pub(super) struct Run {
     points: Vec<Point>,
     // Invariant: rising indices into `points` of ends and corners; a smooth closed line has none at its joint.
     features: Vec<usize>,
     kind: EdgeKind,
 }
 
+impl Run {
+    /// A ring to travel along, its first point not repeated, with the places of its corners.
+    pub(super) fn travel(ring: &[Point], corners: &[Point]) -> Self {
+        let mut next = corners.iter().peekable();
+        let mut features: Vec<usize> =
+            (0..ring.len()).filter(|i| next.next_if(|c| **c == ring[*i]).is_some()).collect();
+        if features.first() == Some(&0) {
+            features.push(ring.len());
+        }
+        let points = ring.iter().chain(ring.first()).copied().collect();
+        Self { points, features, kind: EdgeKind::Travel }
+    }
+
+    fn drawn(flat: Flat) -> Self {
+        let last = flat.points.len() - 1;
+        let mut features = flat.corners;
+        if flat.corner_at_start {
+            features.insert(0, 0);
+            features.push(last);
+        }
+        features.dedup();
+        Self { points: flat.points, features, kind: EdgeKind::Drawn }
+    }
+}
+
 /// Flattens everything and gives every point its spot: ends and corners first, so that they stay where they are drawn.
-pub(super) fn gather(drawing: &Drawing, travel: &[Region]) -> Result<(Lines, Spots), NetworkError> {
-    let (mut lines, mut spots) = (Lines::default(), Spots::default());
+pub(super) fn gather(drawing: &Drawing, travel: Vec<Run>) -> Result<(Lines, Spots), NetworkError> {
+    let (mut lines, mut spots) = (Lines::new(), Spots::default());
     let mut runs = Vec::new();
     let mut tangents = Vec::new();
     for (line, path) in drawing.lines.iter().enumerate() {
         check(line, path)?;
         for (segments, flat) in curve::subpaths(path).iter().zip(curve::flatten(path, FLATTEN_MM)) {
             tangents.extend(end_tangents(segments));
-            runs.push(drawn(flat));
+            runs.push(Run::drawn(flat));
         }
     }
-    runs.extend(travel.iter().flat_map(Region::rings).map(ring));
+    runs.extend(travel);
     let mut ids: Vec<Vec<u32>> = runs.iter().map(|r| vec![0; r.points.len()]).collect();
     for (run, ids) in runs.iter().zip(&mut ids) {
         for i in &run.features {
@@ -75,30 +99,6 @@ fn check(line: usize, path: &BezPath) -> Result<(), NetworkError> {
         }
     }
     Ok(())
-}
-
-fn drawn(flat: Flat) -> Run {
-    let last = flat.points.len() - 1;
-    let mut features = flat.corners;
-    if flat.corner_at_start {
-        features.insert(0, 0);
-        features.push(last);
-    }
-    features.dedup();
-    Run { points: flat.points, features, kind: EdgeKind::Drawn }
-}
-
-fn ring(ring: &Ring) -> Run {
-    let mut points = ring.points().to_vec();
-    let corners = ring.corners();
-    points.extend(ring.points().first());
-    let mut next = corners.iter().peekable();
-    let mut features: Vec<usize> =
-        (0..ring.points().len()).filter(|i| next.next_if(|c| **c == points[*i]).is_some()).collect();
-    if features.first() == Some(&0) {
-        features.push(points.len() - 1);
-    }
-    Run { points, features, kind: EdgeKind::Travel }
 }
 
 fn is_closed(points: &[Point]) -> bool {

@@ -13,19 +13,25 @@ pub(super) struct Grid {
     cell: f64,
     columns: usize,
     rows: usize,
+    // Invariant: true for cells that a fresh piece passes; only these have pieces.
+    watched: Vec<bool>,
     // Invariant: the pieces of cell c are items[start[c]..start[c + 1]].
     start: Vec<u32>,
     items: Vec<u32>,
 }
 
 impl Grid {
-    /// Lays a grid over all pieces of `lines`, each widened by `reach` grains.
+    /// Lays a grid over the fresh pieces of `lines` and those near them, each widened by `reach` grains.
     pub(super) fn over(lines: &Lines, spots: &Spots, reach: f64) -> Self {
         let pieces: Vec<u32> = (0..lines.len()).filter(|k| lines.is_piece(*k)).collect();
         let mut grid = Self::empty(lines, spots, &pieces, reach);
-        let mut counts = vec![0_u32; grid.columns * grid.rows + 1];
+        let mut watched = vec![false; grid.len()];
+        for k in pieces.iter().filter(|k| lines.is_fresh(**k)) {
+            grid.for_each_cell(lines.piece(spots, *k), reach, |c| watched[c] = true);
+        }
+        let mut counts = vec![0_u32; grid.len() + 1];
         for k in &pieces {
-            grid.for_each_cell(lines.piece(spots, *k), reach, |c| counts[c] += 1);
+            grid.for_each_cell(lines.piece(spots, *k), reach, |c| counts[c] += u32::from(watched[c]));
         }
         let mut sum = 0;
         for c in &mut counts {
@@ -35,17 +41,24 @@ impl Grid {
         let mut items = vec![0_u32; sum as usize];
         for k in pieces.iter().rev() {
             grid.for_each_cell(lines.piece(spots, *k), reach, |c| {
-                counts[c] -= 1;
-                items[counts[c] as usize] = *k;
+                if watched[c] {
+                    counts[c] -= 1;
+                    items[counts[c] as usize] = *k;
+                }
             });
         }
-        (grid.start, grid.items) = (counts, items);
+        (grid.start, grid.items, grid.watched) = (counts, items, watched);
         grid
     }
 
     /// The number of cells.
     pub(super) fn len(&self) -> usize {
         self.columns * self.rows
+    }
+
+    /// True if a fresh piece passes the cell of this spot.
+    pub(super) fn is_watched(&self, at: Spot) -> bool {
+        self.watched[self.cell_at(at)]
     }
 
     /// The pieces in a cell.
@@ -87,6 +100,7 @@ impl Grid {
             cell,
             columns,
             rows,
+            watched: Vec::new(),
             start: Vec::new(),
             items: Vec::new(),
         }

@@ -4,7 +4,7 @@ use crate::network::EdgeKind;
 use crate::network::spots::{NONE, Spot, Spots};
 
 /// All lines. A knot with a next one is also the name of the straight piece that leads there.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(super) struct Lines {
     /// The spot of each knot; [`NONE`] for a knot that was taken out.
     pub(super) spot: Vec<u32>,
@@ -17,6 +17,12 @@ pub(super) struct Lines {
 }
 
 impl Lines {
+    /// No lines, in a round that comes after 0, in which nothing is fresh.
+    pub(super) fn new() -> Self {
+        let none = Vec::new;
+        Self { spot: none(), next: none(), prev: none(), kind: Vec::new(), changed: none(), round: 2 }
+    }
+
     /// Adds a line through `spots`; a closed one repeats its first spot at the end. Lines without length are left out.
     pub(super) fn add(&mut self, spots: &[u32], kind: EdgeKind) {
         let mut run: Vec<u32> = spots.to_vec();
@@ -41,6 +47,13 @@ impl Lines {
             self.next[last as usize] = first;
             self.prev[first as usize] = last;
         }
+    }
+
+    /// Adds a line that is settled already: it is not fresh.
+    pub(super) fn add_settled(&mut self, spots: &[u32], kind: EdgeKind) {
+        let known = self.spot.len();
+        self.add(spots, kind);
+        self.changed[known..].fill(0);
     }
 
     /// Begins a new round: what changed before the last one is no longer fresh.

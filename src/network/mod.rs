@@ -28,6 +28,7 @@ use crate::base::tolerance::{GRAIN_MM, JOIN_MM, TWIN_MM};
 use crate::base::units::LONGEST_MM;
 use crate::block::region::Region;
 use crate::drawing::Drawing;
+use crate::network::gather::Run;
 
 /// Joining bends lines a little, which may bring new ones close; it settles in two or three rounds, and this ends it.
 const JOIN_ROUNDS: usize = 8;
@@ -77,17 +78,23 @@ pub struct Network {
 /// # Errors
 /// [`NetworkError::NotANumber`] and [`NetworkError::TooFar`] for lines with such points.
 pub fn connect(drawing: &Drawing, travel: &[Region]) -> Result<Network, NetworkError> {
+    let rings = travel.iter().flat_map(Region::rings);
+    weave(drawing, rings.map(|r| Run::travel(r.points(), &r.corners())).collect())
+}
+
+fn weave(drawing: &Drawing, travel: Vec<Run>) -> Result<Network, NetworkError> {
     let (mut lines, mut spots) = gather::gather(drawing, travel)?;
     for _ in 0..JOIN_ROUNDS {
         lines.begin_round();
-        let known = lines.len();
         let grid = grid::Grid::over(&lines, &spots, TWIN_MM / GRAIN_MM);
         let crossed = cross::split(&mut lines, &mut spots, &grid, spots::grains(JOIN_MM));
-        let joined = near::join(&mut lines, &mut spots, &grid, known);
+        let grid = grid::Grid::over(&lines, &spots, TWIN_MM / GRAIN_MM);
+        let joined = near::join(&mut lines, &mut spots, &grid);
         if !crossed && !joined {
             break;
         }
     }
+    lines.refresh();
     settle::settle(&mut lines, &mut spots);
     let mut strands = trace::trace(&lines, &spots);
     for _ in 0..TIDY_ROUNDS {
@@ -159,6 +166,16 @@ impl Network {
     /// The drawn edges of each connected piece of the drawing, travel left aside; in order of their first edges.
     #[must_use]
     pub fn pieces(&self) -> Vec<Vec<usize>> {
+        self.connected(false)
+    }
+
+    /// The edges of each connected piece with travel counted in; pieces of travel alone are left out.
+    #[must_use]
+    pub fn joined_pieces(&self) -> Vec<Vec<usize>> {
+        self.connected(true)
+    }
+
+    fn connected(&self, with_travel: bool) -> Vec<Vec<usize>> {
         let mut seen = vec![false; self.edges.len()];
         let around = self.adjacency();
         let mut pieces = Vec::new();
@@ -172,7 +189,9 @@ impl Network {
             while let Some(&edge) = piece.get(next) {
                 next += 1;
                 for &other in around[self.edges[edge].from].iter().chain(&around[self.edges[edge].to]) {
-                    if self.edges[other].is_drawn() && !std::mem::replace(&mut seen[other], true) {
+                    if (with_travel || self.edges[other].is_drawn())
+                        && !std::mem::replace(&mut seen[other], true)
+                    {
                         piece.push(other);
                     }
                 }
@@ -186,6 +205,7 @@ impl Network {
     /// The length of all drawn edges, mm.
     #[must_use]
     pub fn drawn_length(&self) -> f64 {
-        self.edges.iter().filter(|e| e.is_drawn()).map(|e| e.length_mm).sum()
+        // Not `sum`, which makes −0 of no edges.
+        self.edges.iter().filter(|e| e.is_drawn()).fold(0.0, |sum, e| sum + e.length_mm)
     }
 }

@@ -28,10 +28,12 @@ struct Hit {
 }
 
 /// What is met when two lines are followed side by side.
-#[derive(PartialEq)]
+#[derive(Clone, Copy, PartialEq)]
 enum Met {
-    /// A spot of both.
-    Joint,
+    /// A spot of both, and they run on together.
+    Run,
+    /// A spot of both, behind which they part or end.
+    Touch,
     /// They part.
     Parting,
     /// The end of one, or nothing in [`FOLLOW_MM`].
@@ -39,8 +41,8 @@ enum Met {
 }
 
 /// Joins fresh knots and pieces to what is close to them, the closest first; says whether anything changed.
-pub(super) fn join(lines: &mut Lines, spots: &mut Spots, grid: &Grid, known: u32) -> bool {
-    let mut hits = hits(lines, spots, grid, known);
+pub(super) fn join(lines: &mut Lines, spots: &mut Spots, grid: &Grid) -> bool {
+    let mut hits = hits(lines, spots, grid);
     hits.sort_by(|a, b| a.away.total_cmp(&b.away).then((a.knot, a.piece).cmp(&(b.knot, b.piece))));
     let mut changed = false;
     for hit in hits {
@@ -57,26 +59,23 @@ pub(super) fn join(lines: &mut Lines, spots: &mut Spots, grid: &Grid, known: u32
 }
 
 /// Knots within [`TWIN_MM`] of pieces that they are not an end of; one of the two is fresh.
-fn hits(lines: &Lines, spots: &Spots, grid: &Grid, known: u32) -> Vec<Hit> {
+fn hits(lines: &Lines, spots: &Spots, grid: &Grid) -> Vec<Hit> {
     let mut found = Vec::new();
     let reach = TWIN_MM / GRAIN_MM;
-    for knot in (0..lines.len()).filter(|k| lines.spot[*k as usize] != NONE) {
+    for knot in
+        (0..lines.len()).filter(|k| lines.spot[*k as usize] != NONE && grid.is_watched(lines.at(spots, *k)))
+    {
         let (at, fresh) = (lines.at(spots, knot), lines.is_fresh(knot));
         for piece in grid.in_cell(grid.cell_at(at)).iter().copied() {
             if !(fresh || lines.is_fresh(piece)) {
                 continue;
             }
-            // The grid knows the pieces as they were; a piece that was split since goes on to the next known knot.
-            let mut part = piece;
-            loop {
-                let away = distance(lines, spots, part, at);
-                if away <= reach && !is_end(lines, part, lines.spot[knot as usize]) {
-                    found.push(Hit { away, knot, piece: part });
-                }
-                match lines.step(part, true) {
-                    Some(next) if next >= known && lines.is_piece(next) => part = next,
-                    _ => break,
-                }
+            if is_end(lines, piece, lines.spot[knot as usize]) {
+                continue;
+            }
+            let away = distance(lines, spots, piece, at);
+            if away <= reach {
+                found.push(Hit { away, knot, piece });
             }
         }
     }
@@ -120,21 +119,22 @@ fn wants_join(lines: &Lines, spots: &Spots, knot: u32, piece: u32) -> bool {
     if away > TWIN_MM || stands_by(lines, spots, piece, spot) || is_same_stretch(lines, spots, knot, piece) {
         return false;
     }
-    if away <= WELD_MM {
-        return true;
-    }
     if spots.feature[spot as usize] && away <= JOIN_MM {
         return true;
     }
-    let (before, after) = (met(lines, spots, knot, false, piece), met(lines, spots, knot, true, piece));
-    !matches!((before, after), (Met::Joint, Met::Parting) | (Met::Parting, Met::Joint))
+    match [false, true].map(|forward| met(lines, spots, knot, forward, piece)) {
+        [Met::Touch, Met::Parting] | [Met::Parting, Met::Touch] => false,
+        [Met::Run, Met::Parting] | [Met::Parting, Met::Run] => away <= WELD_MM,
+        _ => true,
+    }
 }
 
 /// Follows the line of `knot` one way, beside the line of `piece`, until they meet or part.
 fn met(lines: &Lines, spots: &Spots, knot: u32, forward: bool, mut piece: u32) -> Met {
-    let (mut here, mut gone) = (knot, 0.0);
+    let (mut here, mut gone, mut joints) = (knot, 0.0, 0);
+    let end = |joints: i32, met: Met| if joints > 0 { Met::Touch } else { met };
     while gone < FOLLOW_MM {
-        let Some(there) = lines.step(here, forward) else { return Met::Nothing };
+        let Some(there) = lines.step(here, forward) else { return end(joints, Met::Nothing) };
         let (a, b) = (lines.at(spots, here), lines.at(spots, there));
         let length = a.distance(b) * GRAIN_MM;
         let looks = (length / LOOK_MM).ceil().max(1.0);
@@ -143,11 +143,15 @@ fn met(lines: &Lines, spots: &Spots, knot: u32, forward: bool, mut piece: u32) -
             let at = Spot { x: p.x.round() as i32, y: p.y.round() as i32 };
             piece = follow(lines, spots, piece, at);
             if distance(lines, spots, piece, at) > TWIN_MM / GRAIN_MM {
-                return if is_beyond(lines, spots, piece, at) { Met::Nothing } else { Met::Parting };
+                let beyond = is_beyond(lines, spots, piece, at);
+                return end(joints, if beyond { Met::Nothing } else { Met::Parting });
             }
         }
         if stands_by(lines, spots, piece, lines.spot[there as usize]) {
-            return Met::Joint;
+            joints += 1;
+            if joints > 1 {
+                return Met::Run;
+            }
         }
         gone += length;
         here = there;
@@ -155,7 +159,7 @@ fn met(lines: &Lines, spots: &Spots, knot: u32, forward: bool, mut piece: u32) -
             break;
         }
     }
-    Met::Nothing
+    if joints > 0 { Met::Run } else { Met::Nothing }
 }
 
 /// True if `at` lies past the open end of the line at this piece.

@@ -7,15 +7,15 @@
 use crate::network::cross::{along, split};
 use crate::network::grid::Grid;
 use crate::network::lines::Lines;
-use crate::network::spots::{Spot, Spots};
+use crate::network::spots::{NONE, Spot, Spots};
 
 /// One round is enough by the paper; a second one proves it, and a third is never wanted.
 const ROUNDS: usize = 3;
 
-/// Splits lines until no two meet except in knots.
+/// Splits lines until no two meet except in knots; only what is fresh is looked at.
 pub(super) fn settle(lines: &mut Lines, spots: &mut Spots) {
     for _ in 0..ROUNDS {
-        lines.refresh();
+        lines.begin_round();
         let grid = Grid::over(lines, spots, 1.0);
         // The pieces as they are before any is bent: the hot squares are tested against these.
         let before = lines.len();
@@ -31,8 +31,8 @@ pub(super) fn settle(lines: &mut Lines, spots: &mut Spots) {
 
 /// Leads pieces through the hot squares they pass.
 fn lead_through(lines: &mut Lines, spots: &Spots, grid: &Grid, ends: &[Option<(Spot, Spot)>]) -> bool {
-    let mut hot: Vec<u32> =
-        lines.spot.iter().copied().filter(|s| *s != crate::network::spots::NONE).collect();
+    let known = |s: &u32| *s != NONE && grid.is_watched(spots.at[*s as usize]);
+    let mut hot: Vec<u32> = lines.spot.iter().copied().filter(known).collect();
     hot.sort_unstable();
     hot.dedup();
     let mut wanted = Vec::new();

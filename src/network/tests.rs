@@ -3,21 +3,42 @@
 use kurbo::BezPath;
 
 use super::*;
+use crate::base::curve;
+use crate::base::tolerance::FLATTEN_MM;
 
 /// Connects lines given as path text, one a line, and says what came out: nodes, edges, drawn length in mm, corners.
 fn connected(paths: &[&str]) -> String {
-    said(&network(paths, &[]))
+    said(&network(paths))
 }
 
 /// The same, with the length in tenths only.
 fn counted(paths: &[&str]) -> String {
-    let network = network(paths, &[]);
+    let network = network(paths);
     format!("{} edges, {:.1} mm", network.edges.len(), network.drawn_length())
 }
 
-fn network(paths: &[&str], travel: &[Region]) -> Network {
+fn network(paths: &[&str]) -> Network {
+    connect(&drawing(paths), &[]).unwrap()
+}
+
+fn drawing(paths: &[&str]) -> Drawing {
     let lines = paths.iter().map(|p| BezPath::from_svg(p).unwrap()).collect();
-    connect(&Drawing { lines, ..Drawing::default() }, travel).unwrap()
+    Drawing { lines, ..Drawing::default() }
+}
+
+/// The same as [`connected`], with a ring to travel along; says how many edges are for travel, their length and corners.
+fn travelled(paths: &[&str], ring: &str) -> String {
+    let flat = curve::flatten(&BezPath::from_svg(ring).unwrap(), FLATTEN_MM).remove(0);
+    let points = &flat.points[1..];
+    let mut corners: Vec<Point> = flat.corners.iter().map(|c| flat.points[*c]).collect();
+    if flat.corner_at_start {
+        corners.push(flat.points[0]);
+    }
+    let network = weave(&drawing(paths), vec![Run::travel(points, &corners)]).unwrap();
+    let travel: Vec<&Edge> = network.edges.iter().filter(|e| !e.is_drawn()).collect();
+    let length: f64 = travel.iter().fold(0.0, |sum, e| sum + e.length_mm);
+    let corners: usize = travel.iter().map(|e| e.corners.len()).sum();
+    format!("{}; {} travel, {length:.2} mm, {corners} corners", said(&network), travel.len())
 }
 
 fn said(network: &Network) -> String {
@@ -76,7 +97,7 @@ fn a_hundred_lines_through_a_point_meet_in_one_node() {
             )
         })
         .collect();
-    let network = network(&lines.iter().map(String::as_str).collect::<Vec<_>>(), &[]);
+    let network = network(&lines.iter().map(String::as_str).collect::<Vec<_>>());
     assert_eq!((network.nodes.len(), network.edges.len()), (201, 200));
     assert!((network.drawn_length() - 15_000.0).abs() < 0.5);
 }
@@ -84,7 +105,7 @@ fn a_hundred_lines_through_a_point_meet_in_one_node() {
 #[test]
 fn parallel_lines_a_tenth_apart_stay_apart() {
     let lines: Vec<String> = (0..50).map(|i| format!("M0,{0} L50,{0}", f64::from(i) * 0.1)).collect();
-    let network = network(&lines.iter().map(String::as_str).collect::<Vec<_>>(), &[]);
+    let network = network(&lines.iter().map(String::as_str).collect::<Vec<_>>());
     assert_eq!((network.nodes.len(), network.edges.len(), network.pieces().len()), (100, 50, 50));
 }
 
@@ -122,7 +143,7 @@ fn circle(x: f64, y: f64, r: f64) -> String {
 
 #[test]
 fn a_circle_alone_is_one_edge_on_one_node() {
-    let network = network(&[&circle(5.0, 5.0, 20.0)], &[]);
+    let network = network(&[&circle(5.0, 5.0, 20.0)]);
     assert_eq!(said(&network), "1 edges, 125.64 mm, 0 corners, degrees 2");
     assert!(network.nodes[0].x < 0.0 && network.nodes[0].y < 0.0, "anchored at the lower left");
 }
@@ -168,7 +189,7 @@ fn petals(n: i32) -> Vec<String> {
 #[test]
 fn petal_tips_meet_in_one_node() {
     let petals = petals(3);
-    let network = network(&petals.iter().map(String::as_str).collect::<Vec<_>>(), &[]);
+    let network = network(&petals.iter().map(String::as_str).collect::<Vec<_>>());
     let degrees = network.drawn_degrees();
     assert_eq!((network.edges.len(), degrees.iter().filter(|d| **d == 8).count()), (30, 4));
 }
@@ -180,4 +201,67 @@ fn circles_that_touch_share_one_node() {
     assert_eq!(words(17.5, 17.5), "2 edges, 329.83 mm, 0 corners, degrees 4");
     assert_eq!(words(40.0, 5.0), "2 edges, 251.29 mm, 0 corners, degrees 4");
     assert_eq!(words(34.0, 1.0), "2 edges, 226.16 mm, 0 corners, degrees 4");
+}
+
+const SQUARE: &str = "M0,0 L10,0 L10,10 L0,10 Z";
+
+#[test]
+fn lines_that_end_on_the_edge_can_travel_there() {
+    assert_eq!(
+        travelled(&["M0,5 L10,5"], SQUARE),
+        "3 edges, 10.00 mm, 4 corners, degrees 1 1; 2 travel, 40.00 mm, 4 corners"
+    );
+    assert_eq!(
+        travelled(&["M0.015,5 L9.985,5"], SQUARE),
+        "3 edges, 9.97 mm, 4 corners, degrees 1 1; 2 travel, 40.00 mm, 4 corners"
+    );
+}
+
+#[test]
+fn a_line_along_the_edge_is_drawn_not_travelled() {
+    assert_eq!(
+        travelled(&["M0,0 L10,0 L5,5"], SQUARE),
+        "3 edges, 17.07 mm, 2 corners, degrees 1 1 2; 1 travel, 30.00 mm, 2 corners"
+    );
+    assert_eq!(
+        travelled(&[SQUARE], SQUARE),
+        "1 edges, 40.00 mm, 3 corners, degrees 2; 0 travel, 0.00 mm, 0 corners"
+    );
+}
+
+#[test]
+fn a_loop_that_touches_the_edge_meets_it_in_one_node() {
+    let words = travelled(&[&circle(25.0, 10.0, 10.0)], "M0,0 L50,0 L50,50 L0,50 Z");
+    assert_eq!(words, "2 edges, 62.81 mm, 4 corners, degrees 2; 1 travel, 200.00 mm, 4 corners");
+}
+
+#[test]
+fn an_edge_that_nothing_touches_is_left_out() {
+    let words = travelled(&["M2,2 L8,8"], SQUARE);
+    assert_eq!(words, "1 edges, 8.49 mm, 0 corners, degrees 1 1; 0 travel, 0.00 mm, 0 corners");
+}
+
+#[test]
+fn lines_without_length_and_no_lines_give_nothing() {
+    assert_eq!(network(&[]), Network::default());
+    assert_eq!(network(&["M3,3 L3,3", "M5,5 C5,5 5,5 5,5", "M1,1 Z"]), Network::default());
+}
+
+#[test]
+fn points_that_are_no_numbers_are_refused() {
+    let mut path = BezPath::new();
+    path.move_to((0.0, 0.0));
+    path.line_to((f64::NAN, 1.0));
+    let drawing = Drawing { lines: vec![BezPath::new(), path], ..Drawing::default() };
+    assert_eq!(connect(&drawing, &[]), Err(NetworkError::NotANumber { line: 2 }));
+    let drawing = self::drawing(&["M0,0 L1e9,0"]);
+    assert_eq!(connect(&drawing, &[]), Err(NetworkError::TooFar { line: 1, at_mm: 1e9 }));
+}
+
+#[test]
+fn pieces_count_drawn_lines_only() {
+    let network = network(&["M0,0 L10,0", "M5,0 L5,5", "M20,0 L30,0"]);
+    assert_eq!(network.pieces(), vec![vec![0, 1, 2], vec![3]]);
+    assert_eq!(network.adjacency()[1], vec![0, 1, 2]);
+    assert_eq!(network.degree(1), 3);
 }

@@ -22,10 +22,14 @@ pub(super) fn tidy(strands: &[Strand], spots: &mut Spots) -> Option<Lines> {
     }
     spots.leaving.iter_mut().for_each(|l| l.0 = to(l.0));
     spots.leaving.sort_by_key(|l| l.0);
-    let mut lines = Lines::default();
+    let mut lines = Lines::new();
     for (i, strand) in strands.iter().enumerate() {
         if gone.binary_search(&i).is_err() {
-            lines.add(&strand.spots.iter().map(|s| to(*s)).collect::<Vec<_>>(), strand.kind);
+            if to(strand.first()) == strand.first() && to(strand.last()) == strand.last() {
+                lines.add_settled(&strand.spots, strand.kind);
+            } else {
+                lines.add(&strand.spots.iter().map(|s| to(*s)).collect::<Vec<_>>(), strand.kind);
+            }
         }
     }
     Some(lines)

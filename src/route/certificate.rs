@@ -11,8 +11,9 @@
 
 use super::groups::Groups;
 use super::matching::OddSet;
+use super::nest::Nest;
 use super::shortest::{Finder, Roads, micrometres};
-use super::{Route, Visit, Walk};
+use super::{Route, Visit, Walk, check_network};
 use crate::network::{Edge, EdgeKind, Network};
 
 /// Duals are counted in fractions of a micrometre; an even number, so that halves are whole.
@@ -32,7 +33,7 @@ pub struct Certificate {
     pub free_ends: usize,
     /// The dual of each odd node and then of each free end, in fractions of a micrometre: [`DUALS_PER_UM`].
     pub duals: Vec<i64>,
-    /// Odd sets of indices into `duals`, each with a dual above 0.
+    /// Odd sets of indices into `duals`, each with a dual above 0 and after the set around it.
     pub sets: Vec<OddSet>,
 }
 
@@ -50,6 +51,12 @@ pub struct Proof {
 /// What is wrong with a route or its proof.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Refusal {
+    /// The network itself is not sound.
+    #[error("{what}")]
+    Network {
+        /** What is wrong with it and what to do. */
+        what: String,
+    },
     /// A step names no edge, or not one that the last step leads to.
     #[error("step {step} of piece {piece} does not follow on from the one before; make the route anew")]
     Broken {
@@ -98,6 +105,14 @@ pub enum Refusal {
         /** The other. */
         b: usize,
     },
+    /// An odd set is even, has no dual, or is not nested as it should be.
+    #[error("in piece {piece} odd set {set} is none; make the route anew")]
+    OddSet {
+        /** Which piece. */
+        piece: usize,
+        /** Which set. */
+        set: usize,
+    },
     /// The proven bound is not reached.
     #[error(
         "piece {piece} doubles back {value_um} µm where only {bound_um} µm are proven; make the route anew"
@@ -117,6 +132,7 @@ pub enum Refusal {
 /// # Errors
 /// A [`Refusal`] that names the first thing found wrong.
 pub fn verify(network: &Network, route: &Route) -> Result<Proof, Refusal> {
+    check_network(network).map_err(|e| Refusal::Network { what: e.to_string() })?;
     check_steps(network, route)?;
     let least = fewest_pieces(network);
     for found in [route.pieces.len(), route.certificates.len()] {
@@ -134,7 +150,10 @@ pub fn verify(network: &Network, route: &Route) -> Result<Proof, Refusal> {
     for (piece, (walk, certificate)) in route.pieces.iter().zip(&route.certificates).enumerate() {
         let extra = check_claims(network, &mut together, walk, certificate)
             .map_err(|what| Refusal::Mismatch { piece, what })?;
-        check_duals(&roads, &mut finder, certificate).map_err(|(a, b)| Refusal::Dual { piece, a, b })?;
+        check_duals(&roads, &mut finder, certificate).map_err(|flaw| match flaw {
+            Flaw::Pair(a, b) => Refusal::Dual { piece, a, b },
+            Flaw::Set(set) => Refusal::OddSet { piece, set },
+        })?;
         let bound = bound_um(certificate);
         if bound != i128::from(extra) {
             let bound_um = u64::try_from(bound).unwrap_or(0);
@@ -237,32 +256,23 @@ fn check_odd_nodes(
     Ok(())
 }
 
-/// No two are nearer to each other than the duals allow; the two that are, otherwise.
-fn check_duals(roads: &Roads, finder: &mut Finder, certificate: &Certificate) -> Result<(), (usize, usize)> {
+/// What is wrong with duals.
+enum Flaw {
+    Pair(usize, usize),
+    Set(usize),
+}
+
+/// No two are nearer to each other than the duals allow, and every set is odd and nested as it should be.
+fn check_duals(roads: &Roads, finder: &mut Finder, certificate: &Certificate) -> Result<(), Flaw> {
     let count = certificate.duals.len();
-    let mut around: Vec<Vec<usize>> = vec![Vec::new(); count];
-    let mut reach: Vec<i128> = certificate.duals.iter().map(|d| i128::from(*d)).collect();
-    for (s, set) in certificate.sets.iter().enumerate() {
-        let rising = set.members.windows(2).all(|w| w[0] < w[1]);
-        if !rising || set.members.len() % 2 == 0 || set.dual <= 0 || set.members.iter().any(|m| *m >= count) {
-            return Err((
-                set.members.first().copied().unwrap_or(0),
-                set.members.last().copied().unwrap_or(0),
-            ));
-        }
-        for &m in &set.members {
-            around[m].push(s);
-            reach[m] += i128::from(set.dual);
-        }
-    }
+    let nest = Nest::new(count, &certificate.sets).map_err(Flaw::Set)?;
+    let reach: Vec<i128> =
+        certificate.duals.iter().enumerate().map(|(v, d)| i128::from(*d) + nest.around(v)).collect();
     // Duals of sets that hold both do not count for a pair.
-    let asked = |a: usize, b: usize| {
-        let both = around[a].iter().filter(|s| around[b].binary_search(s).is_ok());
-        reach[a] + reach[b] - 2 * both.map(|s| i128::from(certificate.sets[*s].dual)).sum::<i128>()
-    };
+    let asked = |a: usize, b: usize| reach[a] + reach[b] - 2 * nest.around_both(a, b);
     for end in certificate.nodes.len()..count {
         if let Some(other) = (0..end).find(|other| asked(*other, end) > 0) {
-            return Err((other, end));
+            return Err(Flaw::Pair(other, end));
         }
     }
     for (a, &node) in certificate.nodes.iter().enumerate() {
@@ -275,7 +285,7 @@ fn check_duals(roads: &Roads, finder: &mut Finder, certificate: &Certificate) ->
             wrong = found.filter(near);
             wrong.is_none()
         });
-        wrong.map_or(Ok(()), |b| Err((a, b)))?;
+        wrong.map_or(Ok(()), |b| Err(Flaw::Pair(a, b)))?;
     }
     Ok(())
 }

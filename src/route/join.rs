@@ -11,14 +11,15 @@
 
 use super::RouteError;
 use super::certificate::{Certificate, DUALS_PER_UM};
-use super::matching::{Link, Matched, OddSet, least_perfect};
+use super::matching::{Link, Matched, least_perfect};
+use super::nest::Nest;
 use super::outline::Outline;
 use super::pieces::Piece;
 use super::shortest::{Finder, Roads};
 use crate::network::Network;
 
 /// How many odd nodes each one may match at first. More make every matching slower, fewer make more rounds of pricing.
-const NEAREST: usize = 12;
+const NEAREST: usize = 16;
 /// The greatest preference of one free end, in units of a dual; even, and two of them stay below [`DUALS_PER_UM`].
 const PREFERENCE: i64 = 510;
 
@@ -104,12 +105,12 @@ fn ends_of(nodes: &[usize], matched: &Matched, start: Option<usize>) -> Option<(
 /// Matches odd nodes (and the free ends, numbered after them) for good.
 fn match_odd(ground: &mut Ground, nodes: &[usize], free_ends: usize) -> Result<Matched, RouteError> {
     let count = nodes.len();
-    let mut wanted = vec![NEAREST; count];
     let mut links = Vec::new();
     for i in 0..count {
-        near_links(ground, nodes, i, NEAREST, &mut links);
+        near_links(ground, nodes, i, &mut links);
     }
     let free = free_links(ground, nodes, free_ends);
+    let mut chained = false;
     loop {
         links.sort_unstable();
         links.dedup();
@@ -123,24 +124,19 @@ fn match_odd(ground: &mut Ground, nodes: &[usize], free_ends: usize) -> Result<M
                 }
                 links.extend(paying);
             }
-            Err(stuck) => {
-                let short: Vec<usize> =
-                    stuck.vertices.into_iter().filter(|v| *v < count && wanted[*v] < count).collect();
-                if short.is_empty() {
-                    return Err(RouteError::Apart { node: nodes.first().copied().unwrap_or(0) });
-                }
-                for i in short {
-                    wanted[i] *= 4;
-                    near_links(ground, nodes, i, wanted[i], &mut links);
-                }
+            // With the chain of all odd nodes among the links there always is a matching.
+            Err(_) if !chained => {
+                chain_links(ground, nodes, &mut links);
+                chained = true;
             }
+            Err(_) => return Err(RouteError::Apart { node: nodes.first().copied().unwrap_or(0) }),
         }
     }
 }
 
-/// Links from odd node `i` to the `wanted` nearest others.
-fn near_links(ground: &mut Ground, nodes: &[usize], i: usize, wanted: usize, links: &mut Vec<Link>) {
-    let (rank, mut left) = (&ground.rank, wanted);
+/// Links from odd node `i` to the nearest others.
+fn near_links(ground: &mut Ground, nodes: &[usize], i: usize, links: &mut Vec<Link>) {
+    let (rank, mut left) = (&ground.rank, NEAREST);
     ground.finder.spread(&ground.roads, &[nodes[i]], u64::MAX, |node, distance| {
         let j = rank[node];
         if j != usize::MAX && j != i {
@@ -149,6 +145,19 @@ fn near_links(ground: &mut Ground, nodes: &[usize], i: usize, wanted: usize, lin
         }
         left > 0
     });
+}
+
+/// Links from each odd node to the next along a walk through the whole piece, which is mostly near.
+fn chain_links(ground: &mut Ground, nodes: &[usize], links: &mut Vec<Link>) {
+    let Some(&first) = nodes.first() else { return };
+    let mut odd = ground.roads.depth_first(first);
+    odd.retain(|n| ground.rank[*n] != usize::MAX);
+    for w in odd.windows(2) {
+        ground.finder.spread(&ground.roads, &[w[0]], u64::MAX, |node, _| node != w[1]);
+        if let Some((distance, _)) = ground.finder.found(w[1]) {
+            links.push(link(ground.rank[w[0]], ground.rank[w[1]], distance));
+        }
+    }
 }
 
 #[expect(clippy::cast_possible_wrap, reason = "the whole network is shorter than LONGEST_NETWORK_MM")]
@@ -192,24 +201,18 @@ fn first_duals(links: &[Link], count: usize, free_ends: usize) -> Vec<i64> {
 ///
 /// The duals around two nodes can only exceed their distance if twice the larger sum does, so each search is short.
 fn paying_links(ground: &mut Ground, nodes: &[usize], matched: &Matched) -> Vec<Link> {
-    let mut around: Vec<Vec<usize>> = vec![Vec::new(); matched.duals.len()];
-    let mut reach = matched.duals.clone();
-    for (s, set) in matched.sets.iter().enumerate() {
-        for &v in &set.members {
-            around[v].push(s);
-            reach[v] += set.dual;
-        }
-    }
+    let Ok(nest) = Nest::new(matched.duals.len(), &matched.sets) else { return Vec::new() };
+    let reach: Vec<i128> =
+        matched.duals.iter().enumerate().map(|(v, d)| i128::from(*d) + nest.around(v)).collect();
     let rank = &ground.rank;
     let mut paying = Vec::new();
     for (i, &node) in nodes.iter().enumerate() {
-        let Ok(limit) = u64::try_from(2 * reach[i] / DUALS_PER_UM) else { continue };
+        let Ok(limit) = u64::try_from(2 * reach[i] / i128::from(DUALS_PER_UM)) else { continue };
         ground.finder.spread(&ground.roads, &[node], limit, |other, distance| {
             let j = rank[other];
             if j != usize::MAX && j != i && reach[j] <= reach[i] {
                 let l = link(i, j, distance);
-                let shared = shared_dual(&around[i], &around[j], &matched.sets);
-                if reach[i] + reach[j] - 2 * shared > l.weight {
+                if reach[i] + reach[j] - 2 * nest.around_both(i, j) > i128::from(l.weight) {
                     paying.push(l);
                 }
             }
@@ -217,18 +220,6 @@ fn paying_links(ground: &mut Ground, nodes: &[usize], matched: &Matched) -> Vec<
         });
     }
     paying
-}
-
-fn shared_dual(a: &[usize], b: &[usize], sets: &[OddSet]) -> i64 {
-    let (mut i, mut j, mut sum) = (0, 0, 0);
-    while let (Some(x), Some(y)) = (a.get(i), b.get(j)) {
-        if x == y {
-            sum += sets[*x].dual;
-        }
-        i += usize::from(x <= y);
-        j += usize::from(y <= x);
-    }
-    sum
 }
 
 /// The edges on the shortest ways between matched nodes; what two ways share cancels out.

@@ -14,6 +14,7 @@ mod groups;
 mod join;
 mod lay;
 pub mod matching;
+mod nest;
 mod order;
 mod outline;
 mod pieces;
@@ -108,7 +109,12 @@ pub struct WalkOptions {
 /// [`RouteError::Node`], [`RouteError::Edge`], [`RouteError::EdgeLength`], [`RouteError::TooLong`] for networks that are
 /// none, [`RouteError::Start`] for a start that is no point, [`RouteError::Apart`] never for a network that passed these.
 pub fn walk(network: &Network, options: &WalkOptions) -> Result<Route, RouteError> {
-    check(network, options)?;
+    check_network(network)?;
+    if let Some(Start::At(p)) = options.start
+        && !p.is_finite()
+    {
+        return Err(RouteError::Start { x: p.x, y: p.y });
+    }
     let mut pieces = pieces::split(network);
     let start = options.start.and_then(|wish| start_node(network, wish));
     if let Some(node) = start {
@@ -208,12 +214,7 @@ pub enum RouteError {
     },
 }
 
-fn check(network: &Network, options: &WalkOptions) -> Result<(), RouteError> {
-    if let Some(Start::At(p)) = options.start
-        && !p.is_finite()
-    {
-        return Err(RouteError::Start { x: p.x, y: p.y });
-    }
+fn check_network(network: &Network) -> Result<(), RouteError> {
     if let Some((node, p)) = network.nodes.iter().enumerate().find(|(_, p)| !p.is_finite()) {
         return Err(RouteError::Node { node, x: p.x, y: p.y });
     }
@@ -236,7 +237,7 @@ fn ends(network: &Network, edge: usize) -> [usize; 2] {
 
 /// The length of edges, mm.
 fn length_mm<'a>(network: &Network, edges: impl Iterator<Item = &'a usize>) -> f64 {
-    edges.map(|e| network.edges[*e].length_mm).sum()
+    edges.fold(0.0, |sum, e| sum + network.edges[*e].length_mm)
 }
 
 #[cfg(test)]
@@ -319,6 +320,19 @@ mod tests {
         assert_eq!(walk(&line, &WalkOptions { start }).unwrap().start_costs_mm, 4.0);
         let start = Some(Start::Side(Side::Right));
         assert_eq!(walked(&line, &WalkOptions { start }), "2=1=0");
+    }
+
+    #[test]
+    fn a_star_of_equal_rays_is_routed() {
+        // Every ray is equally near to all others, so that the nearest ones are the same for all of them.
+        let points: String =
+            (0..100).map(|i| format!("{} {} ", f64::from(i).cos(), f64::from(i).sin())).collect();
+        let rays: String = (1..=100).map(|i| format!("0-{i} ")).collect();
+        let star = network(&format!("0 0 {points}"), &rays);
+        let route = walk(&star, &WalkOptions::default()).unwrap();
+        assert!((route.doubled_mm - 98.0).abs() < 1e-6, "{}", route.doubled_mm);
+        assert_eq!(verify(&star, &route).unwrap().bound_um, 98_000);
+        assert_eq!(passes_at_nodes(&star, &route)[0], 300 + 98);
     }
 
     #[test]

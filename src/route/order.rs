@@ -9,7 +9,7 @@ use kurbo::Point;
 /// Rounds of improvement; each costs the square of the number of trails, and few need more than five.
 const ROUNDS: usize = 20;
 /// How many trails an exchange may turn round at once, so that thousands of trails stay quick.
-const LONGEST_RUN: usize = 500;
+const LONGEST_RUN: usize = 200;
 /// Up to this many trails each is tried as the first.
 const TRY_EACH_FIRST: usize = 24;
 
@@ -57,7 +57,7 @@ pub fn order(stops: &[Stop], fixed: bool) -> Vec<Turn> {
 
 /// The length of all moves between trails, mm.
 pub fn moved_mm(stops: &[Stop], turns: &[Turn]) -> f64 {
-    turns.windows(2).map(|w| way_out(stops, w[0]).distance(way_in(stops, w[1]))).sum()
+    turns.windows(2).map(|w| way_out(stops, w[0]).distance(way_in(stops, w[1]))).fold(0.0, |sum, mm| sum + mm)
 }
 
 fn way_in(stops: &[Stop], turn: Turn) -> Point {

@@ -85,3 +85,43 @@ fn connect(network: &Network, groups: &mut Groups) -> Vec<usize> {
     }
     used
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::network::Edge;
+    use kurbo::Point;
+
+    #[test]
+    fn the_shortest_connectors_are_taken_and_no_more() {
+        // Three short lines in a row of six nodes, with short and long ways between them and a spare end.
+        let nodes: Vec<Point> = (0..8).map(|i| Point::new(f64::from(i), 0.0)).collect();
+        let edge = |(from, to, length_mm, kind): (usize, usize, f64, EdgeKind)| Edge {
+            from,
+            to,
+            chain: vec![nodes[from], nodes[to]],
+            corners: vec![],
+            length_mm,
+            kind,
+        };
+        let (d, t) = (EdgeKind::Drawn, EdgeKind::Travel);
+        let edges = [
+            (0, 1, 1.0, d),
+            (2, 3, 1.0, d),
+            (4, 5, 1.0, d),
+            (1, 2, 3.0, t),
+            (1, 6, 1.0, t),
+            (6, 2, 1.5, t),
+            (3, 4, 2.0, t),
+            (0, 5, 2.5, t),
+            (5, 7, 1.0, t),
+        ];
+        let network = Network { edges: edges.into_iter().map(edge).collect(), nodes: nodes.clone() };
+        let pieces = split(&network);
+        assert_eq!(pieces.len(), 1);
+        assert_eq!(
+            (pieces[0].drawn.as_slice(), pieces[0].connectors.as_slice()),
+            (&[0, 1, 2][..], &[4, 5, 6][..])
+        );
+    }
+}

@@ -60,6 +60,19 @@ impl Roads {
         Self { first, ways: all.into_iter().map(|(_, way)| way).collect() }
     }
 
+    /// All nodes that can be reached, each soon after one it hangs on.
+    pub fn depth_first(&self, source: usize) -> Vec<usize> {
+        let mut seen = vec![false; self.first.len() - 1];
+        let (mut order, mut open) = (Vec::new(), vec![source]);
+        while let Some(node) = open.pop() {
+            if !std::mem::replace(&mut seen[node], true) {
+                order.push(node);
+                open.extend(self.out_of(node).iter().rev().map(|way| way.to));
+            }
+        }
+        order
+    }
+
     fn out_of(&self, node: usize) -> &[Way] {
         &self.ways[self.first[node]..self.first[node + 1]]
     }
@@ -184,6 +197,7 @@ mod tests {
         });
         assert_eq!(seen, vec![(0, 0), (1, 1000), (2, 1001), (3, 3501)]);
         assert_eq!(finder.way_back(3), vec![2, 1, 0]);
+        assert_eq!(roads.depth_first(1), vec![1, 0, 2, 3]);
     }
 
     #[test]

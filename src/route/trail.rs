@@ -158,3 +158,58 @@ pub fn turn_round(trail: &mut [Arc]) {
         arc.forward = !arc.forward;
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::network::{Edge, EdgeKind};
+    use kurbo::Point;
+
+    /// Edges as lists of `x,y`; equal ends are one node.
+    fn network(edges: &[&str]) -> Network {
+        let mut network = Network::default();
+        for text in edges {
+            let point =
+                |p: &str| p.split_once(',').map(|(x, y)| Point::new(x.parse().unwrap(), y.parse().unwrap()));
+            let chain: Vec<Point> = text.split(' ').filter_map(point).collect();
+            let mut node = |p: Point| {
+                network.nodes.iter().position(|n| *n == p).unwrap_or_else(|| {
+                    network.nodes.push(p);
+                    network.nodes.len() - 1
+                })
+            };
+            let (from, to) = (node(chain[0]), node(chain[chain.len() - 1]));
+            let length_mm = crate::base::chain::length(&chain);
+            network.edges.push(Edge { from, to, chain, corners: vec![], length_mm, kind: EdgeKind::Drawn });
+        }
+        network
+    }
+
+    fn text(trail: &[Arc]) -> String {
+        let arcs = trail.iter().map(|a| format!("{}{}", if a.forward { '+' } else { '-' }, a.edge));
+        arcs.collect::<Vec<_>>().join(" ")
+    }
+
+    #[test]
+    fn a_figure_of_eight_is_crossed_straight_on() {
+        let eight = network(&["0,0 2,2 4,2 4,-2 2,-2 0,0", "0,0 -2,2 -4,2 -4,-2 -2,-2 0,0"]);
+        assert_eq!(text(&lay(&eight, &[0, 1], None)), "+0 +1");
+    }
+
+    #[test]
+    fn an_open_trail_begins_at_its_first_end_and_takes_loops_on_the_way() {
+        let looped = network(&["0,0 5,0", "5,0 9,0", "5,0 6,2 4,2 5,0"]);
+        assert_eq!(text(&lay(&looped, &[0, 1, 2], Some((0, 2)))), "+0 +2 +1");
+        assert_eq!(text(&lay(&looped, &[0, 1, 2], Some((2, 0)))), "-1 -2 -0");
+    }
+
+    #[test]
+    fn a_closed_trail_begins_where_it_turns_most_sharply() {
+        let square = network(&["0,0 4,0", "4,0 4,4", "4,4 0,0"]);
+        let mut trail = lay(&square, &[0, 1, 2], None);
+        begin_at(&square, &mut trail, 2);
+        assert_eq!(trail[0].ends(&square).0, 2);
+        turn_round(&mut trail);
+        assert_eq!(trail[2].ends(&square).1, 2);
+    }
+}

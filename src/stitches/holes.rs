@@ -1,16 +1,21 @@
 //! An edge → its needle holes, rounded to the machine's grid once and shared by every visit.
 
+use std::collections::BTreeMap;
+
 use kurbo::Point;
 
 use super::grid::{cells, millimetres, snap};
 use super::spread::Spread;
 use super::steps::{Stretch, needle_points};
+use crate::base::chain::point_along;
 use crate::base::tolerance::CHORD_MM;
 use crate::network::{Edge, Network};
 use crate::route::Route;
 
 /// Rounds of looking for better holes; a second one settles what the first moved.
 const SWEEPS: usize = 2;
+/// By which shares of a step a hole is moved off one that another line has, tried in order.
+const PARTED: [f64; 5] = [0.0, 0.3, -0.3, 0.15, -0.15];
 
 /// The holes of every edge the route uses, from the edge's `from` to its `to`; none for the others.
 ///
@@ -23,9 +28,57 @@ pub fn of_edges(route: &Route, network: &Network, step_mm: f64, spread: &Spread)
         used[step.edge] = true;
     }
     let edges = network.edges.iter().zip(&spread.ends).zip(used);
-    edges
+    let mut holes: Vec<Vec<Point>> = edges
         .map(|((edge, open), used)| if used { of_edge(edge, network, step_mm, *open) } else { Vec::new() })
-        .collect()
+        .collect();
+    part_twins(&mut holes, network);
+    holes
+}
+
+/// Moves the hole next to a node where two lines that touch there would share it.
+///
+/// Lines that leave a node in one direction are closer than the grid at their first hole. Sharing it, the stitch to it
+/// would be sewn six times; so the later edge's hole is moved along its line by a part of a step.
+fn part_twins(holes: &mut [Vec<Point>], network: &Network) {
+    let mut first: BTreeMap<(usize, i64, i64), usize> = BTreeMap::new();
+    for (i, (holes, edge)) in holes.iter_mut().zip(&network.edges).enumerate() {
+        for at_start in [true, false] {
+            let node = if at_start { edge.from } else { edge.to };
+            let key = |p: Point| (node, cells(p.x), cells(p.y));
+            let Some(near) = beside(holes, at_start) else { continue };
+            let taken = |p: Point, first: &BTreeMap<_, usize>| first.get(&key(p)).is_some_and(|e| *e != i);
+            let moved = PARTED.iter().find_map(|share| {
+                if *share == 0.0 {
+                    return (!taken(near, &first)).then_some(near);
+                }
+                moved_along(edge, holes, at_start, *share).filter(|p| !taken(*p, &first))
+            });
+            let settled = moved.unwrap_or(near);
+            let index = if at_start { 1 } else { holes.len() - 2 };
+            if settled != near {
+                holes[index] = settled;
+            }
+            first.entry(key(settled)).or_insert(i);
+        }
+    }
+}
+
+/// The hole next to an edge's end, if there are holes between its ends.
+fn beside(holes: &[Point], at_start: bool) -> Option<Point> {
+    let inner = holes.get(1..holes.len().checked_sub(1)?)?;
+    if at_start { inner.first().copied() } else { inner.last().copied() }
+}
+
+/// The hole next to an edge's end, moved on along the line by a share of the step behind it (back where negative).
+fn moved_along(edge: &Edge, holes: &[Point], at_start: bool, share: f64) -> Option<Point> {
+    let (mut chain, mut stops) = (edge.chain.clone(), holes.to_vec());
+    if !at_start {
+        chain.reverse();
+        stops.reverse();
+    }
+    let [node, near, next, ..] = stops[..] else { return None };
+    let along = node.distance(near) + share * near.distance(next);
+    Some(snap(point_along(&chain, along)?.0))
 }
 
 fn of_edge(edge: &Edge, network: &Network, step_mm: f64, open: [bool; 2]) -> Vec<Point> {
@@ -82,6 +135,8 @@ mod tests {
     use crate::base::chain;
     use crate::base::tolerance::FLATTEN_MM;
     use crate::network::EdgeKind;
+    use crate::route::{Step, Visit, Walk};
+    use crate::stitches::spread::nowhere;
     use kurbo::Vec2;
 
     const CLOSED: [bool; 2] = [false; 2];
@@ -122,6 +177,23 @@ mod tests {
                 assert!(off <= CHORD_MM + FLATTEN_MM, "radius {radius} from {start}: {off}");
             }
         }
+    }
+
+    #[test]
+    fn lines_that_touch_in_a_node_do_not_share_their_next_hole() {
+        let start = Point::new(0.04, 0.02);
+        let mut network = arc(90.0, start, 1.0);
+        let other = arc(110.0, start, 1.0);
+        network.nodes.push(other.nodes[1]);
+        network.edges.push(Edge { to: 2, ..other.edges[0].clone() });
+        let steps = [0, 1].map(|edge| Step { edge, forward: edge == 1, visit: Visit::Triple });
+        let route = Route { pieces: vec![Walk { steps: steps.to_vec() }], ..Route::default() };
+        let holes = of_edges(&route, &network, 2.5, &nowhere(&route, &network));
+        let alone = |i: usize| of_edge(&network.edges[i], &network, 2.5, CLOSED);
+        assert_eq!(alone(0)[1], alone(1)[1], "the two would share a hole");
+        assert_eq!((&holes[0], holes[1].len()), (&alone(0), alone(1).len()));
+        assert!(holes[0][1].distance(holes[1][1]) > 0.5, "{:?}", (holes[0][1], holes[1][1]));
+        assert!(furthest(&network.edges[1].chain, &holes[1]) <= CHORD_MM + FLATTEN_MM);
     }
 
     #[test]

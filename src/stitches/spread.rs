@@ -17,6 +17,9 @@ use crate::route::{Route, Step, Visit};
 pub const CROWDED_DEGREE: usize = 6;
 /// How far a step across may pass beside the junction before its ends are rounded, mm: a third of the grid, unseen.
 const BESIDE_MM: f64 = GRID_MM / 3.0;
+/// Two steps across one junction keep at least this far apart at one end, mm; closer ones could share their holes, and
+/// their thread would be sewn six times.
+const APART_MM: f64 = 4.0 * GRID_MM;
 /// Steps that have to fit between the junction and the next hole that is fixed, so that spacing them anew does not show.
 const ROOM_STEPS: f64 = 2.0;
 
@@ -43,15 +46,18 @@ pub fn over_crowded(route: &Route, network: &Network, step_mm: f64) -> Spread {
     let degrees = degrees(network);
     let visits = visits(route, network);
     let mut pass = vec![false; network.nodes.len()];
+    let mut taken: Vec<(usize, [Point; 2])> = Vec::new();
     for (walk, over) in route.pieces.iter().zip(&mut spread.over) {
         for (i, pair) in walk.steps.windows(2).enumerate() {
             let node = end_node(network, pair[0]);
             let once = pair.iter().all(|step| visits[step.edge] == 1);
-            if !once || degrees[node] < CROWDED_DEGREE || !is_straight(network, (pair[0], pair[1]), step_mm) {
+            if !once || degrees[node] < CROWDED_DEGREE {
                 continue;
             }
+            let Some(across) = step_across(network, (pair[0], pair[1]), step_mm) else { continue };
             pass[node] = !pass[node];
-            if pass[node] {
+            if pass[node] && !taken.iter().any(|(at, other)| *at == node && is_same(*other, across)) {
+                taken.push((node, across));
                 over[i] = true;
                 spread.ends[pair[0].edge][usize::from(pair[0].forward)] = true;
                 spread.ends[pair[1].edge][usize::from(!pair[1].forward)] = true;
@@ -84,18 +90,25 @@ fn end_node(network: &Network, step: Step) -> usize {
     if step.forward { edge.to } else { edge.from }
 }
 
-/// True if both are first visits with room for a step across, which passes over the junction.
-fn is_straight(network: &Network, (before, after): (Step, Step), step_mm: f64) -> bool {
+/// The ends of a step across the junction, if both are first visits with room for one that passes over it.
+fn step_across(network: &Network, (before, after): (Step, Step), step_mm: f64) -> Option<[Point; 2]> {
     let triple = before.visit == Visit::Triple && after.visit == Visit::Triple;
     let behind = leading_away(&network.edges[before.edge], !before.forward);
     let ahead = leading_away(&network.edges[after.edge], after.forward);
     let room = ROOM_STEPS * step_mm;
     if !triple || length(&behind) < room || length(&ahead) < room {
-        return false;
+        return None;
     }
     let half = |chain: &[Point]| point_along(chain, step_mm / 2.0).map(|(p, _)| p);
-    let (Some(from), Some(to)) = (half(&behind), half(&ahead)) else { return false };
-    distance_to_chain(ahead[0], &[from, to]) <= BESIDE_MM && from.distance(to) > step_mm / 2.0
+    let (from, to) = (half(&behind)?, half(&ahead)?);
+    let over = distance_to_chain(ahead[0], &[from, to]) <= BESIDE_MM && from.distance(to) > step_mm / 2.0;
+    over.then_some([from, to])
+}
+
+/// True if two steps across a junction lie so close that they would share their holes: lines that touch there.
+fn is_same(a: [Point; 2], b: [Point; 2]) -> bool {
+    let near = |p: Point, q: Point| p.distance(q) < APART_MM;
+    near(a[0], b[0]) && near(a[1], b[1]) || near(a[0], b[1]) && near(a[1], b[0])
 }
 
 /// The edge's chain away from its `from` (or its `to`) up to the first corner.
@@ -167,6 +180,14 @@ mod tests {
             assert_eq!(most_strikes(&sewn(lines, false)), plain, "{lines} lines");
             assert_eq!(most_strikes(&sewn(lines, true)), spread, "{lines} lines");
         }
+    }
+
+    #[test]
+    fn of_two_lines_that_touch_only_one_passes_over() {
+        let ends = |y: f64| [Point::new(-1.2, y), Point::new(1.2, y)];
+        assert!(is_same(ends(0.0), ends(0.1)));
+        assert!(is_same(ends(0.0), [ends(0.1)[1], ends(0.1)[0]]));
+        assert!(!is_same(ends(0.0), ends(0.5)));
     }
 
     #[test]

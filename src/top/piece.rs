@@ -143,7 +143,7 @@ impl Piece {
         RouteFigures {
             pieces,
             jumps: pieces.saturating_sub(1),
-            fewest_jumps: self.network.pieces().len().saturating_sub(1),
+            fewest_jumps: self.network.joined_pieces().len().saturating_sub(1),
             drawn: self.route.drawn_mm,
             travelled: self.route.travelled_mm,
             doubled: self.route.doubled_mm,

@@ -67,9 +67,9 @@ impl Heat {
     }
 }
 
-/// The thread in colours from the first stitch to the last.
+/// The thread in colours from the first stitch to the last, `times` as wide as an ordinary coloured line.
 #[must_use]
-pub fn order(runs: &[Vec<Point>]) -> Vec<Item> {
+pub fn order(runs: &[Vec<Point>], times: f64) -> Vec<Item> {
     let stitches = thread::fresh(runs);
     let size = stitches.len().div_ceil(ORDER_STEPS).max(1);
     stitches
@@ -77,7 +77,7 @@ pub fn order(runs: &[Vec<Point>]) -> Vec<Item> {
         .enumerate()
         .map(|(i, chunk)| {
             let ink = ramp(&ORDER, part(i, ORDER_STEPS - 1));
-            sheet::line(thread::joined(chunk), Pen::new(look::THREAD_MM * 1.4, ink))
+            sheet::line(thread::joined(chunk), Pen::new(look::THREAD_MM * 1.4 * times, ink))
         })
         .collect()
 }

@@ -72,10 +72,10 @@ pub fn hairline() -> Pen {
     Pen::flat(0.18, HAIR)
 }
 
-/// The pens that draw thread lying in the valley it makes, the widest first.
+/// The pens that draw thread lying in the valley it makes, the widest first, `times` as wide as life.
 #[must_use]
-pub fn thread() -> Vec<Pen> {
-    vec![
+pub fn thread(times: f64) -> Vec<Pen> {
+    let pens = [
         Pen::new(5.6, SHADE.thin(0.035)),
         Pen::new(4.6, SHADE.thin(0.035)),
         Pen::new(3.7, SHADE.thin(0.045)),
@@ -86,5 +86,6 @@ pub fn thread() -> Vec<Pen> {
         Pen::new(0.75, SHADE.thin(0.3)),
         Pen::new(THREAD_MM, THREAD),
         Pen::new(0.22, SHINE.thin(0.5)),
-    ]
+    ];
+    pens.map(|pen| Pen { width: pen.width * times, ..pen }).to_vec()
 }

@@ -1,7 +1,24 @@
-//! Any stage's result → what a person looks at: previews, templates, sheets.
+//! Any stage's result → what a person looks at: previews, templates, work sheets.
+//!
+//! In: a [`picture::Picture`], made from a block and its stitches by [`from_stages`]. A view turns it into
+//! [`sheet::Sheet`]s (pages as plain data, at true size), which [`svg`], [`pdf`] and [`png`] write as bytes.
+//!
+//! | view | what it is |
+//! | --- | --- |
+//! | [`preview`] | the block as it will look sewn, with its figures; layers for order, holes, widest gap, heat |
+//! | [`moving`] | one HTML page that sews it stitch by stitch |
+//! | [`template`] | true-size pages with a cross at the design's centre, for placing |
+//! | [`work_sheet`] | one page with picture, figures, steps to tick and cautions |
+//!
+//! [`sewn`] makes all the files of one sewn design. Shared by all: [`heat`] (maps of figures), [`look`] (colours, pens, sizes of letters), [`letters`] (words as outlines), [`mod@column`] (setting
+//! words), [`bars`] (inches and millimetres to measure by), [`cloth`] (the block itself), [`thread`] (lines once).
+//! Nothing here knows how a design was made.
 
 pub mod bars;
+pub mod cloth;
 pub mod column;
+pub mod from_stages;
+pub mod heat;
 pub mod layers;
 pub mod letters;
 pub mod look;

@@ -6,8 +6,8 @@
 use kurbo::{BezPath, Point, Rect};
 
 use crate::base::tolerance::GRID_MM;
+use crate::views::cloth::together;
 use crate::views::picture::Picture;
-use crate::views::preview::together;
 
 const PAGE: &str = include_str!("moving.html");
 /// Clear cloth round the block, as a part of its larger side.

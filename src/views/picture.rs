@@ -66,6 +66,12 @@ impl Picture {
         if points.is_empty() { Rect::from_points(self.centre, self.centre) } else { chain::bounds(&points) }
     }
 
+    /// Block and stitches together, should a design reach beyond its block.
+    #[must_use]
+    pub fn extent(&self) -> Rect {
+        if self.runs.is_empty() { self.bounds() } else { self.bounds().union(self.trace()) }
+    }
+
     /// The hoop's sewing field, about the design's centre.
     #[must_use]
     pub fn field_rect(&self) -> Option<Rect> {

@@ -1,46 +1,200 @@
-//! A made [`Piece`] → the [`Picture`] that views draw.
+//! A sewn block with its figures → the files that a person looks at.
 
-use kurbo::BezPath;
-
+use super::cloth::Options;
+use super::from_stages::{self, Names};
+use super::paper::Paper;
 use super::picture::{Fact, Picture};
-use crate::base::units::show_length;
+use super::png::PngError;
+use super::template::TemplateError;
+use super::work_sheet::{self, Words};
+use super::{heat, moving, pdf, png, preview, svg, template};
+use crate::base::units::{Units, show_length, show_mm};
+use crate::block::Block;
+use crate::stitches::Stitches;
+use crate::survey::cautions::{self, CAUTIONS};
+use crate::survey::hoop::Hoop;
+use crate::survey::{Sandwich, Survey};
 use crate::top::piece::Piece;
 
-/// What views need to know of a piece.
-#[must_use]
-pub fn picture(piece: &Piece) -> Picture {
-    let order = &piece.order;
-    let block = &order.block;
-    let rings = |region: &crate::block::region::Region| -> Vec<BezPath> {
-        region.rings().map(|r| r.path().clone()).collect()
-    };
-    Picture {
-        title: order.name.clone(),
-        motif: piece.title().to_owned(),
-        size: block.shape.describe(order.units),
-        outline: rings(&block.outline),
-        inside: block.inside.iter().flat_map(rings).collect(),
-        runs: piece.stitches.pieces.iter().map(|run| run.points.clone()).collect(),
-        centre: piece.stitches.centre,
-        field: order.sandwich.hoop.map(|h| (h.width_mm, h.height_mm)),
-        facts: facts(piece),
-        warnings: piece.report().warnings,
-        units: order.units,
+/// A sewn design, with or without the block it was made for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sewn<'a> {
+    /// The name that she gave it.
+    pub title: &'a str,
+    /// The motif in words; empty if unknown.
+    pub motif: &'a str,
+    /// The block, if known.
+    pub block: Option<&'a Block>,
+    /// The needle points.
+    pub stitches: &'a Stitches,
+    /// Their figures.
+    pub survey: &'a Survey,
+    /// What they were held against.
+    pub sandwich: &'a Sandwich,
+    /// What she should know: whole sentences.
+    pub warnings: Vec<String>,
+    /// Which unit is printed first.
+    pub units: Units,
+}
+
+/// What to make besides the preview and the template.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Extra {
+    /// The preview as PNG.
+    Png,
+    /// A page that sews the line in order.
+    Moving,
+    /// The block's work sheet.
+    WorkSheet,
+}
+
+/// What a preview shows beside the thread.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Layer {
+    /// The thread coloured by the order of sewing.
+    Order,
+    /// The needle holes.
+    Holes,
+    /// The widest gap as a circle.
+    Gap,
+    /// A map of how wide the gaps are.
+    GapMap,
+    /// A map of needle strikes.
+    HoleMap,
+}
+
+/// How to look at it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Looks {
+    /// The paper of template and work sheet.
+    pub paper: Paper,
+    /// What the preview shows beside the thread.
+    pub layers: Vec<Layer>,
+    /// What to make besides.
+    pub extras: Vec<Extra>,
+    /// Width of a PNG, pixels.
+    pub width_px: u32,
+}
+
+impl Default for Looks {
+    fn default() -> Self {
+        Looks { paper: Paper::default(), layers: Vec::new(), extras: Vec::new(), width_px: WIDTH_PX }
     }
 }
 
-fn facts(piece: &Piece) -> Vec<Fact> {
-    let survey = &piece.survey;
+/// The width of a PNG unless another is asked for, pixels: sharp on a screen, small enough to send.
+pub const WIDTH_PX: u32 = 1600;
+
+/// Why a view cannot be made.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum ViewError {
+    /// The template.
+    #[error(transparent)]
+    Template(#[from] TemplateError),
+    /// The PNG.
+    #[error(transparent)]
+    Png(#[from] PngError),
+}
+
+/// A made piece as views see it.
+#[must_use]
+pub fn of_piece(piece: &Piece) -> Sewn<'_> {
+    Sewn {
+        title: &piece.order.name,
+        motif: piece.title(),
+        block: Some(&piece.order.block),
+        stitches: &piece.stitches,
+        survey: &piece.survey,
+        sandwich: &piece.order.sandwich,
+        warnings: piece.report().warnings,
+        units: piece.order.units,
+    }
+}
+
+/// The preview, the template and what else was asked for: the ending of each file's name, and its bytes.
+///
+/// # Errors
+/// [`ViewError`] for a template of too many pages, or a PNG too large.
+pub fn files(sewn: &Sewn, looks: &Looks) -> Result<Vec<(&'static str, Vec<u8>)>, ViewError> {
+    let picture = picture(sewn);
+    let sheet = preview::draw(&picture, &options(sewn, &looks.layers));
+    let cautions: Vec<&str> = cautions::sentences().collect();
+    let pages = template::draw(&picture, looks.paper, &cautions)?;
+    let mut files =
+        vec![(".svg", svg::write(&sheet).into_bytes()), (".pdf", pdf::write(&picture.title, &pages))];
+    for extra in &looks.extras {
+        files.push(match extra {
+            Extra::Png => (".png", png::write(&sheet, looks.width_px)?),
+            Extra::Moving => (".html", moving::write(&picture, per_minute(sewn.sandwich)).into_bytes()),
+            Extra::WorkSheet => ("-work-sheet.pdf", work_sheet(sewn, &picture, looks.paper)),
+        });
+    }
+    Ok(files)
+}
+
+/// What views need to know of it.
+#[must_use]
+pub fn picture(sewn: &Sewn) -> Picture {
+    let size = sewn.block.map_or_else(String::new, |b| b.shape.describe(sewn.units));
+    let names = Names { title: sewn.title, motif: sewn.motif, size: &size, units: sewn.units };
+    Picture {
+        field: sewn.sandwich.hoop.map(|h: Hoop| (h.width_mm, h.height_mm)),
+        facts: facts(sewn),
+        warnings: sewn.warnings.clone(),
+        ..from_stages::picture(sewn.block, sewn.stitches, names)
+    }
+}
+
+fn facts(sewn: &Sewn) -> Vec<Fact> {
+    let survey = sewn.survey;
     let mut facts = vec![
         Fact::new("stitches", &thousands(survey.steps.penetrations)),
         Fact::new("minutes", &format!("{:.1}", survey.estimate.minutes)),
         Fact::new("jumps", &survey.jumps().to_string()),
-        Fact::new("stitch length", &format!("{:.1} mm", survey.steps.median_mm)),
+        Fact::new("stitch length", &show_mm(survey.steps.median_mm)),
     ];
     if let Some(gap) = survey.gap {
-        facts.push(Fact::new("widest gap", &show_length(gap.widest_mm, piece.order.units)));
+        facts.push(Fact::new("widest gap", &show_length(gap.widest_mm, sewn.units)));
     }
     facts
+}
+
+fn options(sewn: &Sewn, layers: &[Layer]) -> Options {
+    let survey = sewn.survey;
+    let heat = if layers.contains(&Layer::GapMap) {
+        Some(heat::gaps(sewn.stitches, sewn.block, survey.gap_limit_mm))
+    } else {
+        layers.contains(&Layer::HoleMap).then(|| heat::strikes(sewn.stitches))
+    };
+    Options {
+        holes: layers.contains(&Layer::Holes),
+        order: layers.contains(&Layer::Order),
+        gap: survey.gap.filter(|_| layers.contains(&Layer::Gap)).map(|g| (g.at, g.widest_mm)),
+        heat,
+        ..Options::default()
+    }
+}
+
+fn work_sheet(sewn: &Sewn, picture: &Picture, paper: Paper) -> Vec<u8> {
+    let e = sewn.survey.estimate;
+    let needs = [
+        Fact::new("needle thread", &format!("{:.1} m", e.needle_thread_m)),
+        Fact::new("bobbin thread", &format!("{:.1} m", e.bobbin_thread_m)),
+        Fact::new("bobbins", &e.bobbins.to_string()),
+        Fact::new("speed", &format!("{} stitches a minute", per_minute(sewn.sandwich))),
+    ];
+    let cautions: Vec<(&str, &[&str])> = CAUTIONS.iter().map(|c| (c.when, c.sentences)).collect();
+    let said = Words { needs: &needs, steps: work_sheet::STEPS, cautions: &cautions };
+    pdf::write(&picture.title, &[work_sheet::draw(picture, paper, &said)])
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "saturates, and speeds are in range"
+)]
+fn per_minute(sandwich: &Sandwich) -> u32 {
+    sandwich.pace.speed_per_minute.round() as u32
 }
 
 /// A count with commas between thousands.

@@ -20,13 +20,16 @@ const MATRIX_DECIMALS: i32 = 6;
 #[must_use]
 pub fn write(sheet: &Sheet) -> String {
     let (w, h) = (number(sheet.width, MM_DECIMALS), number(sheet.height, MM_DECIMALS));
-    let mut root = element("svg", &[("xmlns", "http://www.w3.org/2000/svg"), ("role", "img")]);
+    let mut root =
+        element("svg", &[("xmlns", "http://www.w3.org/2000/svg"), ("role", "graphics-document document")]);
     root.assign("width", format!("{w}mm"));
     root.assign("height", format!("{h}mm"));
     root.assign("viewBox", format!("0 0 {w} {h}"));
-    root.assign("aria-labelledby", "t d");
-    root.append(named("title", "t", &sheet.title));
-    root.append(named("desc", "d", &sheet.description));
+    // Names made from the words they name, as several pictures may stand on one web page.
+    let (title, description) = (id('t', &sheet.title), id('d', &sheet.description));
+    root.assign("aria-labelledby", format!("{title} {description}"));
+    root.append(named("title", &title, &sheet.title));
+    root.append(named("desc", &description, &sheet.description));
     let mut page = element("g", &[("stroke-linecap", "round"), ("stroke-linejoin", "round")]);
     page.assign("transform", format!("matrix(1 0 0 -1 0 {h})"));
     page.assign("fill", "none");
@@ -78,7 +81,7 @@ fn add_shape(parent: &mut Element, shape: &Shape) {
     }
     // Several pens: the path is written once and used by each. Its name is made from its data, so that
     // two pictures on one web page cannot mix up their paths.
-    let id = format!("p{:x}", fingerprint(&d));
+    let id = id('p', &d);
     let mut shelf = Element::new("defs");
     shelf.append(element("path", &[("d", &d), ("id", &id)]));
     parent.append(shelf);
@@ -106,7 +109,7 @@ fn add_group(parent: &mut Element, group: &Group) {
     }
     if let Some(clip) = group.clip {
         let d = data(&crate::views::sheet::rectangle(clip), MM_DECIMALS);
-        let id = format!("c{:x}", fingerprint(&d));
+        let id = id('c', &d);
         let mut shelf = element("clipPath", &[("id", &id)]);
         shelf.append(element("path", &[("d", &d)]));
         node.append(shelf);
@@ -251,7 +254,58 @@ impl PathData {
     }
 }
 
-/// A short name for a text: FNV-1a, 64 bits (Fowler, Noll and Vo).
-fn fingerprint(text: &str) -> u64 {
-    text.bytes().fold(0xcbf2_9ce4_8422_2325, |h, b| (h ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3))
+/// A name for what is written in `text`: a letter and its FNV-1a hash of 64 bits (Fowler, Noll and Vo).
+fn id(letter: char, text: &str) -> String {
+    let hash = text
+        .bytes()
+        .fold(0xcbf2_9ce4_8422_2325, |h: u64, b| (h ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3));
+    format!("{letter}{hash:x}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::views::sheet::{self, Weight};
+    use kurbo::Rect;
+
+    #[test]
+    fn a_small_sheet_reads_as_it_was_meant() {
+        let soft = vec![Pen::new(2.0, Ink::new(0x11_22_33).thin(0.25)), Pen::flat(0.5, Ink::new(0))];
+        let square = sheet::rectangle(Rect::new(0.0, 0.0, 10.0, 10.0));
+        let shape = Item::Shape(Shape { path: square, fill: Some(Ink::new(0xff_ff_ff)), pens: soft });
+        let dash = sheet::straight(
+            Point::new(0.0, 1.5),
+            Point::new(-12.3456, 1.5),
+            Pen::dashed(0.2, Ink::new(0xff_00_00), &[1.0, 0.5]),
+        );
+        let word = Item::Words(Words {
+            text: "l & l".into(),
+            at: Point::new(5.0, 5.0),
+            size: 4.0,
+            weight: Weight::Light,
+            ink: Ink::new(0),
+            anchor: Anchor::Middle,
+        });
+        let group = Group {
+            clip: Some(Rect::new(-20.0, 0.0, 20.0, 20.0)),
+            ..Group::new("block", Affine::translate((20.0, 5.0)), vec![shape, dash])
+        };
+        let sheet = Sheet {
+            title: "A <small> sheet".into(),
+            description: "One square.".into(),
+            width: 40.0,
+            height: 25.4,
+            items: vec![Item::Group(group), word],
+        };
+        insta::assert_snapshot!(write(&sheet));
+    }
+
+    #[test]
+    fn errors_of_rounding_do_not_add_up() {
+        let points: Vec<Point> = (0..=3000).map(|i| Point::new(f64::from(i) * 0.0334, 0.0)).collect();
+        let text = data(&crate::base::curve::path_through(&points, false), 1);
+        let numbers = text.trim_start_matches('m').replace(['l'], " ");
+        let sum: f64 = numbers.split_whitespace().step_by(2).map(|n| n.parse::<f64>().unwrap()).sum();
+        assert!((sum - 100.2).abs() < 1e-6, "the line ends at {sum}");
+    }
 }

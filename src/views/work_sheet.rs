@@ -4,11 +4,11 @@
 use kurbo::{Affine, Point, Rect};
 
 use crate::views::bars::Bars;
+use crate::views::cloth;
 use crate::views::column::{Column, words};
 use crate::views::look::{self, Style};
 use crate::views::paper::{EDGE_MM, Paper};
 use crate::views::picture::{Fact, Picture};
-use crate::views::preview;
 use crate::views::sheet::{Anchor, Group, Item, Sheet};
 
 /// More paper is left white here than at the edge of a template, for holes and a thumb, mm.
@@ -18,6 +18,10 @@ const GUTTER_MM: f64 = 9.0;
 const PICTURE_SHARE: f64 = 0.46;
 /// From one line for her own notes to the next, mm.
 const NOTE_LINE_MM: f64 = 8.0;
+/// In a picture much reduced, thread is drawn at most this much wider than it is.
+const MOST_ENLARGED: f64 = 6.0;
+/// A block this many times wider than high gets the whole width of the sheet.
+const WIDE: f64 = 2.2;
 /// Letters are made smaller by this much at a time until the sheet is one page.
 const SHRINK: f64 = 0.96;
 /// Below this letters would not be read; the rest is then left to run off the page, which no real sheet does.
@@ -42,7 +46,7 @@ pub const STEPS: &[(&str, &[&str])] = &[
             "Press the top; square and measure the block.",
             "Baste the layers with spray on the batting or fusible tape in strips 4 to 5 in (10 to 13 cm) apart.",
             "Stitch in the ditch round the block.",
-            "Near the quilt's edge, add a strip of the same batting for the hoop to hold; take it off later.",
+            "Near the quilt’s edge, add a strip of the same batting for the hoop to hold; take it off later.",
         ],
     ),
     (
@@ -97,22 +101,12 @@ fn set(picture: &Picture, (width, height): (f64, f64), said: &Words, scale: f64)
     let mut page = Column::new(MARGIN_MM, height - MARGIN_MM, width - 2.0 * MARGIN_MM);
     head(&mut page, picture);
     page.gap(4.0 * scale);
-    let top = page.y;
-    let picture_width = page.width * PICTURE_SHARE;
-    let mut left = Column::new(page.x, top, picture_width);
-    let room = (picture_width * scale).min(height * 0.36);
-    small_picture(&mut left, picture, room);
-    let mut right =
-        Column::new(page.x + picture_width + GUTTER_MM, top, page.width - picture_width - GUTTER_MM);
-    figures(&mut right, "The design", &picture.facts, scale);
-    figures(&mut right, "To have at hand", said.needs, scale);
-    for warning in &picture.warnings {
-        right.point(warning, Style { ink: look::END, ..look::BODY.times(scale) }, false);
-        right.gap(0.6 * scale);
+    let bounds = picture.extent();
+    if bounds.width() > WIDE * bounds.height() {
+        wide_top(&mut page, picture, said, scale, height);
+    } else {
+        square_top(&mut page, picture, said, scale, height);
     }
-    page.y = left.y.min(right.y);
-    page.items.append(&mut left.items);
-    page.items.append(&mut right.items);
     page.gap(3.0 * scale);
     page.rule();
     page.gap(3.0 * scale);
@@ -123,6 +117,47 @@ fn set(picture: &Picture, (width, height): (f64, f64), said: &Words, scale: f64)
     in_columns(&mut page, said.cautions, said.cautions.len().clamp(1, 3), scale, false);
     notes(&mut page);
     page
+}
+
+/// Picture on the left, figures on the right.
+fn square_top(page: &mut Column, picture: &Picture, said: &Words, scale: f64, height: f64) {
+    let picture_width = page.width * PICTURE_SHARE;
+    let mut left = Column::new(page.x, page.y, picture_width);
+    small_picture(&mut left, picture, (picture_width * scale).min(height * 0.36));
+    let across = picture_width + GUTTER_MM;
+    let mut right = Column::new(page.x + across, page.y, page.width - across);
+    figures(&mut right, "The design", &picture.facts, scale);
+    figures(&mut right, "To have at hand", said.needs, scale);
+    warnings(&mut right, picture, scale);
+    side_by_side(page, [left, right]);
+}
+
+/// A border's picture over the whole width, figures below it.
+fn wide_top(page: &mut Column, picture: &Picture, said: &Words, scale: f64, height: f64) {
+    small_picture(page, picture, height * 0.2);
+    page.gap(3.0 * scale);
+    let half = (page.width - GUTTER_MM) / 2.0;
+    let mut left = Column::new(page.x, page.y, half);
+    let mut right = Column::new(page.x + half + GUTTER_MM, page.y, half);
+    figures(&mut left, "The design", &picture.facts, scale);
+    figures(&mut right, "To have at hand", said.needs, scale);
+    side_by_side(page, [left, right]);
+    warnings(page, picture, scale);
+}
+
+/// Takes over two columns; the page goes on below the longer one.
+fn side_by_side(page: &mut Column, columns: [Column; 2]) {
+    for mut column in columns {
+        page.y = page.y.min(column.y);
+        page.items.append(&mut column.items);
+    }
+}
+
+fn warnings(column: &mut Column, picture: &Picture, scale: f64) {
+    for warning in &picture.warnings {
+        column.point(warning, Style { ink: look::END, ..look::BODY.times(scale) }, false);
+        column.gap(0.6 * scale);
+    }
 }
 
 /// Ruled lines to write on, where the page has room for some.
@@ -156,7 +191,7 @@ fn head(page: &mut Column, picture: &Picture) {
 
 /// The block made small enough for `room` mm each way, with bars made small with it.
 fn small_picture(column: &mut Column, picture: &Picture, room: f64) {
-    let bounds = picture.bounds();
+    let bounds = picture.extent();
     let scale = (column.width / bounds.width()).min(room / bounds.height()).min(1.0);
     if !scale.is_finite() {
         return;
@@ -167,7 +202,9 @@ fn small_picture(column: &mut Column, picture: &Picture, room: f64) {
         * Affine::scale(scale)
         * Affine::translate(-Rect::from_origin_size(bounds.origin(), bounds.size()).origin().to_vec2());
     let without_field = Picture { field: None, ..picture.clone() };
-    let block = preview::block(&without_field, &preview::Options::default());
+    // Thread and marks keep a width that can be seen.
+    let enlarged = (0.4 / scale).clamp(1.0, MOST_ENLARGED);
+    let block = cloth::draw(&without_field, &cloth::Options { enlarged, ..cloth::Options::default() }, 1.0);
     column.items.push(Item::Group(Group::new("block", to_sheet, block)));
     column.gap(high + 2.5);
     let bars = Bars::within(bounds.width().min(wide / scale * 0.6).max(26.0));

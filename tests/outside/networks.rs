@@ -79,7 +79,7 @@ pub fn triangle(leg: f64) -> Vec<Point> {
     vec![Point::new(0.0, 0.0), Point::new(leg, 0.0), Point::new(0.0, leg)]
 }
 
-/// Parallel lines `pitch` apart, clipped to a convex outline.
+/// Parallel lines `pitch` apart, clipped to a convex outline; those too short to be sure of a crossing are left out.
 fn rulings(outline: &[Point], degrees: f64, pitch: f64) -> Vec<(Point, Point)> {
     let along = Vec2::from_angle(degrees.to_radians());
     let across = Vec2::new(-along.y, along.x);
@@ -96,7 +96,7 @@ fn rulings(outline: &[Point], degrees: f64, pitch: f64) -> Vec<(Point, Point)> {
         }
         hits.sort_by(|p, q| p.to_vec2().dot(along).total_cmp(&q.to_vec2().dot(along)));
         if let [a, b] = hits[..]
-            && a.distance(b) > 1e-3
+            && a.distance(b) > pitch
         {
             lines.push((a, b));
         }

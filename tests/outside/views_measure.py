@@ -236,7 +236,7 @@ def measure_cross(path, drawn, report):
     expected = (left - bounds["left"] + report["centre"][0], low - bounds["bottom"] + report["centre"][1])
     off = math.hypot(cross[0] - expected[0], cross[1] - expected[1])
     check(off <= CROSS_WITHIN, f"{path.name}: the cross is {off:.3f} mm from the design's centre")
-    if edges:
+    if edges and "block" in report:
         measure_edge(path, edges[0], cross, report)
     return off
 
@@ -271,6 +271,8 @@ def measure_template(path):
     reader = PdfReader(path)
     drawn = [strokes(page, reader) for page in reader.pages]
     measure_bars(path, len(drawn))
+    for number, page in enumerate(reader.pages, 1):
+        check("actual size" in page.extract_text(), f"{path.name} page {number}: its words cannot be found or copied")
     report = report_beside(path)
     crosses = [measure_cross(path, page, report) for page in drawn]
     found = [c for c in crosses if c is not None]
@@ -284,7 +286,7 @@ PROBE = """<!doctype html><body style="margin:0">{svg}<pre id=out></pre><script>
 const svg = document.querySelector("svg"), box = svg.getBoundingClientRect(), m = svg.getScreenCTM();
 const block = svg.querySelector('g[aria-label="block"]');
 const edge = [...block.querySelectorAll("path, use")].find(e => e.getAttribute("fill"));
-const e = edge.getBoundingClientRect();
+const e = edge ? edge.getBoundingClientRect() : { width: NaN, height: NaN };
 document.getElementById("out").textContent = JSON.stringify([box.width, box.height, m.a, m.d, e.width, e.height]);
 </script>"""
 
@@ -300,13 +302,14 @@ def measure_preview(path):
         dom = subprocess.run(command, check=True, capture_output=True, text=True).stdout
     figures = json.loads(html.unescape(re.search(r'<pre id="out">(.*?)</pre>', dom, re.S)[1]))
     px = 25.4 / 96
-    wide, high, scale_x, scale_y, block_w, block_h = (n * px for n in figures)
+    wide, high, scale_x, scale_y, block_w, block_h = ((math.nan if n is None else n) * px for n in figures)
     for name, got, want in (("width", wide, width), ("height", high, height)):
         check(abs(got - want) <= want / 1000, f"{path.name}: {name} shows as {got:.2f}, not {want:.2f} mm")
     for scale in (scale_x, scale_y):
         check(abs(scale - 1) <= 0.001, f"{path.name}: a millimetre shows as {scale:.4f} mm")
     report = report_beside(path)
-    if report is not None:
+    # A file of which only the stitches are known has no block.
+    if report is not None and "block" in report:
         for name, got in (("width", block_w), ("height", block_h)):
             want = report["block"][name]
             # The box that the browser gives may hold the edge's pen.

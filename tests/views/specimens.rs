@@ -14,7 +14,9 @@ pub fn all() -> Vec<(&'static str, Picture)> {
         ("concave", concave()),
         ("hole", with_a_hole()),
         ("strip-60in", strip()),
+        ("large-16in", large()),
         ("long-names", long_names()),
+        ("file-only", without_a_block()),
     ]
 }
 
@@ -144,6 +146,26 @@ fn strip() -> Picture {
     Picture {
         facts: facts("3,842", "7", "0", "3 1/8 in (79.4 mm)"),
         ..picture("twist", "strip, 5 in × 60 in (127 × 1,524 mm)", vec![block.to_path(0.1)], 6.35, vec![run])
+    }
+}
+
+fn large() -> Picture {
+    let block = Rect::from_center_size((0.0, 0.0), (406.4, 406.4));
+    let run = spiral(Point::new(1.0, -2.0), 190.0, 9.0);
+    Picture {
+        facts: facts("7,310", "13", "0", "7/8 in (22.2 mm)"),
+        ..picture("spiral", "square, 16 in (406.4 mm)", vec![block.to_path(0.1)], 6.35, vec![run])
+    }
+}
+
+/// A machine file of which nothing but its stitches is known.
+fn without_a_block() -> Picture {
+    Picture {
+        title: "ROSE_04.DST".into(),
+        motif: String::new(),
+        size: "stitches 4 in × 3 7/8 in (101.6 × 98.4 mm)".into(),
+        facts: facts("1,904", "4", "0", "unknown"),
+        ..picture("rose", "", Vec::new(), 0.0, vec![spiral(Point::new(3.0, 2.0), 50.0, 6.0)])
     }
 }
 

@@ -13,13 +13,13 @@ use thrice::survey::estimate::{self, Pace};
 use thrice::survey::hoop::Hoop;
 use thrice::survey::{Sandwich, batting};
 use thrice::top::piece::{Design, Order, Piece};
-use thrice::views::paper::Paper;
 use thrice::wire::Format;
 
+use super::look_args::LookArgs;
 use super::motifs;
 use super::output::{File, write_all};
 use super::shape_args::ShapeArgs;
-use super::words::{length, typed};
+use super::words::{length, say, typed};
 
 /// Make one motif for one block: machine file, preview, template and report
 #[derive(clap::Args)]
@@ -43,9 +43,8 @@ pub struct Args {
     /// Machine files to write, with commas: dst, exp
     #[arg(long, value_name = "LIST", value_delimiter = ',', default_value = "dst", value_parser = format)]
     formats: Vec<Format>,
-    /// Paper of the template
-    #[arg(long, value_enum, default_value = "letter")]
-    paper: PaperSize,
+    #[command(flatten)]
+    looks: LookArgs,
     /// Folder to write to; made if missing
     #[arg(long, value_name = "DIR", default_value = "output")]
     out: PathBuf,
@@ -118,36 +117,19 @@ enum Begin {
     Left,
 }
 
-/// A paper on the command line.
-#[derive(Clone, Copy, clap::ValueEnum)]
-pub enum PaperSize {
-    /// 8 1/2 by 11 inches
-    Letter,
-    /// 210 by 297 mm
-    A4,
-}
-
 /// Reads the words, makes the piece, writes its files and says what it is.
 pub fn run(args: &Args) -> anyhow::Result<()> {
     let (order, inputs) = order(args)?;
     let name = order.name.clone();
-    let paper = match args.paper {
-        PaperSize::Letter => Paper::Letter,
-        PaperSize::A4 => Paper::A4,
-    };
-    let (piece, made) = thrice::make(order, &args.formats, paper)?;
+    let (piece, made) = thrice::make(order, &args.formats, &args.looks.looks())?;
     let files: Vec<File> =
-        made.into_iter().map(|f| File { name: format!("{name}.{}", f.ending), bytes: f.bytes }).collect();
+        made.into_iter().map(|f| File { name: format!("{name}{}", f.ending), bytes: f.bytes }).collect();
     let written = write_all(&args.out, &files, &inputs)?;
     if args.json {
-        println!("{}", serde_json::to_string_pretty(&piece.report())?);
-        return Ok(());
+        return say(&format!("{}\n", serde_json::to_string_pretty(&piece.report())?));
     }
-    print!("{}", summary(&piece));
-    for path in written {
-        println!("wrote {}", path.display());
-    }
-    Ok(())
+    let written: String = written.iter().map(|path| format!("wrote {}\n", path.display())).collect();
+    say(&(summary(&piece) + &written))
 }
 
 fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {

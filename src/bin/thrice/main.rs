@@ -3,6 +3,8 @@
 //! Exit code 0 done, 1 could not, 2 typed wrong.
 
 mod block;
+mod draw;
+mod look_args;
 mod motifs;
 mod output;
 mod quilt;
@@ -29,6 +31,7 @@ enum Command {
     Motifs(motifs::Args),
     Block(Box<block::Args>),
     Quilt(quilt::Args),
+    Draw(Box<draw::Args>),
     /// Print the completions for a shell
     Completions {
         /// The shell
@@ -54,10 +57,16 @@ fn run(command: &Command) -> anyhow::Result<()> {
         Command::Motifs(args) => motifs::run(args),
         Command::Block(args) => block::run(args),
         Command::Quilt(args) => quilt::run(args),
+        Command::Draw(args) => draw::run(args),
         Command::Completions { shell } => {
-            clap_complete::generate(*shell, &mut Cli::command(), "thrice", &mut std::io::stdout());
-            Ok(())
+            let mut script = Vec::new();
+            clap_complete::generate(*shell, &mut Cli::command(), "thrice", &mut script);
+            words::say(&String::from_utf8_lossy(&script))
         }
-        Command::Man => Ok(clap_mangen::Man::new(Cli::command()).render(&mut std::io::stdout())?),
+        Command::Man => {
+            let mut page = Vec::new();
+            clap_mangen::Man::new(Cli::command()).render(&mut page)?;
+            words::say(&String::from_utf8_lossy(&page))
+        }
     }
 }

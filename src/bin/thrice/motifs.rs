@@ -8,6 +8,8 @@ use thrice::block::suit::Suit;
 use thrice::drawing::library;
 use thrice::drawing::motif::Motif;
 
+use super::words::{say, typed};
+
 /// List the motifs with what they suit; with NAME, its settings, ranges and defaults
 #[derive(clap::Args)]
 pub struct Args {
@@ -22,10 +24,9 @@ pub struct Args {
 pub fn run(args: &Args) -> anyhow::Result<()> {
     let motifs = read(args.motifs.as_deref())?;
     match &args.name {
-        Some(name) => print!("{}", one(library::find(&motifs, name)?)),
-        None => print!("{}", all(&motifs)),
+        Some(name) => say(&one(library::find(&motifs, name).map_err(typed)?)),
+        None => say(&all(&motifs)),
     }
-    Ok(())
 }
 
 /// The built-in library and the motif files (`*.toml`) of a folder.

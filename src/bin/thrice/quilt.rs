@@ -10,13 +10,13 @@ use thrice::base::units::show_length;
 use thrice::top::file::{self, Quilt, path_safe};
 use thrice::top::plan::{Plan, plan};
 use thrice::top::{Work, work};
-use thrice::views::paper::Paper;
 use thrice::wire::Format;
 
-use super::block::{PaperSize, format};
+use super::block::format;
+use super::look_args::PaperSize;
 use super::motifs;
 use super::output::{File, write_all, write_new};
-use super::words::typed;
+use super::words::{say, typed};
 
 /// The built-in demo.
 const DEMO: &str = include_str!("../../top/demo.toml");
@@ -60,8 +60,8 @@ pub struct Args {
 pub fn run(args: &Args) -> anyhow::Result<()> {
     if let Some(path) = &args.starter {
         write_new(path, STARTER.as_bytes())?;
-        println!("wrote {}; change it to your quilt, then run: thrice quilt {}", path.display(), path.display());
-        return Ok(());
+        let path = path.display();
+        return say(&format!("wrote {path}; change it to your quilt, then run: thrice quilt {path}\n"));
     }
     let quilt = read(args)?;
     let bar = bar();
@@ -70,7 +70,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         bar.set_position(done as u64);
     })
     .map_err(thrice::Error::from)?;
-    let files = thrice::write_quilt(&work, &formats(args, &quilt)?, paper(args.paper))?;
+    let files = thrice::write_quilt(&work, &formats(args, &quilt)?, args.paper.paper())?;
     bar.finish_and_clear();
     let plan = plan(&work);
     let inputs: Vec<PathBuf> = args.file.iter().cloned().collect();
@@ -78,11 +78,9 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let files: Vec<File> = files.into_iter().map(|(name, bytes)| File { name, bytes }).collect();
     let written = write_all(&folder, &files, &inputs)?;
     if args.json {
-        println!("{}", serde_json::to_string_pretty(&plan)?);
-    } else {
-        print!("{}", summary(&work, &plan, &folder, written.len()));
+        return say(&format!("{}\n", serde_json::to_string_pretty(&plan)?));
     }
-    Ok(())
+    say(&summary(&work, &plan, &folder, written.len()))
 }
 
 fn read(args: &Args) -> anyhow::Result<Quilt> {
@@ -111,13 +109,6 @@ fn formats(args: &Args, quilt: &Quilt) -> anyhow::Result<Vec<Format>> {
         bail!("no machine format is named; give formats = [\"dst\"] under [machine], or --formats");
     }
     Ok(formats)
-}
-
-fn paper(size: PaperSize) -> Paper {
-    match size {
-        PaperSize::Letter => Paper::Letter,
-        PaperSize::A4 => Paper::A4,
-    }
 }
 
 /// A bar on a terminal that shows itself only when the work takes its time; nothing in a pipe.

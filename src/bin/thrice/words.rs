@@ -31,6 +31,16 @@ pub fn told(error: &anyhow::Error) -> String {
     format!("error: {wrong}{causes}\n{remedy}")
 }
 
+/// Prints on stdout; a reader that has gone away, as in a pipe to `head`, ends the program quietly.
+pub fn say(text: &str) -> anyhow::Result<()> {
+    use std::io::{ErrorKind, Write};
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => std::process::exit(0),
+        result => Ok(result?),
+    }
+}
+
 /// A length on the command line, mm.
 pub fn length(text: &str) -> Result<f64, LengthError> {
     read_length(text)

@@ -27,12 +27,21 @@ pub(super) struct Blossoms {
     pub weight: Vec<i64>,
     first: Vec<usize>,
     around: Vec<usize>,
-    /// The dual of each vertex and of all blossoms around it, summed, as of `since` of its outermost blossom.
-    pub reach: Vec<i64>,
+    /// The dual of each vertex and of all blossoms around it, summed, less what its cell is lifted.
+    reach: Vec<i64>,
+    /// The cell of each vertex. All vertices of an outermost blossom share a cell: that of its largest petal, so that
+    /// binding and unbinding move only the smaller ones, and a change of duals touches no vertex at all.
+    cell_of: Vec<usize>,
+    /// How far a cell is lifted, as of `since` of its outermost blossom.
+    lift: Vec<i64>,
+    /// The outermost blossom in each cell.
+    top_of: Vec<usize>,
+    /// The cell of each blossom while it is an outermost one: the number of one of its vertices.
+    cell: Vec<usize>,
+    /// How many vertices a blossom has.
+    size: Vec<usize>,
     /// The half-link to each vertex's partner.
     pub mate: Vec<usize>,
-    /// The outermost blossom around each vertex.
-    pub top: Vec<usize>,
     pub parent: Vec<usize>,
     /// The vertex by which a blossom is matched to the outside.
     pub base: Vec<usize>,
@@ -49,6 +58,8 @@ pub(super) struct Blossoms {
     /// When the blossom got its label.
     pub since: Vec<i64>,
     pub now: i64,
+    /// When a free vertex is reached at the latest, as far as is known.
+    pub end: i64,
     /// Times at which a link (or, from `weight.len()` on, a falling blossom) may have run out.
     pub events: BinaryHeap<Reverse<(i64, usize)>>,
     pub touched: Vec<usize>,
@@ -69,8 +80,12 @@ impl Blossoms {
             weight: links.iter().map(|l| l.weight).collect(),
             ends,
             reach: start.to_vec(),
+            cell_of: (0..count).collect(),
+            lift: vec![0; count],
+            top_of: (0..count).collect(),
+            cell: (0..count).collect(),
+            size: vec![1; count],
             mate: vec![NONE; count],
-            top: (0..count).collect(),
             parent: vec![NONE; count],
             base: (0..count).collect(),
             petals: vec![Vec::new(); count],
@@ -81,6 +96,7 @@ impl Blossoms {
             entry: vec![NONE; count],
             since: vec![0; count],
             now: 0,
+            end: i64::MAX,
             events: BinaryHeap::new(),
             touched: Vec::new(),
             stamp: vec![0; count],
@@ -120,31 +136,32 @@ impl Blossoms {
         self.weight[link] - self.reach_now(self.ends[2 * link]) - self.reach_now(self.ends[2 * link + 1])
     }
 
+    /// The outermost blossom around a vertex.
+    pub fn top(&self, vertex: usize) -> usize {
+        self.top_of[self.cell_of[vertex]]
+    }
+
     fn reach_now(&self, vertex: usize) -> i64 {
-        let top = self.top[vertex];
-        match self.label[top] {
-            Label::Out => self.reach[vertex],
-            Label::Rising => self.reach[vertex] + (self.now - self.since[top]),
-            Label::Falling => self.reach[vertex] - (self.now - self.since[top]),
+        let cell = self.cell_of[vertex];
+        self.reach[vertex] + self.lift[cell] + self.passed(self.top_of[cell])
+    }
+
+    /// By how much the duals in an outermost blossom have changed since it got its label.
+    fn passed(&self, blossom: usize) -> i64 {
+        match self.label[blossom] {
+            Label::Out => 0,
+            Label::Rising => self.now - self.since[blossom],
+            Label::Falling => self.since[blossom] - self.now,
         }
     }
 
     /// Writes down the duals of an outermost blossom as of now.
     pub fn settle(&mut self, blossom: usize) {
-        let passed = self.now - self.since[blossom];
-        let change = match self.label[blossom] {
-            Label::Out => 0,
-            Label::Rising => passed,
-            Label::Falling => -passed,
-        };
+        let passed = self.passed(blossom);
         self.since[blossom] = self.now;
-        if change != 0 {
-            for v in self.vertices(blossom) {
-                self.reach[v] += change;
-            }
-            if blossom >= self.count {
-                self.dual[blossom] += change;
-            }
+        self.lift[self.cell[blossom]] += passed;
+        if blossom >= self.count {
+            self.dual[blossom] += passed;
         }
     }
 
@@ -162,23 +179,37 @@ impl Blossoms {
         found
     }
 
-    /// A fresh blossom with these petals, without label.
+    /// A fresh blossom with these petals, all of them settled; without label.
     pub fn bind(&mut self, petals: Vec<usize>, stems: Vec<usize>) -> usize {
         let b = self.spare.pop().unwrap_or_else(|| self.grow_arrays());
+        let largest = petals.iter().fold(petals[0], |l, p| if self.size[*p] > self.size[l] { *p } else { l });
+        self.cell[b] = self.cell[largest];
+        self.size[b] = petals.iter().map(|p| self.size[*p]).sum();
         self.base[b] = self.base[petals[0]];
         self.dual[b] = 0;
+        self.top_of[self.cell[b]] = b;
         for &petal in &petals {
             self.parent[petal] = b;
+            if petal != largest {
+                self.move_to(petal, self.cell[b]);
+            }
         }
         self.petals[b] = petals;
         self.stems[b] = stems;
-        for v in self.vertices(b) {
-            self.top[v] = b;
-        }
         b
     }
 
+    /// Moves the vertices of a settled blossom from their cell to another.
+    fn move_to(&mut self, blossom: usize, cell: usize) {
+        for v in self.vertices(blossom) {
+            self.reach[v] += self.lift[self.cell_of[v]] - self.lift[cell];
+            self.cell_of[v] = cell;
+        }
+    }
+
     fn grow_arrays(&mut self) -> usize {
+        self.cell.push(NONE);
+        self.size.push(0);
         self.parent.push(NONE);
         self.base.push(NONE);
         self.petals.push(Vec::new());
@@ -191,7 +222,7 @@ impl Blossoms {
         self.parent.len() - 1
     }
 
-    /// Takes an outermost blossom apart; its petals become outermost, without label.
+    /// Takes an outermost, settled blossom apart; its petals become outermost, without label.
     pub fn unbind(&mut self, blossom: usize) -> (Vec<usize>, Vec<usize>) {
         let petals = std::mem::take(&mut self.petals[blossom]);
         let stems = std::mem::take(&mut self.stems[blossom]);
@@ -199,8 +230,11 @@ impl Blossoms {
             self.parent[petal] = NONE;
             self.label[petal] = Label::Out;
             self.entry[petal] = NONE;
-            for v in self.vertices(petal) {
-                self.top[v] = petal;
+            let cell = self.cell[petal];
+            self.top_of[cell] = petal;
+            if cell != self.cell[blossom] {
+                self.lift[cell] = 0;
+                self.move_to(petal, cell);
             }
         }
         self.label[blossom] = Label::Out;
@@ -212,33 +246,30 @@ impl Blossoms {
     /// Turns the matching inside a blossom so that `vertex` is the one matched to the outside.
     pub fn rebase(&mut self, blossom: usize, vertex: usize) {
         let mut open = vec![(blossom, vertex)];
-        while let Some((b, v)) = open.pop() {
-            if b < self.count {
-                continue;
+        while let Some((outer, v)) = open.pop() {
+            let mut petal = v;
+            while petal != outer {
+                let b = self.parent[petal];
+                self.rebase_ring(b, petal, &mut open);
+                self.base[b] = v;
+                petal = b;
             }
-            let petal = self.petal_with(b, v);
-            let Some(place) = self.petals[b].iter().position(|p| *p == petal) else { continue };
-            open.push((petal, v));
-            for (i, p) in self.even_side(b, place) {
-                // Petal `i` and the next one along are matched by half-link `p`, which ends in petal `i`.
-                self.mate[self.ends[p]] = p ^ 1;
-                self.mate[self.ends[p ^ 1]] = p;
-                let next = (i + 1) % self.petals[b].len();
-                open.push((self.petals[b][i], self.ends[p]));
-                open.push((self.petals[b][next], self.ends[p ^ 1]));
-            }
-            self.petals[b].rotate_left(place);
-            self.stems[b].rotate_left(place);
-            self.base[b] = v;
         }
     }
 
-    fn petal_with(&self, blossom: usize, vertex: usize) -> usize {
-        let mut petal = vertex;
-        while self.parent[petal] != blossom {
-            petal = self.parent[petal];
+    /// Makes `petal` the first of its ring; petals that get new partners on the way go to `open`.
+    fn rebase_ring(&mut self, b: usize, petal: usize, open: &mut Vec<(usize, usize)>) {
+        let place = self.petals[b].iter().position(|p| *p == petal).unwrap_or(0);
+        for (i, p) in self.even_side(b, place) {
+            // Petal `i` and the next one along are matched by half-link `p`, which ends in petal `i`.
+            self.mate[self.ends[p]] = p ^ 1;
+            self.mate[self.ends[p ^ 1]] = p;
+            let next = (i + 1) % self.petals[b].len();
+            open.push((self.petals[b][i], self.ends[p]));
+            open.push((self.petals[b][next], self.ends[p ^ 1]));
         }
-        petal
+        self.petals[b].rotate_left(place);
+        self.stems[b].rotate_left(place);
     }
 
     /// The links to be matched between the base petal and the petal at `place`, by the side with an even number of links.
@@ -253,25 +284,27 @@ impl Blossoms {
 
     /// Partners, duals and the odd sets whose dual is above 0.
     pub fn into_matched(self) -> Matched {
-        let mut sets = Vec::new();
-        let mut around = vec![0; self.parent.len()];
-        // A blossom is made after its petals but may reuse a number, so the sums are taken from the outside in.
-        let mut open: Vec<usize> = (0..self.parent.len()).filter(|b| self.parent[*b] == NONE).collect();
-        while let Some(b) = open.pop() {
-            let inside = around[b] + if b >= self.count { self.dual[b] } else { 0 };
-            if b >= self.count && self.dual[b] > 0 && !self.petals[b].is_empty() {
-                let mut members = self.vertices(b);
-                members.sort_unstable();
-                sets.push(OddSet { members, dual: self.dual[b] });
+        let mut sets: Vec<OddSet> = Vec::new();
+        let mut duals: Vec<i64> = (0..self.count).map(|v| self.reach_now(v)).collect();
+        let outermost = (0..self.parent.len()).rev().filter(|b| self.parent[*b] == NONE);
+        // A blossom, the set around it and the duals of all sets around it.
+        let mut open: Vec<(usize, Option<usize>, i64)> = outermost.map(|b| (b, None, 0)).collect();
+        while let Some((b, mut within, mut around)) = open.pop() {
+            if b < self.count {
+                duals[b] -= around;
+                if let Some(set) = within {
+                    sets[set].members.push(b);
+                }
+                continue;
             }
-            around[b] = inside;
-            for &petal in &self.petals[b] {
-                around[petal] = inside;
-                open.push(petal);
+            if self.dual[b] > 0 && !self.petals[b].is_empty() {
+                sets.push(OddSet { members: Vec::new(), within, dual: self.dual[b] });
+                within = Some(sets.len() - 1);
+                around += self.dual[b];
             }
+            open.extend(self.petals[b].iter().map(|petal| (*petal, within, around)));
         }
-        sets.sort_by(|a, b| a.members.cmp(&b.members));
-        let duals = (0..self.count).map(|v| self.reach[v] - around[v]).collect();
+        sets.iter_mut().for_each(|set| set.members.sort_unstable());
         let partner = self.mate.iter().map(|p| self.ends.get(*p).copied().unwrap_or(NONE)).collect();
         Matched { partner, duals, sets }
     }

@@ -12,9 +12,10 @@ impl Blossoms {
     /// The vertices whose duals could rise without end, if no free vertex can be reached.
     pub fn search(&mut self, root: usize) -> Result<(), Vec<usize>> {
         self.now = 0;
+        self.end = i64::MAX;
         self.events.clear();
         self.touched.clear();
-        self.raise(self.top[root], NONE);
+        self.raise(self.top(root), NONE);
         while let Some(Reverse((time, event))) = self.events.pop() {
             self.now = time;
             if event >= self.weight.len() {
@@ -30,10 +31,10 @@ impl Blossoms {
     /// Uses a link if it has run out; true if that led to a free vertex.
     fn use_link(&mut self, link: usize) -> bool {
         // `p` ends at the rising side.
-        let [a, b] = [self.ends[2 * link], self.ends[2 * link + 1]].map(|v| self.top[v]);
+        let [a, b] = [self.ends[2 * link], self.ends[2 * link + 1]].map(|v| self.top(v));
         let p = if self.label[a] == Label::Rising { 2 * link } else { 2 * link + 1 };
-        let other = self.top[self.ends[p ^ 1]];
-        if a == b || self.label[self.top[self.ends[p]]] != Label::Rising || self.slack(link) != 0 {
+        let other = self.top(self.ends[p ^ 1]);
+        if a == b || self.label[self.top(self.ends[p])] != Label::Rising || self.slack(link) != 0 {
             return false;
         }
         match self.label[other] {
@@ -72,7 +73,7 @@ impl Blossoms {
     /// Raises the blossom that a falling one is matched to.
     fn raise_mate(&mut self, falling: usize) {
         let mate = self.mate[self.base[falling]];
-        self.raise(self.top[self.ends[mate]], mate ^ 1);
+        self.raise(self.top(self.ends[mate]), mate ^ 1);
     }
 
     fn set_label(&mut self, blossom: usize, label: Label, entry: usize) {
@@ -86,38 +87,51 @@ impl Blossoms {
     fn look_around(&mut self, vertex: usize) {
         for i in self.away(vertex) {
             let p = self.half(i);
-            let other = self.top[self.ends[p]];
-            if other == self.top[vertex] {
+            let other = self.top(self.ends[p]);
+            if other == self.top(vertex) {
                 continue;
             }
             match self.label[other] {
-                Label::Out => self.events.push(Reverse((self.now + self.slack(p / 2), p / 2))),
-                Label::Rising => self.events.push(Reverse((self.now + self.slack(p / 2) / 2, p / 2))),
+                Label::Out => self.note(p / 2, self.slack(p / 2), other),
+                Label::Rising => self.note(p / 2, self.slack(p / 2) / 2, other),
                 Label::Falling => {}
             }
         }
+    }
+
+    /// Notes that a link to `other` runs out `wait` from now, unless the search has come to its end by then.
+    fn note(&mut self, link: usize, wait: i64, other: usize) {
+        let time = self.now + wait;
+        if time > self.end {
+            return;
+        }
+        if self.label[other] == Label::Out && self.mate[self.base[other]] == NONE {
+            // Nothing but the end of the search can come between a rising vertex and a free one.
+            self.end = time;
+        }
+        self.events.push(Reverse((time, link)));
     }
 
     /// Notes when the links from rising vertices to one that left the tree will have run out.
     fn look_back(&mut self, vertex: usize) {
         for i in self.away(vertex) {
             let p = self.half(i);
-            if self.label[self.top[self.ends[p]]] == Label::Rising {
-                self.events.push(Reverse((self.now + self.slack(p / 2), p / 2)));
+            if self.label[self.top(self.ends[p])] == Label::Rising {
+                self.note(p / 2, self.slack(p / 2), self.top(vertex));
             }
         }
     }
 
     /// Binds the ring that a link between two rising blossoms closes.
     fn close_ring(&mut self, p: usize) {
-        let (left, right) = (self.top[self.ends[p]], self.top[self.ends[p ^ 1]]);
+        let (left, right) = (self.top(self.ends[p]), self.top(self.ends[p ^ 1]));
         let root = self.meeting(left, right);
         let (mut petals, mut stems) = (Vec::new(), Vec::new());
         let mut at = left;
         while at != root {
             petals.push(at);
             stems.push(self.entry[at]);
-            at = self.top[self.ends[self.entry[at]]];
+            at = self.top(self.ends[self.entry[at]]);
         }
         petals.push(root);
         petals.reverse();
@@ -127,7 +141,7 @@ impl Blossoms {
         while at != root {
             petals.push(at);
             stems.push(self.entry[at] ^ 1);
-            at = self.top[self.ends[self.entry[at]]];
+            at = self.top(self.ends[self.entry[at]]);
         }
         let mut turned = Vec::new();
         for &petal in &petals {
@@ -169,8 +183,8 @@ impl Blossoms {
         if self.entry[rising] == NONE {
             return NONE;
         }
-        let falling = self.top[self.ends[self.entry[rising]]];
-        self.top[self.ends[self.entry[falling]]]
+        let falling = self.top(self.ends[self.entry[rising]]);
+        self.top(self.ends[self.entry[falling]])
     }
 
     /// Takes a falling blossom apart if its dual has come down to 0.
@@ -182,7 +196,7 @@ impl Blossoms {
         self.settle(blossom);
         let mut p = self.entry[blossom];
         let (petals, stems) = self.unbind(blossom);
-        let entered = self.top[self.ends[p ^ 1]];
+        let entered = self.top(self.ends[p ^ 1]);
         let count = petals.len();
         let Some(mut at) = petals.iter().position(|b| *b == entered) else { return };
         let onward = at % 2 == 1;
@@ -207,18 +221,18 @@ impl Blossoms {
     /// Matches along the way from the root, over half-link `p` (ending in the tree), to the free vertex beyond it.
     fn swap_partners(&mut self, p: usize) {
         let free = self.ends[p ^ 1];
-        self.rebase(self.top[free], free);
+        self.rebase(self.top(free), free);
         self.mate[free] = p;
         let mut half = p ^ 1;
         loop {
             let vertex = self.ends[half ^ 1];
-            let rising = self.top[vertex];
+            let rising = self.top(vertex);
             self.rebase(rising, vertex);
             self.mate[vertex] = half;
             if self.entry[rising] == NONE {
                 return;
             }
-            let falling = self.top[self.ends[self.entry[rising]]];
+            let falling = self.top(self.ends[self.entry[rising]]);
             let up = self.entry[falling];
             let inner = self.ends[up ^ 1];
             self.rebase(falling, inner);
@@ -248,7 +262,7 @@ impl Blossoms {
 
     fn rising_vertices(&self) -> Vec<usize> {
         let mut found: Vec<usize> =
-            (0..self.count).filter(|v| self.label[self.top[*v]] == Label::Rising).collect();
+            (0..self.count).filter(|v| self.label[self.top(*v)] == Label::Rising).collect();
         found.sort_unstable();
         found
     }

@@ -3,11 +3,11 @@
 
 use kurbo::{Affine, BezPath, PathSeg, Point, Rect, Shape as _, Vec2};
 
+use crate::views::cloth::together;
 use crate::views::column::words;
 use crate::views::letters;
 use crate::views::look::{self, Style};
 use crate::views::picture::Picture;
-use crate::views::preview::together;
 use crate::views::sheet::{self, Anchor, Group, Item, Pen, Shape, Weight};
 use crate::views::thread;
 
@@ -126,10 +126,12 @@ fn block_centre(picture: &Picture) -> Vec<Item> {
 fn start(picture: &Picture) -> Vec<Item> {
     let Some((first, _)) = picture.ends() else { return Vec::new() };
     let mut items = vec![start_sign(first)];
-    // The word goes towards the middle of the block, where there is paper.
     let style = Style { ink: look::START, ..SMALL };
     let wide = letters::width("start", style.size);
-    let inwards = picture.bounds().center() - first;
+    // The word goes towards the middle of the block, where there is paper, but never onto the cross or its `UP`.
+    let from_cross = first - picture.centre;
+    let near = from_cross.hypot() < 2.0 * ARM_MM;
+    let inwards = if near { Vec2::new(-1.0, from_cross.y) } else { picture.bounds().center() - first };
     let x = if inwards.x >= 0.0 { 2.6 } else { -2.6 - wide };
     let y = if inwards.y >= 0.0 { 2.2 } else { -3.8 };
     items.append(&mut on_clear_ground("start", first + Vec2::new(x, y), style));

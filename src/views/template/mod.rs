@@ -50,7 +50,7 @@ pub fn draw(picture: &Picture, paper: Paper, cautions: &[&str]) -> Result<Vec<Sh
     if let Some(sheet) = one_page(picture, paper, cautions) {
         return Ok(vec![sheet]);
     }
-    let block = picture.bounds().inflate(ROUND_BLOCK_MM, ROUND_BLOCK_MM);
+    let block = picture.extent().inflate(ROUND_BLOCK_MM, ROUND_BLOCK_MM);
     let (w, h) = paper.size();
     let pages = |size: (f64, f64)| {
         let (across, up) = tiles::count((block.width(), block.height()), tile_room(size));
@@ -102,7 +102,7 @@ fn one_page(picture: &Picture, paper: Paper, cautions: &[&str]) -> Option<Sheet>
 }
 
 fn one_page_on(picture: &Picture, size: (f64, f64), cautions: &[&str], scale: f64) -> Option<Sheet> {
-    let block = picture.bounds().inflate(ROUND_BLOCK_MM, ROUND_BLOCK_MM);
+    let block = picture.extent().inflate(ROUND_BLOCK_MM, ROUND_BLOCK_MM);
     let head = head(picture, size, "template at true size");
     let notes = notes::draw(picture, cautions, size.0 - 2.0 * EDGE_MM, scale);
     let floor = EDGE_MM + FOOT_MM + GAP_MM - notes.y + GAP_MM;
@@ -136,7 +136,7 @@ fn cover(picture: &Picture, paper: Paper, cautions: &[&str], tiles: &Tiles) -> S
     let count = tiles.tiles.len() + 1;
     let mut column = head(picture, size, &format!("page 1 of {count}"));
     column.gap(6.0);
-    let block = picture.bounds();
+    let block = picture.extent();
     let scale = (column.width / block.width()).min(MAP_MM / block.height()).min(1.0);
     let high = (block.height() * scale).max(12.0);
     let middle = Point::new(size.0 / 2.0, column.y - high / 2.0);
@@ -149,7 +149,7 @@ fn cover(picture: &Picture, paper: Paper, cautions: &[&str], tiles: &Tiles) -> S
         format!("Print pages 2 to {last} at actual size and check the bars on each of them."),
         "Cut each page along its line marked “cut here”, on the left and at the top.".to_owned(),
         "Lay it on the page before it so that line meets line and ring meets ring, and tape it.".to_owned(),
-        "When all are joined, measure the block's edges once more before you cut it out.".to_owned(),
+        "When all are joined, measure the block’s edges once more before you cut it out.".to_owned(),
     ] {
         column.point(&step, look::BODY, true);
         column.gap(0.8);
@@ -167,9 +167,9 @@ fn cover(picture: &Picture, paper: Paper, cautions: &[&str], tiles: &Tiles) -> S
 fn map(picture: &Picture, tiles: &Tiles, middle: Point, scale: f64) -> Vec<Item> {
     let to_map = Affine::translate(middle.to_vec2())
         * Affine::scale(scale)
-        * Affine::translate(-picture.bounds().center().to_vec2());
+        * Affine::translate(-picture.extent().center().to_vec2());
     let mut items = Vec::new();
-    let outline = crate::views::preview::together(&picture.outline);
+    let outline = crate::views::cloth::together(&picture.outline);
     items.push(Item::Shape(sheet::Shape {
         path: to_map * outline,
         fill: Some(look::FABRIC),

@@ -42,7 +42,7 @@ fn key(column: &mut Column, picture: &Picture, scale: f64) {
     column.text("What the lines mean", HEADING.times(scale), 1);
     let (left, sample) = (column.x, 9.0);
     let mut rows: Vec<(Option<Pen>, &str)> = Vec::new();
-    rows.push((Some(marks::cross_pen()), "cross at the design's centre, where the machine starts from: lengthen its lines on the fabric, then take the template off"));
+    rows.push((Some(marks::cross_pen()), "cross at the design’s centre, where the machine starts from: lengthen its lines on the fabric, then take the template off"));
     if !picture.outline.is_empty() {
         rows.push((Some(marks::edge_pen()), "edge of the finished block: cut out here"));
     }
@@ -101,14 +101,14 @@ fn trace(column: &mut Column, picture: &Picture, scale: f64) {
         column.items.push(words(&text, base, Style { size, ..note }, Anchor::Middle));
     }
     column.y = outer.y0 - 1.0;
-    column.text("from the block's outermost edges", Style { ink: look::QUIET, ..note }, 2);
+    column.text("from the block’s outermost edges", Style { ink: look::QUIET, ..note }, 2);
     let away = picture.centre - block.center();
     if away.hypot() > marks::SAME_CENTRE_MM {
         column.gap(0.6);
         let across = side(away.x, "right", "left", &show);
         let up = side(away.y, "above", "below", &show);
         let both = [across, up].into_iter().flatten().collect::<Vec<_>>().join(" and ");
-        column.text(&format!("The cross lies {both} the block's centre (×)."), note, 3);
+        column.text(&format!("The cross lies {both} the block’s centre (×)."), note, 3);
     }
 }
 

@@ -1,0 +1,93 @@
+//! `thrice draw`: preview and true-size template of any machine file.
+
+use std::path::PathBuf;
+
+use anyhow::Context;
+use kurbo::Vec2;
+use thrice::base::units::Units;
+use thrice::stitches::{Run, Stitches};
+use thrice::survey::{Sandwich, survey};
+use thrice::views::sewn::{Sewn, files};
+use thrice::wire::Format;
+
+use super::look_args::LookArgs;
+use super::output::{File, write_all};
+use super::shape_args::ShapeArgs;
+use super::words::{length, say, typed};
+
+/// Draw a machine file: preview, template, and what else is asked for
+#[derive(clap::Args)]
+pub struct Args {
+    /// The machine file, .dst or .exp
+    file: PathBuf,
+    #[command(flatten)]
+    shape: ShapeArgs,
+    /// Where the design's centre lies in the block, across and up from its centre, such as 1/2in,0in
+    #[arg(long, value_name = "ACROSS,UP", allow_hyphen_values = true, value_parser = place)]
+    at: Option<Vec2>,
+    /// Kept clear inside the seam
+    #[arg(long, value_name = "LENGTH", default_value = "1/4in", value_parser = length)]
+    margin: f64,
+    /// Sewing field of the hoop, such as 200x200mm
+    #[arg(long, value_name = "FIELD")]
+    hoop: Option<String>,
+    #[command(flatten)]
+    looks: LookArgs,
+    /// Folder to write to; made if missing
+    #[arg(long, value_name = "DIR", default_value = "output")]
+    out: PathBuf,
+}
+
+/// Reads the file, draws it, writes what was drawn.
+pub fn run(args: &Args) -> anyhow::Result<()> {
+    let extension = args.file.extension().unwrap_or_default().to_string_lossy();
+    let format = Format::from_extension(&extension).ok_or_else(|| {
+        typed(format!("{} is no machine file known here; name a .dst or .exp file", args.file.display()))
+    })?;
+    let block = match args.shape.shape_if_given()? {
+        Some(shape) => Some(thrice::block::outline(&shape, args.margin).map_err(typed)?),
+        None => None,
+    };
+    let hoop = args.hoop.as_deref().map(str::parse).transpose().map_err(typed)?;
+    let bytes = std::fs::read(&args.file).with_context(|| format!("cannot read {}", args.file.display()))?;
+    let reading = format.read(&bytes).with_context(|| format!("cannot use {}", args.file.display()))?;
+    let stitches = moved(&reading.stitches, args.at.unwrap_or_default());
+    let sandwich = Sandwich { hoop, ..Sandwich::default() };
+    let survey = survey(&stitches, block.as_ref(), &sandwich)?;
+    let stem = args.file.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    let sewn = Sewn {
+        title: &stem,
+        motif: "",
+        block: block.as_ref(),
+        stitches: &stitches,
+        survey: &survey,
+        sandwich: &sandwich,
+        warnings: reading.findings.clone(),
+        units: Units::Inches,
+    };
+    let made = files(&sewn, &args.looks.looks())?;
+    let made: Vec<File> =
+        made.into_iter().map(|(ending, bytes)| File { name: format!("{stem}{ending}"), bytes }).collect();
+    let written = write_all(&args.out, &made, std::slice::from_ref(&args.file))?;
+    let mut text: String = written.iter().map(|path| format!("wrote {}\n", path.display())).collect();
+    text.extend(reading.findings.iter().map(|finding| format!("note: {finding}\n")));
+    say(&text)
+}
+
+fn moved(stitches: &Stitches, by: Vec2) -> Stitches {
+    let run = |run: &Run| Run { points: run.points.iter().map(|p| *p + by).collect(), ..run.clone() };
+    Stitches::new(stitches.pieces.iter().map(run).collect())
+}
+
+/// Two lengths with signs, mm.
+fn place(text: &str) -> Result<Vec2, String> {
+    let signed = |text: &str| {
+        let text = text.trim();
+        let (sign, plain) = text.strip_prefix('-').map_or((1.0, text), |rest| (-1.0, rest));
+        length(plain).map(|mm| sign * mm).map_err(|e| e.to_string())
+    };
+    let (across, up) = text
+        .split_once(',')
+        .ok_or_else(|| format!("`{text}` is no place; write across and up, such as 1/2in,0in"))?;
+    Ok(Vec2::new(signed(across)?, signed(up)?))
+}

@@ -1,0 +1,90 @@
+//! The words for how to look at a design, shared by the commands that draw one.
+
+use clap::ValueEnum;
+use thrice::views::paper::Paper;
+use thrice::views::png::WIDEST_PX;
+use thrice::views::sewn::{Extra, Layer, Looks, WIDTH_PX};
+
+/// How to look at it.
+#[derive(clap::Args)]
+pub struct LookArgs {
+    /// Paper of the template
+    #[arg(long, value_enum, default_value = "letter")]
+    paper: PaperSize,
+    /// What the preview shows beside the thread, with commas
+    #[arg(long, value_name = "LIST", value_enum, value_delimiter = ',')]
+    show: Vec<Shown>,
+    /// What to make besides preview and template, with commas
+    #[arg(long, value_name = "LIST", value_enum, value_delimiter = ',')]
+    also: Vec<Also>,
+    /// Width of the PNG, pixels
+    #[arg(long, value_name = "PIXELS", default_value_t = WIDTH_PX, value_parser = clap::value_parser!(u32).range(100..=i64::from(WIDEST_PX)))]
+    png_width: u32,
+}
+
+/// A paper on the command line.
+#[derive(Clone, Copy, ValueEnum)]
+pub enum PaperSize {
+    /// 8 1/2 × 11 in
+    Letter,
+    /// 210 × 297 mm
+    A4,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum Shown {
+    /// Thread coloured by the order of sewing
+    Order,
+    /// Needle holes
+    Holes,
+    /// The widest gap, as a circle
+    Gap,
+    /// A map of how wide the gaps are
+    GapMap,
+    /// A map of needle strikes
+    HoleMap,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum Also {
+    /// The preview as PNG
+    Png,
+    /// A page that sews the line in order
+    Moving,
+    /// The work sheet, to print
+    WorkSheet,
+}
+
+impl PaperSize {
+    /// The paper itself.
+    pub fn paper(self) -> Paper {
+        match self {
+            Self::Letter => Paper::Letter,
+            Self::A4 => Paper::A4,
+        }
+    }
+}
+
+impl LookArgs {
+    /// The looks that were asked for.
+    pub fn looks(&self) -> Looks {
+        let layers = self.show.iter().map(|shown| match shown {
+            Shown::Order => Layer::Order,
+            Shown::Holes => Layer::Holes,
+            Shown::Gap => Layer::Gap,
+            Shown::GapMap => Layer::GapMap,
+            Shown::HoleMap => Layer::HoleMap,
+        });
+        let extras = self.also.iter().map(|also| match also {
+            Also::Png => Extra::Png,
+            Also::Moving => Extra::Moving,
+            Also::WorkSheet => Extra::WorkSheet,
+        });
+        Looks {
+            paper: self.paper.paper(),
+            layers: layers.collect(),
+            extras: extras.collect(),
+            width_px: self.png_width,
+        }
+    }
+}

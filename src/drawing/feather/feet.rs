@@ -1,0 +1,129 @@
+//! Heads → feet on the spine: where each stem leaves at the asked angle, evened out and kept apart.
+
+use kurbo::Point;
+
+use super::guide::Guide;
+use super::spiral::Spiral;
+use crate::base::angle::turn_deg;
+
+use kurbo::Vec2;
+
+/// Feet nearer to each other than this share one point of the spine, mm: else needle holes pile up.
+pub const SHARED_MM: f64 = 3.0;
+
+/// The least distance between two feet on one side of the spine, mm, for the same reason.
+pub const LEAST_MM: f64 = 2.5;
+
+/// A head that looks for its foot.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Head {
+    /// The centre of its circle.
+    pub centre: Point,
+    /// Its radius, mm.
+    pub radius: f64,
+}
+
+/// Which side of the spine a row stands on and which way along the spine its plumes point.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Row {
+    /// 1 on the left of the spine's direction, −1 on the right.
+    pub side: f64,
+    /// 1 along the spine's direction, −1 against it.
+    pub way: f64,
+}
+
+impl Row {
+    /// The way its stems turn: 1 left, −1 right.
+    pub fn turn(self) -> f64 {
+        self.side * self.way
+    }
+}
+
+/// How far along the spine each head's foot stands so that its stem leaves at `angle_deg`, mm.
+pub fn feet(heads: &[Head], row: Row, spine: &Guide, spiral: &Spiral, angle_deg: f64) -> Vec<f64> {
+    heads.iter().map(|h| foot(h, row, spine, spiral, angle_deg)).collect()
+}
+
+fn foot(head: &Head, row: Row, spine: &Guide, spiral: &Spiral, angle_deg: f64) -> f64 {
+    const HALVINGS: usize = 28;
+    let across = spine.nearest(head.centre);
+    let height = spine.at(across).0.distance(head.centre);
+    // Going back from the point across, the stem leaves ever flatter.
+    let (mut steep, mut flat) = (-0.5 * head.radius, 4.0 * height + head.radius);
+    for _ in 0..HALVINGS {
+        let back = f64::midpoint(steep, flat);
+        let s = across - row.way * back;
+        if leaving_deg(head, s, row, spine, spiral) > angle_deg { steep = back } else { flat = back }
+    }
+    across - row.way * flat
+}
+
+/// The angle between the spine and the stem that leaves it at `s`, degrees.
+pub fn leaving_deg(head: &Head, s: f64, row: Row, spine: &Guide, spiral: &Spiral) -> f64 {
+    let (foot, way) = spine.at(s);
+    let leaves = spiral.departure(foot, head.centre, head.radius, row.turn());
+    turn_deg(way * row.way, Vec2::from_angle(leaves)) * row.turn()
+}
+
+/// Evens out the gaps of feet on an open spine; the first and the last stay.
+pub fn even_open(feet: &mut [f64], times: usize) {
+    for _ in 0..times {
+        let old = feet.to_vec();
+        for i in 1..feet.len().saturating_sub(1) {
+            feet[i] = f64::midpoint(old[i], f64::midpoint(old[i - 1], old[i + 1]));
+        }
+    }
+}
+
+/// Keeps feet that run from the first towards `end` (`way` 1 rising, −1 falling) apart and short of the end, by
+/// [`LEAST_MM`] if that can be.
+pub fn hold(feet: &mut [f64], way: f64, end: f64) {
+    let n = feet.len();
+    for i in 1..n {
+        if (feet[i] - feet[i - 1]) * way < LEAST_MM {
+            feet[i] = feet[i - 1] + LEAST_MM * way;
+        }
+    }
+    let mut limit = end;
+    for s in feet.iter_mut().skip(1).rev() {
+        limit -= LEAST_MM * way;
+        if (*s - limit) * way > 0.0 {
+            *s = limit;
+        }
+    }
+}
+
+/// Evens out the gaps of feet, in order, round a closed spine of this length.
+pub fn even_closed(feet: &mut [f64], length: f64, times: usize) {
+    let n = feet.len();
+    // Unrolled, so that neighbours differ by less than half the length.
+    for i in 1..n {
+        feet[i] = feet[i - 1] + (feet[i] - feet[i - 1] + length / 2.0).rem_euclid(length) - length / 2.0;
+    }
+    for _ in 0..times {
+        let old = feet.to_vec();
+        for i in 0..n {
+            let before = if i > 0 { old[i - 1] } else { old[n - 1] - length };
+            let after = if i + 1 < n { old[i + 1] } else { old[0] + length };
+            feet[i] = f64::midpoint(old[i], f64::midpoint(before, after));
+        }
+    }
+}
+
+/// Makes feet of the two sides that nearly coincide one foot.
+pub fn share(left: &mut [f64], right: &mut [f64]) {
+    let mut taken = vec![false; right.len()];
+    for l in left.iter_mut() {
+        let near = (0..right.len())
+            .filter(|j| !taken[*j])
+            .min_by(|i, j| (right[*i] - *l).abs().total_cmp(&(right[*j] - *l).abs()));
+        if let Some(j) = near
+            && (right[j] - *l).abs() < SHARED_MM
+        {
+            let middle = f64::midpoint(right[j], *l);
+            *l = middle;
+            right[j] = middle;
+            taken[j] = true;
+        }
+    }
+}

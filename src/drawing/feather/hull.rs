@@ -1,0 +1,85 @@
+//! Outlines inside outlines: insets, rounded outlines, the largest circle.
+//!
+//! Offsets are those of `geo`, with round joins; the largest piece is taken where an inset falls apart.
+
+use geo::algorithm::buffer::{BufferStyle, LineJoin};
+use geo::{Area, Buffer, Coord, LineString, Polygon, Simplify};
+use kurbo::{Point, Vec2};
+use std::f64::consts::SQRT_2;
+
+use crate::base::chain;
+use crate::block::region::Region;
+
+/// Chord of a round join, in radii.
+const ROUND: f64 = 0.02;
+
+/// By how much a point has to be deeper to count, mm.
+const DEEPER_MM: f64 = 0.05;
+
+/// How far a ring may be simplified for moving it, mm.
+const SIMPLE_MM: f64 = 0.005;
+
+/// A ring without points that make no difference; offsets of many thousand points take long.
+pub fn simple(ring: &[Point]) -> Vec<Point> {
+    let mut line: LineString = ring.iter().map(|p| Coord { x: p.x, y: p.y }).collect();
+    line.close();
+    let mut points: Vec<Point> = line.simplify(SIMPLE_MM).coords().map(|c| Point::new(c.x, c.y)).collect();
+    points.pop();
+    points
+}
+
+/// A ring moved inwards by `by` mm; `None` where nothing is left.
+pub fn inset(ring: &[Point], by: f64) -> Option<Vec<Point>> {
+    moved(ring, -by)
+}
+
+/// A ring moved outwards by `by` mm, with round corners.
+pub fn outset(ring: &[Point], by: f64) -> Option<Vec<Point>> {
+    moved(ring, by)
+}
+
+fn moved(ring: &[Point], by: f64) -> Option<Vec<Point>> {
+    let line: LineString = ring.iter().map(|p| Coord { x: p.x, y: p.y }).collect();
+    let style = BufferStyle::new(by).line_join(LineJoin::Round(ROUND));
+    let pieces = Polygon::new(line, Vec::new()).buffer_with_style(style);
+    let largest = pieces.into_iter().max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))?;
+    let mut points: Vec<Point> = largest.exterior().coords().map(|c| Point::new(c.x, c.y)).collect();
+    points.pop();
+    if chain::signed_area(&points) < 0.0 {
+        points.reverse();
+    }
+    (points.len() > 2).then_some(points)
+}
+
+/// The centre of the largest circle inside a region's outline, and its radius, mm.
+///
+/// Method: squares over the bounding box, split in four as long as a deeper point could hide in one; a point has to be
+/// deeper by [`DEEPER_MM`] to take the place of the middle of the box, so that even blocks keep their own centre.
+pub fn largest_circle(region: &Region) -> (Point, f64) {
+    let ring = region.outer.points();
+    let depth = |p: Point| {
+        let away = chain::distance_to_ring(p, ring);
+        if chain::contains(ring, p) { away } else { -away }
+    };
+    let bounds = chain::bounds(ring);
+    let mut best = (bounds.center(), depth(bounds.center()));
+    let mut half = bounds.width().max(bounds.height()) / 2.0;
+    let mut squares = vec![(bounds.center(), best.1)];
+    while half > DEEPER_MM && !squares.is_empty() {
+        half /= 2.0;
+        let mut next = Vec::new();
+        squares.retain(|s| s.1 + 2.0 * half * SQRT_2 > best.1 + DEEPER_MM);
+        for (middle, _) in &squares {
+            for (x, y) in [(-half, -half), (half, -half), (-half, half), (half, half)] {
+                let p = *middle + Vec2::new(x, y);
+                let d = depth(p);
+                if d > best.1 + DEEPER_MM {
+                    best = (p, d);
+                }
+                next.push((p, d));
+            }
+        }
+        squares = next;
+    }
+    best
+}

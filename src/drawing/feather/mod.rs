@@ -1,0 +1,118 @@
+//! Feathers: a spine with plumes on both sides, fitted to the inner outline.
+//!
+//! Heads stand evenly along a line of their own, a head's radius inside the outline; feet stand on the spine where the
+//! stems leave it at the asked angle; each plume's line ends on the plume before it ([`plume`]).
+
+pub mod feet;
+pub mod guide;
+pub mod heads;
+pub mod hull;
+pub mod open;
+pub mod plume;
+pub mod spiral;
+pub mod vine;
+pub mod wreath;
+
+use kurbo::BezPath;
+
+use super::settings::Settings;
+use super::{DrawError, Drawing};
+use crate::base::units::{Units, show_length};
+use feet::{Head, Row};
+use guide::Guide;
+use plume::{Hand, Line, Plume};
+
+/// How full, how steep and how large the plumes are asked to be.
+#[derive(Debug, Clone)]
+pub struct Look {
+    /// From one head to the next, mm.
+    pub width: f64,
+    /// Between stem and spine, degrees.
+    pub angle_deg: f64,
+    /// The diameter of a head as a share of the distance to the next.
+    pub fullness: f64,
+    /// By how much a middling stem turns, degrees.
+    pub curl_deg: f64,
+}
+
+impl Look {
+    /// As asked for.
+    #[must_use]
+    pub fn new(settings: &Settings, curl_deg: f64) -> Self {
+        Self {
+            width: settings.number("plume"),
+            angle_deg: settings.number("angle"),
+            fullness: settings.number("fullness"),
+            curl_deg,
+        }
+    }
+
+    /// The width asked for, or `most` if that is less (which is noted).
+    ///
+    /// # Errors
+    /// [`DrawError::NoRoom`] if that is less than `least`, all in mm.
+    fn width_within(
+        &self,
+        most: f64,
+        least: f64,
+        what: &str,
+        drawing: &mut Drawing,
+    ) -> Result<f64, DrawError> {
+        let width = self.width.min(most);
+        if most < least {
+            let why = format!(
+                "there is room for plumes {most:.1} mm wide and they have to be {least:.1} mm to be sewn; it needs a larger \
+                 block or a smaller margin"
+            );
+            return Err(no_room(what, why));
+        }
+        if width < least {
+            let why =
+                format!("plumes {width:.1} mm wide are too narrow to sew; ask for at least {least:.1} mm");
+            return Err(no_room(what, why));
+        }
+        if width < self.width {
+            drawing.stretch = drawing.stretch.max(1.0 - width / self.width);
+            drawing.notes.push(format!(
+                "The plumes are {} wide, so that they stay longer than wide in this block.",
+                show_length(width, Units::Inches)
+            ));
+        }
+        Ok(width)
+    }
+
+    /// The error for plumes that do not meet.
+    fn apart(&self, width: f64, what: &str) -> DrawError {
+        let why = format!(
+            "plumes {width:.1} mm wide and {}° steep do not reach each other everywhere; ask for another width, a steeper \
+             angle or more fullness",
+            self.angle_deg
+        );
+        no_room(what, why)
+    }
+}
+
+/// The error for plumes that find no room, with what to change.
+fn no_room(what: &str, why: impl Into<String>) -> DrawError {
+    DrawError::NoRoom { motif: what.to_owned(), why: why.into() }
+}
+
+/// The plumes of a row, with their feet on the spine.
+fn plumes(heads: &[Head], feet: &[f64], spine: &Guide) -> Vec<Plume> {
+    let plume = |(h, s): (&Head, &f64)| Plume { centre: h.centre, radius: h.radius, foot: spine.at(*s).0 };
+    heads.iter().zip(feet).map(plume).collect()
+}
+
+/// A row with its heads and how far along the spine their feet stand.
+type Placed = (Row, Vec<Head>, Vec<f64>);
+
+/// The lines of two closed rows round a closed spine, the spine first.
+fn closed(spine: &Guide, hand: &Hand, rows: [Placed; 2]) -> Option<Vec<BezPath>> {
+    let knots: Vec<f64> = rows.iter().flat_map(|r| r.2.iter().copied()).collect();
+    let mut lines = vec![spine.curve(&knots)];
+    for (row, heads, feet) in &rows {
+        let woven = Line::ring(&plumes(heads, feet, spine), hand, row.turn())?;
+        lines.extend(woven.iter().map(Line::path));
+    }
+    Some(lines)
+}

@@ -1,0 +1,127 @@
+//! Feather vine: an undulating spine along a strip, plumes on both sides, alike at both ends.
+//!
+//! The spine begins and ends at mid-height, level, so that strips join end to end; it is the same read from either end, as
+//! borders are marked from their middles [S124]. Plumes reach to the long edges, longer in the hollows of the spine and
+//! shorter over its crests, and the feather grows from the middle to both ends.
+//!
+//! [S124] Forum post, feathers in a border, https://www.quiltingboard.com/6667398-post63.html
+
+use kurbo::{Affine, Point, Vec2};
+use serde::Deserialize;
+use std::f64::consts::{FRAC_PI_2, PI, SQRT_2};
+
+use super::guide::{Guide, STEP_MM};
+use super::open::{self, Half, Side};
+use super::plume::Hand;
+use super::{Look, no_room};
+use crate::block::Block;
+use crate::block::region::Region;
+use crate::drawing::construction::Need;
+use crate::drawing::settings::Settings;
+use crate::drawing::{DrawError, Drawing};
+
+const VINE: &str = "a feather vine";
+
+/// The settings that a vine reads.
+pub const NEEDS: &[Need] =
+    &[("plume", "length"), ("angle", "angle"), ("fullness", "ratio"), ("waves", "count")];
+
+/// The narrowest plume that can be sewn, mm from head to head.
+const NARROWEST_MM: f64 = 4.0;
+
+/// The numbers of a vine.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Numbers {
+    /// By how much a middling stem turns from its foot to its head, degrees.
+    curl: f64,
+    /// How far the spine swings from the middle, as a share of half the strip's width.
+    swing: f64,
+    /// From one crest to the next hollow, in strip widths, where the number of waves is left open.
+    bow: f64,
+    /// The widest plume, as a share of half the strip's width.
+    stoutest: f64,
+}
+
+/// Draws a vine along every region inside the block: along its bounding box.
+///
+/// # Errors
+/// [`DrawError::NoRoom`] if the plumes would be too narrow to sew or too wide for the strip.
+pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
+    let look = Look::new(settings, numbers.curl);
+    let mut drawing = Drawing::default();
+    for region in &block.inside {
+        along(numbers, &look, settings.whole("waves"), region, &mut drawing)?;
+    }
+    Ok(drawing)
+}
+
+fn along(
+    n: &Numbers,
+    look: &Look,
+    waves: u32,
+    region: &Region,
+    drawing: &mut Drawing,
+) -> Result<(), DrawError> {
+    let bounds = region.bounds();
+    let upright = bounds.height() > bounds.width();
+    let (long, high) =
+        if upright { (bounds.height(), bounds.width()) } else { (bounds.width(), bounds.height()) };
+    let (end, top) = (long / 2.0, high / 2.0);
+    let width = look.width_within(n.stoutest * top, NARROWEST_MM, VINE, drawing)?;
+    let bows = if waves > 0 { 2 * waves - 1 } else { odd(long / (n.bow * high) - SQRT_2 + 1.0) };
+    let spine = wave(long, n.swing * top, bows).ok_or_else(|| no_room(VINE, "the strip has no length"))?;
+    let corners = [(-end, -top), (end, -top), (end, top), (-end, top)].map(Point::from);
+    let hand = Hand::new(look.curl_deg, &corners);
+    let mut sides = Vec::new();
+    for side in [1.0, -1.0] {
+        let y = |r: f64| side * (top - r);
+        let half = Half {
+            along: &|r| Guide::open(&[Point::new(0.0, y(r)), Point::new(end - r, y(r))]),
+            down: &|r| (Point::new(end - r, y(r)), Point::new(end - r, 0.0)),
+        };
+        let (ahead, step) = open::heads(&half, width, look.fullness)
+            .ok_or_else(|| no_room(VINE, format!("a strip {long:.1} mm long has no room for plumes {width:.1} mm wide; ask for narrower ones")))?;
+        drawing.stretch = drawing.stretch.max((step / width - 1.0).abs());
+        let mirrored =
+            |h: &super::feet::Head| super::feet::Head { centre: Point::new(-h.centre.x, h.centre.y), ..*h };
+        let behind = ahead[1..].iter().map(mirrored).collect();
+        sides.push(Side { side, ahead, behind });
+    }
+    let Ok(sides) = <[Side; 2]>::try_from(sides) else { return Ok(()) };
+    let lines = open::draw(&spine, look, &hand, sides).ok_or_else(|| look.apart(width, VINE))?;
+    let place = Affine::translate(bounds.center().to_vec2())
+        * if upright { Affine::rotate(FRAC_PI_2) } else { Affine::IDENTITY };
+    drawing.lines.extend(lines.into_iter().map(|l| place * l));
+    Ok(())
+}
+
+/// The odd number nearest to `x`, at least 1.
+fn odd(x: f64) -> u32 {
+    2 * (((x - 1.0) / 2.0).round().clamp(0.0, 500.0) as u32) + 1
+}
+
+/// A spine of `bows` crests and hollows, `long` mm long, swinging by `swing` mm: level at mid-height at both ends.
+///
+/// Half cosines from crest to hollow; the half cosines at the ends, half as high, are √2 shorter, so that the bend does not
+/// jump where they join.
+fn wave(long: f64, swing: f64, bows: u32) -> Option<Guide> {
+    let bow = long / (f64::from(bows - 1) + SQRT_2);
+    let first = bow / SQRT_2;
+    let height = |x: f64| {
+        // From the left end; the right half is the mirror of the left.
+        let x = x.min(long - x);
+        if x < first {
+            return swing / 2.0 * (1.0 - (PI * x / first).cos());
+        }
+        swing * (PI * (x - first) / bow).cos()
+    };
+    let steps = (long / (STEP_MM / 4.0)).ceil() as usize;
+    let points: Vec<Point> = (0..=steps)
+        .map(|i| {
+            let x = long * i as f64 / steps as f64;
+            Point::new(x, height(x)) - Vec2::new(long / 2.0, 0.0)
+        })
+        .collect();
+    Guide::open(&points)
+}

@@ -1,0 +1,193 @@
+//! Feather wreath: a closed spine with plumes outside and inside, round or following the inner outline.
+//!
+//! Round: the outer plumes touch the largest circle in the outline; as the quilters' rule has it, the inner curve begins a
+//! third of the way from the centre (motif file). Fitted: the spine is the outline moved inwards and rounded generously,
+//! and the outer plumes reach to the outline, into its corners.
+
+use kurbo::{Point, Vec2};
+use serde::Deserialize;
+use std::f64::consts::{PI, TAU};
+
+use super::feet::{self, Head, Row};
+use super::guide::Guide;
+use super::plume::Hand;
+use super::{Look, Placed, closed, heads, hull, no_room};
+use crate::block::Block;
+use crate::block::region::Region;
+use crate::drawing::construction::Need;
+use crate::drawing::settings::Settings;
+use crate::drawing::{DrawError, Drawing};
+
+/// The settings that a wreath reads.
+pub const NEEDS: &[Need] =
+    &[("plume", "length"), ("angle", "angle"), ("fullness", "ratio"), ("form", "choice")];
+
+const WREATH: &str = "a feather wreath";
+
+/// The widest plume, in lengths.
+const STOUTEST: f64 = 0.62;
+
+/// The fewest plumes of a wreath: fewer make a flower.
+const FEWEST: f64 = 9.0;
+
+/// The longest plume of a fitted wreath, in depths of its spine.
+const LONGEST: f64 = 2.2;
+
+/// The narrowest plume that can be sewn, mm from head to head.
+const NARROWEST_MM: f64 = 4.0;
+
+/// The numbers of a wreath.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Numbers {
+    /// By how much a stem turns from its foot to its head, degrees.
+    curl: f64,
+    /// Where the open middle ends, as a share of the way from the centre to the outline.
+    inner: f64,
+    /// Where the spine runs, likewise.
+    spine: f64,
+    /// How far a fitted spine is rounded in corners, as a share of the largest circle's radius.
+    rounding: f64,
+    /// The width of the inner plumes as a share of the outer ones'.
+    inner_width: f64,
+}
+
+/// Draws a wreath in every region inside the block.
+///
+/// # Errors
+/// [`DrawError::NoRoom`] if the plumes would be too narrow to sew.
+pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
+    let look = Look::new(settings, numbers.curl);
+    let mut drawing = Drawing::default();
+    for region in &block.inside {
+        let round = match settings.word("form") {
+            "round" => true,
+            "fitted" => false,
+            _ => is_even(region),
+        };
+        if round {
+            self::round(numbers, &look, region, &mut drawing)?
+        } else {
+            fitted(numbers, &look, region, &mut drawing)?
+        }
+    }
+    Ok(drawing)
+}
+
+/// True if a round wreath fills the outline well: its corners lie at most half as far again from the centre as its sides.
+fn is_even(region: &Region) -> bool {
+    const SQUARE: f64 = 1.45;
+    let (centre, radius) = hull::largest_circle(region);
+    region.outer.points().iter().all(|p| p.distance(centre) < SQUARE * radius)
+}
+
+fn round(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> Result<(), DrawError> {
+    let (centre, outer) = hull::largest_circle(region);
+    let width = roomy(look, n, outer, drawing)?;
+    let spine = Guide::closed(&ring(centre, n.spine * outer))
+        .ok_or_else(|| no_room(WREATH, "the block has no width"))?;
+    let hand = Hand::new(look.curl_deg, &[]);
+    let half = look.fullness * PI;
+    let rows =
+        [(-1.0, outer, width), (1.0, n.inner * outer, width * n.inner_width)].map(|(side, edge, width)| {
+            // The radius of the heads such that a whole number of them closes the ring just inside, or outside, the edge.
+            let count = (TAU * (edge + side * width / 2.0) / width).round().max(FEWEST);
+            let radius = half * edge / (count - side * half);
+            let line = edge + side * radius;
+            drawing.stretch = drawing.stretch.max((TAU * line / count / width - 1.0).abs());
+            // One foot is looked for and the others follow, so that all plumes are alike.
+            let row = Row { side, way: 1.0 };
+            let first = Head { centre: centre + Vec2::new(line, 0.0), radius };
+            let back =
+                feet::feet(&[first], row, &spine, hand.spiral(), look.angle_deg)[0] / spine.length() * TAU;
+            let turns = (0..count as usize).map(|i| i as f64 / count * TAU);
+            let heads: Vec<Head> = turns
+                .clone()
+                .map(|turn| Head { centre: centre + Vec2::from_angle(turn - back) * line, radius })
+                .collect();
+            (row, heads, turns.map(|turn| turn / TAU * spine.length()).collect())
+        });
+    drawing
+        .lines
+        .extend(closed(&spine, &hand, share_feet(rows, &spine)).ok_or_else(|| look.apart(width, WREATH))?);
+    Ok(())
+}
+
+/// The width of the plumes: as asked for, or what leaves them longer than wide.
+fn roomy(look: &Look, n: &Numbers, reach: f64, drawing: &mut Drawing) -> Result<f64, DrawError> {
+    let most =
+        ((1.0 - n.spine) * reach * STOUTEST).min((n.spine - n.inner) * reach * STOUTEST / n.inner_width);
+    look.width_within(most, NARROWEST_MM / n.inner_width, WREATH, drawing)
+}
+
+fn share_feet(mut rows: [Placed; 2], spine: &Guide) -> [Placed; 2] {
+    let [(_, _, left), (_, _, right)] = &mut rows;
+    let length = spine.length();
+    left.iter_mut().chain(right.iter_mut()).for_each(|s| *s = s.rem_euclid(length));
+    feet::share(left, right);
+    rows
+}
+
+fn ring(centre: Point, radius: f64) -> Vec<Point> {
+    let n = (TAU * radius / 0.05).ceil().clamp(64.0, 20_000.0) as usize;
+    (0..n).map(|i| centre + Vec2::from_angle(i as f64 / n as f64 * TAU) * radius).collect()
+}
+
+fn fitted(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> Result<(), DrawError> {
+    let outline = hull::simple(region.outer.points());
+    let (_, reach) = hull::largest_circle(region);
+    let width = roomy(look, n, reach, drawing)?;
+    let none = || {
+        no_room(
+            WREATH,
+            format!(
+                "there are only {reach:.1} mm from the middle to the edge; ask for narrower plumes or the round form"
+            ),
+        )
+    };
+    let (depth, rounding) = ((1.0 - n.spine) * reach, n.rounding * reach);
+    let spine =
+        hull::inset(&outline, depth + rounding).and_then(|r| hull::outset(&r, rounding)).ok_or_else(none)?;
+    let spine = Guide::closed(&spine).and_then(|s| s.smoothed(rounding / 4.0)).ok_or_else(none)?;
+    let outer = reaching(&outline, width, look.fullness, &spine, depth).ok_or_else(none)?;
+    let in_width = width * n.inner_width;
+    let hollow = (n.spine - n.inner) * reach - in_width / 2.0 * look.fullness;
+    let line = hull::inset(&spine.points()[1..], hollow).ok_or_else(none)?;
+    let inner = around(&Guide::closed(&line).ok_or_else(none)?, in_width, look.fullness);
+    let hand = Hand::new(look.curl_deg, &outline);
+    let rows = [(-1.0, outer), (1.0, inner)].map(|(side, heads)| {
+        let row = Row { side, way: 1.0 };
+        let mut feet = feet::feet(&heads, row, &spine, hand.spiral(), look.angle_deg);
+        feet::even_closed(&mut feet, spine.length(), 6);
+        (row, heads, feet)
+    });
+    drawing
+        .lines
+        .extend(closed(&spine, &hand, share_feet(rows, &spine)).ok_or_else(|| look.apart(width, WREATH))?);
+    Ok(())
+}
+
+/// The outer heads: their line is rounded as little as keeps every plume shorter than [`LONGEST`] depths of the spine.
+fn reaching(outline: &[Point], width: f64, fullness: f64, spine: &Guide, depth: f64) -> Option<Vec<Head>> {
+    const ROUNDINGS: [f64; 6] = [0.6, 1.0, 1.5, 2.0, 3.0, 4.0];
+    let longest = |heads: &Vec<Head>| {
+        let height = |h: &Head| spine.at(spine.nearest(h.centre)).0.distance(h.centre) + h.radius;
+        heads.iter().map(height).fold(0.0, f64::max)
+    };
+    let tries = ROUNDINGS.iter().filter_map(|r| heads::inside(outline, width, fullness, *r, FEWEST));
+    let mut last = None;
+    for heads in tries {
+        if longest(&heads) < LONGEST * depth {
+            return Some(heads);
+        }
+        last = Some(heads);
+    }
+    last
+}
+
+fn around(guide: &Guide, width: f64, fullness: f64) -> Vec<Head> {
+    let count = (guide.length() / width).round().max(FEWEST);
+    let step = guide.length() / count;
+    let head = |i: usize| Head { centre: guide.at(i as f64 * step).0, radius: step / 2.0 * fullness };
+    (0..count as usize).map(head).collect()
+}

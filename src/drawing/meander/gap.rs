@@ -1,0 +1,39 @@
+//! The widest gap that a line leaves in a region.
+
+use kurbo::Point;
+use spade::{DelaunayTriangulation, Point2, Triangulation};
+
+use super::fence::Bins;
+use crate::base::chain::{length, sides};
+use crate::block::region::Region;
+
+/// The diameter of the largest circle without a point of the line in it, its middle in the region, mm.
+///
+/// Inside, the middle is a corner of the Voronoi diagram of the points; along the edges it is looked for every quarter of
+/// `spacing` and at the corners, and there right to a twentieth of the spacing where the gap is at most two spacings wide.
+#[must_use]
+pub fn widest_gap(points: &[Point], spacing: f64, region: &Region) -> f64 {
+    let all = points.iter().map(|p| Point2::new(p.x, p.y)).collect();
+    let Ok(mesh) = DelaunayTriangulation::<Point2<f64>>::bulk_load(all) else { return f64::INFINITY };
+    let mut widest = 0.0;
+    for face in mesh.inner_faces() {
+        let (middle, squared) = face.circumcircle();
+        if squared > widest && region.contains(Point::new(middle.x, middle.y)) {
+            widest = squared;
+        }
+    }
+    let mut bins = Bins::new(region.bounds(), spacing);
+    points.iter().for_each(|p| bins.add(*p));
+    for ring in region.rings() {
+        for (a, b) in sides(ring.points()) {
+            let steps = (length(&[a, b]) / (spacing / 4.0)).ceil().max(1.0);
+            let mut k = 0.0;
+            while k < steps {
+                let away = bins.nearest(a.lerp(b, k / steps)).map_or(f64::INFINITY, |(_, d)| d);
+                widest = widest.max(away * away);
+                k += 1.0;
+            }
+        }
+    }
+    2.0 * widest.sqrt()
+}

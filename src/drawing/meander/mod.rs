@@ -1,0 +1,322 @@
+//! Meander: an outline → one wandering line that fills it evenly and never crosses itself.
+//!
+//! Cells are spread over the inner outline ([`cells`]), a random tree is grown over them ([`tree`]), and the line round the
+//! tree is relaxed until its passes are evenly apart ([`relax`]). The line is closed, or runs from edge to edge. With
+//! loops it crosses itself in every loop and nowhere else.
+//!
+//! Measured: the distance between passes is that of parts at least two spacings apart along the line; the widest gap is the
+//! diameter of the largest circle round a point of the inner outline with no line in it, the outline itself being no line.
+//! In corners narrower than 45° the widest gap is larger than two spacings.
+
+pub mod cells;
+pub mod fence;
+pub mod gap;
+pub mod loops;
+pub mod relax;
+pub mod simple;
+pub mod tree;
+
+use kurbo::{BezPath, Point};
+use oorandom::Rand64;
+use serde::Deserialize;
+
+use super::construction::Need;
+use super::settings::Settings;
+use super::{DrawError, Drawing};
+use crate::base::chain;
+use crate::base::curve::{flatten, path_smooth};
+use crate::base::tolerance::FLATTEN_MM;
+use crate::base::units::{Units, show_length};
+use crate::block::Block;
+use crate::block::region::Region;
+use fence::Fence;
+use loops::Loops;
+use relax::Forces;
+
+/// The settings that a meander reads.
+pub const NEEDS: &[Need] = &[("spacing", "length"), ("form", "choice"), ("seed", "seed")];
+
+/// The numbers of a meander; lengths in spacings.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Numbers {
+    /// The side of the square that has the area of a cell; each cell gets a bend or two.
+    cell: f64,
+    /// How much later branches along the edge are drawn, in parts of the whole draw: more turns bends towards the edge.
+    rim: f64,
+    /// The least distance between passes, and the widest gap, at which no other line is tried.
+    near: f64,
+    /// See `near`.
+    gap: f64,
+    /// What the line is moved by.
+    forces: Forces,
+    /// Loops thrown in, if any.
+    loops: Option<Loops>,
+}
+
+/// How often another tree is tried before giving up.
+const TRIES: u32 = 16;
+
+/// How much less even a line may be after each try but the first five, in spacings: narrow corners never let it be as even as asked.
+const PATIENCE: f64 = 0.04;
+
+/// Draws one line in every region inside the block.
+///
+/// # Errors
+/// [`DrawError::NoRoom`] if no region is large enough for a line at this spacing.
+pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
+    let spacing = settings.number("spacing");
+    let mut drawing = Drawing::default();
+    let mut left_out = 0;
+    for region in &block.inside {
+        match line(numbers, settings, spacing, region) {
+            Some(path) => drawing.lines.push(path),
+            None => left_out += 1,
+        }
+    }
+    if drawing.lines.is_empty() {
+        let area = block.inside.iter().map(Region::area).fold(0.0, f64::max);
+        let fits = area.sqrt() / (2.0 * numbers.cell);
+        let why = format!(
+            "the inner outline has no room for a line at a spacing of {}; ask for a spacing of {} or less",
+            show_length(spacing, Units::Inches),
+            show_length(fits, Units::Inches)
+        );
+        return Err(DrawError::NoRoom { motif: "a meander".into(), why });
+    }
+    if left_out > 0 {
+        drawing
+            .notes
+            .push(format!("{left_out} parts of this block are too narrow for the line and are left empty."));
+    }
+    Ok(drawing)
+}
+
+/// The line in one region, the evenest of some tries; `None` if there is no room for one.
+fn line(numbers: &Numbers, settings: &Settings, spacing: f64, region: &Region) -> Option<BezPath> {
+    let seed = u128::from(settings.whole("seed"));
+    let closed = settings.word("form") != "open";
+    let mut best: Option<(f64, Vec<Point>)> = None;
+    for attempt in 0..TRIES {
+        let mut random = Rand64::new(seed * u128::from(TRIES) + u128::from(attempt));
+        let Some(points) = points(numbers, spacing, region, closed, &mut random) else { continue };
+        if !fits(&path_smooth(&points, closed), closed, region, spacing / 4.0) {
+            continue;
+        }
+        let near = simple::nearest_passes(&points, closed, 2.0 * spacing, spacing) / spacing;
+        let gap = gap::widest_gap(&points, spacing, region) / spacing;
+        let miss = (numbers.near - near).max(0.0) + (gap - numbers.gap).max(0.0);
+        if best.as_ref().is_none_or(|(least, _)| miss < *least) {
+            best = Some((miss, points));
+        }
+        if best.as_ref().is_some_and(|(least, _)| *least <= PATIENCE * f64::from(attempt.saturating_sub(4))) {
+            break;
+        }
+    }
+    let (_, points) = best?;
+    let points = match &numbers.loops {
+        Some(loops) => loops::throw_in(&points, closed, spacing, region, loops),
+        None => points,
+    };
+    Some(path_smooth(&points, closed))
+}
+
+/// The points of the relaxed line.
+fn points(
+    numbers: &Numbers,
+    spacing: f64,
+    region: &Region,
+    closed: bool,
+    random: &mut Rand64,
+) -> Option<Vec<Point>> {
+    let side = numbers.cell * spacing;
+    let cells = cells::spread(region, side * side, random);
+    let fence = Fence::new(region, 0.75 * side);
+    let ground = tree::Ground {
+        fence: &fence,
+        clear: 0.22 * side,
+        apart: 0.45 * side,
+        long: 1.8 * side,
+        rim: 0.7 * side,
+        rim_weight: numbers.rim,
+    };
+    let edge = if closed { Vec::new() } else { across(region, side)? };
+    let chain = edge.len();
+    let tree = tree::grow(edge.into_iter().chain(cells).collect(), chain, &ground, random);
+    if tree.parts != 1 || tree.points.len() == chain {
+        return None;
+    }
+    let round = [0.17, 0.12, 0.08, 0.05].iter().map(|off| tree.round(chain, off * side));
+    let round =
+        round.into_iter().find(|r| simple::is_simple(&relax::even(r, closed, r.len() * 8), closed))?;
+    let fence = Fence::new(region, numbers.forces.edge * side);
+    Some(relax::relax(&round, closed, side, &fence, &numbers.forces))
+}
+
+/// Points along the lower edge from its leftmost place at half height to its rightmost, about `step` mm apart.
+fn across(region: &Region, step: f64) -> Option<Vec<Point>> {
+    let ring = region.outer.points();
+    let bounds = region.bounds();
+    let middle = bounds.center().y + 1e-7;
+    let crossings: Vec<(usize, Point)> = chain::sides(ring)
+        .enumerate()
+        .filter(|(_, (a, b))| (a.y > middle) != (b.y > middle))
+        .map(|(i, (a, b))| (i, a.lerp(b, (middle - a.y) / (b.y - a.y))))
+        .collect();
+    let from = crossings.iter().min_by(|p, q| p.1.x.total_cmp(&q.1.x))?;
+    let to = crossings.iter().max_by(|p, q| p.1.x.total_cmp(&q.1.x))?;
+    let mut way = vec![from.1];
+    let mut i = from.0;
+    while i != to.0 {
+        i = (i + 1) % ring.len();
+        way.push(ring[i]);
+    }
+    way.push(to.1);
+    let count = fence::whole(chain::length(&way) / step).max(2) + 1;
+    Some(relax::even(&way, false, count))
+}
+
+/// True if the curve stays in the region and does not cross itself.
+fn fits(path: &BezPath, closed: bool, region: &Region, bin: f64) -> bool {
+    let Some(mut flat) = flatten(path, FLATTEN_MM).into_iter().next() else { return false };
+    if closed {
+        flat.points.pop();
+    }
+    // A line that starts inside gets out only past the fence, so what is nowhere near it need not be looked at.
+    let fence = Fence::new(region, bin);
+    let near = flat.points.iter().enumerate().filter(|(i, p)| *i == 0 || fence.nearest(**p).is_some());
+    let inside = near.map(|(_, p)| p).all(|p| region.contains(*p) || region.depth(*p) > -FLATTEN_MM);
+    inside && simple::is_simple(&flat.points, closed)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::block::region::Ring;
+    use crate::block::shape::Shape;
+    use crate::block::{Block, outline};
+    use crate::drawing::construction::Construction;
+    use crate::drawing::{library, settings};
+
+    fn drawn(name: &str, block: &Block, asked: &[&str]) -> Result<Drawing, DrawError> {
+        let motifs = library::read_all(&[]).unwrap();
+        let motif = library::find(&motifs, name).unwrap();
+        let asked: Vec<String> = asked.iter().map(|a| (*a).to_owned()).collect();
+        let settings = settings::resolve(name, &motif.settings, &asked).unwrap();
+        match &motif.construction {
+            Construction::Meander(numbers) => draw(numbers, &settings, block),
+            other => panic!("{name} is drawn by {other:?}"),
+        }
+    }
+
+    fn corners(corners: &[(f64, f64)]) -> Block {
+        let corners = corners.iter().map(|c| Point::from(*c)).collect();
+        outline(&Shape::Corners { corners }, 6.35).unwrap()
+    }
+
+    fn square(side: f64) -> Block {
+        outline(&Shape::Square { side }, 6.35).unwrap()
+    }
+
+    fn crooked() -> Block {
+        corners(&[(0.0, 0.0), (158.0, 8.0), (145.0, 156.0), (-6.0, 146.0)])
+    }
+
+    fn ell() -> Block {
+        corners(&[(0.0, 0.0), (170.0, 0.0), (170.0, 90.0), (90.0, 90.0), (90.0, 170.0), (0.0, 170.0)])
+    }
+
+    fn with_a_hole() -> Block {
+        let mut block = square(170.0);
+        let hole =
+            Ring::from_points(&[(-30.0, -20.0), (25.0, -25.0), (30.0, 30.0)].map(Point::from)).unwrap();
+        block.inside[0].holes.push(hole);
+        block
+    }
+
+    /// The line as evenly spaced points, closed or not.
+    fn fine(path: &BezPath, step: f64) -> (Vec<Point>, bool) {
+        let mut flat = flatten(path, FLATTEN_MM).remove(0);
+        if flat.closed {
+            flat.points.pop();
+        }
+        let count = fence::whole(chain::length(&flat.points) / step);
+        (relax::even(&flat.points, flat.closed, count), flat.closed)
+    }
+
+    /// Checks one line on 50 seeds; least distance between passes and widest gap in spacings.
+    fn check(block: &Block, near: f64, wide: f64) {
+        let spacing = 15.0;
+        for seed in 1..=50 {
+            let drawing = drawn("meander", block, &["spacing=15mm", &format!("seed={seed}")]).unwrap();
+            assert_eq!(drawing.lines.len(), 1);
+            let (points, closed) = fine(&drawing.lines[0], spacing / 20.0);
+            assert!(closed && simple::is_simple(&points, true), "seed {seed} crosses itself");
+            let outside = points.iter().map(|p| -block.inside[0].depth(*p)).fold(f64::MIN, f64::max);
+            assert!(outside < FLATTEN_MM, "seed {seed} is {outside} mm outside");
+            let least = simple::nearest_passes(&points, true, 2.0 * spacing, spacing) / spacing;
+            assert!(least > near, "seed {seed}: passes {least} spacings apart");
+            let gap = gap::widest_gap(&points, spacing, &block.inside[0]) / spacing;
+            assert!(gap < wide, "seed {seed}: a gap of {gap} spacings");
+        }
+    }
+
+    #[test]
+    fn a_square_is_filled_evenly_by_fifty_lines() {
+        check(&square(150.0), 0.75, 1.8);
+    }
+
+    #[test]
+    fn a_crooked_block_is_filled_evenly_by_fifty_lines() {
+        check(&crooked(), 0.75, 1.8);
+    }
+
+    #[test]
+    fn a_half_square_is_filled_by_fifty_lines() {
+        check(&outline(&Shape::HalfSquare { leg: 200.0 }, 6.35).unwrap(), 0.7, 2.0);
+    }
+
+    #[test]
+    fn an_inward_corner_is_filled_by_fifty_lines() {
+        check(&ell(), 0.7, 2.0);
+    }
+
+    #[test]
+    fn a_circle_is_filled_by_fifty_lines() {
+        check(&outline(&Shape::Circle { diameter: 170.0 }, 6.35).unwrap(), 0.7, 2.0);
+    }
+
+    #[test]
+    fn the_same_seed_draws_the_same_line_and_another_draws_another() {
+        let line = |seed: &str| drawn("meander", &square(120.0), &[seed]).unwrap().lines;
+        assert_eq!(line("seed=3"), line("seed=3"));
+        assert_ne!(line("seed=3"), line("seed=4"));
+    }
+
+    #[test]
+    fn an_open_line_runs_from_the_left_edge_to_the_right() {
+        for seed in 1..=10 {
+            let block = crooked();
+            let drawing = drawn("meander", &block, &["form=open", &format!("seed={seed}")]).unwrap();
+            let (points, closed) = fine(&drawing.lines[0], 0.6);
+            assert!(!closed && simple::is_simple(&points, false));
+            let (first, last) = (points[0], points[points.len() - 1]);
+            assert!(block.inside[0].depth(first).abs() < 1e-3 && first.x < -60.0, "begins at {first:?}");
+            assert!(block.inside[0].depth(last).abs() < 1e-3 && last.x > 60.0, "ends at {last:?}");
+            let gap = gap::widest_gap(&points, 12.7, &block.inside[0]) / 12.7;
+            assert!(gap < 2.2, "a gap of {gap} spacings");
+        }
+    }
+
+    #[test]
+    fn too_wide_a_spacing_is_refused_with_one_that_fits() {
+        let refused = drawn("meander", &square(40.0), &["spacing=2in"]).unwrap_err().to_string();
+        let fits = refused.split("ask for a spacing of ").nth(1).and_then(|t| t.split(" (").next()).unwrap();
+        assert!(drawn("meander", &square(40.0), &[&format!("spacing={fits}")]).is_ok(), "{refused}");
+    }
+
+    #[test]
+    fn a_hole_is_kept_clear_by_fifty_lines() {
+        check(&with_a_hole(), 0.7, 2.0);
+    }
+}

@@ -1,0 +1,149 @@
+//! [`Picture`] → the block as it lies there: cloth, thread and marks, in block coordinates.
+//!
+//! Every line of thread is drawn once, however often it is sewn. Extra layers show the order of sewing, the needle
+//! holes, the widest gap, or a heat map of any figure.
+
+use kurbo::{Affine, BezPath, Point, Rect};
+
+use crate::views::layers::{self, Heat};
+use crate::views::look;
+use crate::views::picture::Picture;
+use crate::views::sheet::{self, Group, Item, Pen, Shape};
+use crate::views::thread;
+
+/// Cloth shown round stitches whose block is not known, mm.
+const CLOTH_MM: f64 = 6.0;
+
+/// What to show beside the thread.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Options {
+    /// Show the needle holes. Default: no.
+    pub holes: bool,
+    /// Colour the thread by the order of sewing. Default: no.
+    pub order: bool,
+    /// Mark the first and the last needle point, and moves without sewing. Default: yes.
+    pub marks: bool,
+    /// The widest gap: the middle and the width of the largest empty circle, mm. Default: not shown.
+    pub gap: Option<(Point, f64)>,
+    /// A figure shown as colour under the thread. Default: none.
+    pub heat: Option<Heat>,
+    /// Thread and marks are drawn this many times as wide as they are, for pictures much reduced. Default: 1.
+    pub enlarged: f64,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self { holes: false, order: false, marks: true, gap: None, heat: None, enlarged: 1.0 }
+    }
+}
+
+/// Draws the block with its thread; marks are `mark_scale` times their ordinary size.
+#[must_use]
+pub fn draw(picture: &Picture, options: &Options, mark_scale: f64) -> Vec<Item> {
+    let mut items = ground(picture, options);
+    items.append(&mut sewn(picture, options));
+    if let Some((at, wide)) = options.gap {
+        items.push(sheet::line(sheet::circle(at, wide / 2.0), gap_pen(mark_scale)));
+    }
+    if options.marks {
+        items.append(&mut marks(picture, mark_scale * options.enlarged));
+    }
+    items
+}
+
+/// What lies under the thread: cloth, heat map, margin, the hoop's field.
+fn ground(picture: &Picture, options: &Options) -> Vec<Item> {
+    let mut items = Vec::new();
+    let wide = options.enlarged;
+    if picture.outline.is_empty() {
+        let cloth = sheet::rounded(picture.bounds().inflate(CLOTH_MM, CLOTH_MM), 2.0);
+        items.push(sheet::fill(cloth, look::FABRIC));
+    } else {
+        let pens = vec![Pen::flat(0.35 * wide, look::SEAM)];
+        let path = together(&picture.outline);
+        items.push(Item::Shape(Shape { path, fill: Some(look::FABRIC), pens }));
+    }
+    if let Some(heat) = &options.heat {
+        let clip = Some(picture.bounds());
+        items.push(Item::Group(Group { clip, ..Group::new("heat map", Affine::IDENTITY, heat.draw()) }));
+    }
+    if !picture.inside.is_empty() {
+        let quiet = Pen::dashed(0.2 * wide, look::SEAM, &[1.6 * wide, 1.4 * wide]);
+        items.push(sheet::line(together(&picture.inside), quiet));
+    }
+    if let Some(field) = picture.field_rect() {
+        let pen = Pen::dashed(0.25, look::QUIET.thin(0.75), &[5.0, 1.2, 0.6, 1.2]);
+        items.push(sheet::line(sheet::rounded(field, 3.0), pen));
+    }
+    items
+}
+
+/// The thread and its holes.
+fn sewn(picture: &Picture, options: &Options) -> Vec<Item> {
+    let mut items = Vec::new();
+    let path = thread::lines(&picture.runs);
+    let wide = options.enlarged;
+    if options.order {
+        items.append(&mut layers::order(&picture.runs, wide));
+    } else if options.heat.is_some() {
+        items.push(sheet::line(path, Pen::new(look::THREAD_MM * wide, look::INK.thin(0.75))));
+    } else {
+        items.push(Item::Shape(Shape { path, fill: None, pens: look::thread(wide) }));
+    }
+    if options.holes {
+        let holes = thread::dots(&thread::holes(&picture.runs));
+        items.push(sheet::line(holes, Pen::new(0.62 * wide, look::INK)));
+    }
+    items
+}
+
+/// Several outlines as one path, so that an outline inside another is a hole in it.
+#[must_use]
+pub fn together(paths: &[BezPath]) -> BezPath {
+    paths.iter().flat_map(BezPath::elements).copied().collect()
+}
+
+fn marks(picture: &Picture, scale: f64) -> Vec<Item> {
+    let mut items = Vec::new();
+    for (from, to) in picture.moves() {
+        items.push(sheet::straight(from, to, move_pen(scale)));
+    }
+    if let Some((first, last)) = picture.ends() {
+        items.append(&mut end_mark(last, scale));
+        items.append(&mut start_mark(first, scale));
+    }
+    items
+}
+
+/// The mark at the first needle point: a dot.
+#[must_use]
+pub fn start_mark(at: Point, scale: f64) -> Vec<Item> {
+    let ring = sheet::circle(at, 1.05 * scale);
+    vec![Item::Shape(Shape {
+        path: ring,
+        fill: Some(look::START),
+        pens: vec![Pen::new(0.35 * scale, look::CLEAR)],
+    })]
+}
+
+/// The mark at the last needle point: a square round it.
+#[must_use]
+pub fn end_mark(at: Point, scale: f64) -> Vec<Item> {
+    let square = sheet::rectangle(Rect::from_center_size(at, (3.4 * scale, 3.4 * scale)));
+    vec![
+        sheet::line(square.clone(), Pen::flat(0.95 * scale, look::CLEAR)),
+        sheet::line(square, Pen::flat(0.45 * scale, look::END)),
+    ]
+}
+
+/// The pen of moves without sewing: dots.
+#[must_use]
+pub fn move_pen(scale: f64) -> Pen {
+    Pen { dash: vec![0.01, 1.5 * scale], ..Pen::new(0.55 * scale, look::END) }
+}
+
+/// The pen of the circle that fills the widest gap.
+#[must_use]
+pub fn gap_pen(scale: f64) -> Pen {
+    Pen::dashed(0.35 * scale, look::END, &[2.2 * scale, 1.3 * scale])
+}

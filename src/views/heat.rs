@@ -1,0 +1,86 @@
+//! Needle points and lines → heat maps: strikes to the millimetre, and how wide the gap is about each place.
+
+use std::collections::BTreeMap;
+
+use kurbo::{Point, Rect};
+
+use super::layers::Heat;
+use crate::base::chain::nearest_on_segment;
+use crate::block::Block;
+use crate::stitches::Stitches;
+use crate::survey::holes::{DISC_MM, MOST_STRIKES};
+
+/// The side of a cell of the gap map, mm: a design's detail without a heavy file.
+const GAP_CELL_MM: f64 = 3.0;
+
+/// Needle strikes in every millimetre square that has any.
+#[must_use]
+pub fn strikes(stitches: &Stitches) -> Heat {
+    let mut counts: BTreeMap<(i64, i64), f64> = BTreeMap::new();
+    for p in stitches.points() {
+        *counts.entry(cell(p, DISC_MM)).or_default() += 1.0;
+    }
+    let cells = counts.into_iter().map(|(c, n)| (middle(c, DISC_MM), n)).collect();
+    Heat { label: "needle strikes in 1 mm".into(), top: MOST_STRIKES as f64, cell_mm: DISC_MM, cells }
+}
+
+/// How wide a circle about each place of the block could be before it meets a line or the edge, mm.
+#[must_use]
+pub fn gaps(stitches: &Stitches, block: Option<&Block>, limit_mm: f64) -> Heat {
+    let bounds = block.map_or(stitches.bounds(), |b| b.outline.bounds());
+    let lines: Vec<(Point, Point)> = stitches.segments().collect();
+    let mut cells = Vec::new();
+    let (from, to) =
+        (cell(bounds.origin(), GAP_CELL_MM), cell(Point::new(bounds.x1, bounds.y1), GAP_CELL_MM));
+    for i in from.0..=to.0 {
+        for j in from.1..=to.1 {
+            let at = middle((i, j), GAP_CELL_MM);
+            let edge = block.map_or_else(|| inset(bounds, at), |b| b.outline.depth(at));
+            if edge > 0.0 {
+                let line = lines.iter().map(|(a, b)| at.distance(nearest_on_segment(at, *a, *b)));
+                cells.push((at, 2.0 * line.fold(edge, f64::min)));
+            }
+        }
+    }
+    Heat { label: "mm of open width".into(), top: limit_mm, cell_mm: GAP_CELL_MM, cells }
+}
+
+fn inset(bounds: Rect, p: Point) -> f64 {
+    (p.x - bounds.x0).min(bounds.x1 - p.x).min(p.y - bounds.y0).min(bounds.y1 - p.y)
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "saturates; needle points lie on a quilt")]
+fn cell(p: Point, side: f64) -> (i64, i64) {
+    ((p.x / side).floor() as i64, (p.y / side).floor() as i64)
+}
+
+fn middle(cell: (i64, i64), side: f64) -> Point {
+    Point::new((cell.0 as f64 + 0.5) * side, (cell.1 as f64 + 0.5) * side)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::stitches::Run;
+
+    fn sewn() -> Stitches {
+        let points = [(0.2, 0.2), (30.0, 0.2), (0.2, 0.2), (30.0, 40.0)].map(Point::from).to_vec();
+        Stitches::new(vec![Run { points, tie_in: 0, tie_off: 0 }])
+    }
+
+    #[test]
+    fn strikes_are_counted_where_they_fall() {
+        let heat = strikes(&sewn());
+        let most = heat.cells.iter().max_by(|a, b| a.1.total_cmp(&b.1)).unwrap();
+        assert_eq!(*most, (Point::new(0.5, 0.5), 2.0));
+        assert_eq!(heat.cells.iter().map(|c| c.1).sum::<f64>(), 4.0);
+    }
+
+    #[test]
+    fn the_gap_is_widest_away_from_the_lines() {
+        let heat = gaps(&sewn(), None, 50.0);
+        let most = heat.cells.iter().max_by(|a, b| a.1.total_cmp(&b.1)).unwrap();
+        // The incircle of the 30 × 40 × 50 triangle is 20 mm across; cells are 3 mm.
+        assert!((17.0..=20.0).contains(&most.1), "{most:?}");
+    }
+}

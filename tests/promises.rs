@@ -1,0 +1,179 @@
+//! The promises of a block, from size to files, on many blocks; files and routes are left for the judges from outside.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+#[path = "outside/route_json.rs"]
+mod route_json;
+
+use thrice::base::chain::distance_to_chain;
+use thrice::base::tolerance::{CHORD_MM, FLATTEN_MM, OUTSIDE_MM};
+use thrice::base::units::Units;
+use thrice::block::shape::Shape;
+use thrice::drawing::{library, settings};
+use thrice::route::certificate::verify;
+use thrice::stitches::SewOptions;
+use thrice::survey::Sandwich;
+use thrice::top::piece::{Design, Order, Piece};
+use thrice::views::sewn::Looks;
+use thrice::wire::Format;
+
+/// Blocks that are convex, by their words.
+const CONVEX: [(&str, &str); 24] = [
+    ("square", "2in"),
+    ("square", "4 1/2in"),
+    ("square", "8in"),
+    ("square", "14in"),
+    ("rectangle", "6in,9in"),
+    ("rectangle", "3in,11in"),
+    ("half-square", "3in"),
+    ("half-square", "8in"),
+    ("quarter-square", "10in"),
+    ("side-triangle", "8in"),
+    ("corner-triangle", "8in"),
+    ("equilateral", "8in"),
+    ("hexagon", "4in"),
+    ("octagon", "8in"),
+    ("diamond", "6in,60"),
+    ("diamond", "6in,45"),
+    ("circle", "7in"),
+    ("strip", "5in,40in"),
+    ("strip", "2in,14in"),
+    ("corners", "0in,0in; 8 1/8in,0in; 8in,8in; 0in,7 7/8in"),
+    ("corners", "0in,0in; 7in,1in; 8in,7in; 1in,9in"),
+    ("corners", "0in,0in; 9in,0in; 7in,5in; 2in,5in"),
+    ("corners", "0in,0in; 8in,0in; 9in,5in; 4in,9in; -1in,5in"),
+    ("corners", "0in,0in; 8in,1in; 3in,7in"),
+];
+
+/// Blocks with an inward corner, by their words.
+const CONCAVE: [(&str, &str); 4] = [
+    ("corners", "0in,0in; 8in,0in; 8in,8in; 4in,8in; 4in,4in; 0in,4in"),
+    ("corners", "0in,0in; 9in,0in; 9in,9in; 5in,3in"),
+    ("corners", "0in,0in; 10in,0in; 10in,6in; 7in,6in; 7in,3in; 3in,3in; 3in,6in; 0in,6in"),
+    ("corners", "0in,0in; 6in,2in; 12in,0in; 8in,6in; 12in,12in; 6in,9in; 0in,12in; 3in,6in"),
+];
+
+/// Blocks as measured: sides, diagonal, other diagonal.
+const MEASURED: [(&str, &str, Option<&str>); 4] = [
+    ("8 1/8in, 8in, 7 7/8in, 8 1/16in", "11 3/8in", None),
+    ("8in, 8in, 8in, 8in", "11 3/8in", Some("11 1/4in")),
+    ("12in, 11 3/4in, 12 1/8in, 12in", "17in", Some("16 7/8in")),
+    ("6in, 5 7/8in, 6 1/8in, 6in", "8 1/2in", None),
+];
+
+fn shapes() -> Vec<(Shape, bool)> {
+    let words = |list: &[(&str, &str)], convex: bool| -> Vec<(Shape, bool)> {
+        list.iter().map(|(key, value)| (Shape::from_words(key, value).unwrap(), convex)).collect()
+    };
+    let mut shapes = words(&CONVEX, true);
+    shapes.extend(words(&CONCAVE, false));
+    shapes
+        .extend(MEASURED.iter().map(|(sides, a, b)| (Shape::from_sides(sides, Some(a), *b).unwrap(), true)));
+    shapes
+}
+
+fn order(motif: &str, shape: &Shape, name: &str) -> Order {
+    let motifs = library::read_all(&[]).unwrap();
+    let motif = library::find(&motifs, motif).unwrap();
+    let settings = settings::resolve(&motif.name, &motif.settings, &[]).unwrap();
+    Order {
+        name: name.to_owned(),
+        block: thrice::block::outline(shape, 6.35).unwrap(),
+        design: Design::Motif(Box::new(motif.clone()), settings),
+        travel: true,
+        start: None,
+        sew: SewOptions::default(),
+        sandwich: Sandwich::default(),
+        units: Units::Inches,
+        notes: Vec::new(),
+    }
+}
+
+fn folder() -> PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("promises");
+    fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+fn check(piece: &Piece, convex: bool) {
+    let name = &piece.order.name;
+    let (survey, block) = (&piece.survey, &piece.order.block);
+    if convex {
+        assert_eq!((piece.route.pieces.len(), survey.jumps()), (1, 0), "{name} is in pieces");
+    }
+    assert_eq!(survey.jumps(), piece.route_figures().fewest_jumps, "{name} jumps without need");
+    let proof = verify(&piece.network, &piece.route).unwrap_or_else(|e| panic!("{name}: {e}"));
+    assert_eq!(proof.gap_um, 0, "{name}");
+    // Drawn lines are passed 3 times, or 4 where walked twice; travel along the edge once, or there and back to hold
+    // pieces together.
+    let allowed: &[usize] = match (piece.route.travelled_mm > 0.0, piece.route.connected_mm > 0.0) {
+        (false, _) => &[3, 4],
+        (true, false) => &[1, 3, 4],
+        (true, true) => &[1, 2, 3, 4],
+    };
+    let passes = &survey.steps.passes;
+    assert!(passes.keys().all(|p| allowed.contains(p)), "{name}: passes {passes:?}");
+    for p in piece.stitches.points() {
+        let depth = block.inside.iter().map(|r| r.depth(p)).fold(f64::NEG_INFINITY, f64::max);
+        assert!(depth >= -OUTSIDE_MM, "{name}: a hole at {p} is {depth} mm outside");
+    }
+    assert!(survey.steps.longest_mm <= 5.0, "{name}: a step of {} mm", survey.steps.longest_mm);
+    let short = survey.steps.too_short as f64 / survey.steps.stitches() as f64;
+    assert!(short < 0.03, "{name}: {:.1} % of the steps are under 1 mm", short * 100.0);
+    for (a, b) in piece.stitches.segments().step_by(7) {
+        let middle = a.midpoint(b);
+        let line = piece.network.edges.iter().map(|e| distance_to_chain(middle, &e.chain));
+        let off = line.fold(f64::INFINITY, f64::min);
+        assert!(off <= CHORD_MM + FLATTEN_MM, "{name}: a stitch at {middle} leaves its line by {off} mm");
+    }
+}
+
+#[test]
+fn every_block_is_sewn_as_promised_and_left_for_the_judges() {
+    let mut routes = Vec::new();
+    let mut blocks = 0;
+    for (i, (shape, convex)) in shapes().iter().enumerate() {
+        blocks += 1;
+        for motif in ["orange-peel", "cross-hatch"] {
+            let name = format!("{motif}-{i:02}-{}", shape.name());
+            let order = order(motif, shape, &name);
+            let (piece, files) = thrice::make(order.clone(), &Format::ALL, &Looks::default()).unwrap();
+            check(&piece, *convex);
+            let again = thrice::make(order, &Format::ALL, &Looks::default()).unwrap().1;
+            assert!(again == files, "{name} differs from run to run");
+            for format in Format::ALL {
+                let bytes =
+                    &files.iter().find(|f| f.ending == format!(".{}", format.extension())).unwrap().bytes;
+                let back = format.read(bytes).unwrap();
+                let holes = |s: &thrice::stitches::Stitches, at: kurbo::Vec2| -> Vec<(i64, i64)> {
+                    s.points().map(|p| p - at).map(tenths).collect()
+                };
+                let (ours, read) = (piece.stitches.centre.to_vec2(), kurbo::Vec2::ZERO);
+                assert_eq!(holes(&piece.stitches, ours), holes(&back.stitches, read), "{name}");
+            }
+            for file in &files {
+                fs::write(folder().join(format!("{name}{}", file.ending)), &file.bytes).unwrap();
+            }
+            routes.push(route_json::as_json(&name, &piece.network, &piece.route));
+        }
+    }
+    assert!(blocks >= 30);
+    fs::write(folder().join("routes.json.txt"), serde_json::to_vec(&routes).unwrap()).unwrap();
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "tenths of a millimetre")]
+fn tenths(p: kurbo::Point) -> (i64, i64) {
+    ((p.x * 10.0).round() as i64, (p.y * 10.0).round() as i64)
+}
+
+#[test]
+fn whole_flowers_are_walked_without_doubling_back() {
+    for (key, value) in
+        [("square", "8in"), ("square", "14in"), ("rectangle", "6in,9in"), ("half-square", "8in")]
+    {
+        let shape = Shape::from_words(key, value).unwrap();
+        let piece = thrice::top::piece::make(order("orange-peel", &shape, "x")).unwrap();
+        assert_eq!((piece.route.doubled_mm, piece.route.travelled_mm), (0.0, 0.0), "{key} {value}");
+    }
+}
