@@ -114,6 +114,9 @@ fn pieces(pages: &mut Pages, work: &Work, plan: &Plan) {
 
 fn hoopings(pages: &mut Pages, work: &Work, plan: &Plan) {
     pages.heading("Hoopings, in order: tick each when it is sewn");
+    let meant = "Turned: how the quilt lies in the hoop. Leader: a strip of batting and backing, or of scrap, beyond that edge \
+                 of the quilt, for the hoop to hold.";
+    pages.text(meant, look::LABEL);
     let words: Vec<String> = plan.hoopings.iter().map(|h| hooping_words(h, work)).collect();
     pages.ticks(&words);
 }
@@ -122,7 +125,11 @@ fn hooping_words(hooping: &HoopingPart, work: &Work) -> String {
     let show = |mm: f64| show_length(mm, work.quilt.units);
     let mut text = format!("{}  {}", hooping.number, hooping.file);
     if hooping.quilt_turn_deg != 0.0 {
-        text.push_str(&format!(", quilt turned {}° to the left", hooping.quilt_turn_deg));
+        let (turn, way) = match hooping.quilt_turn_deg {
+            left if left <= 180.0 => (left, "left"),
+            right => (360.0 - right, "right"),
+        };
+        text.push_str(&format!(", quilt turned {turn}° to the {way}"));
     }
     for (edge, width, _) in &hooping.leaders {
         let short = show(*width);

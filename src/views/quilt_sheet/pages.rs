@@ -93,6 +93,13 @@ impl Pages {
         self.page.gap(height + 0.3);
     }
 
+    /// Running words.
+    pub fn text(&mut self, text: &str, style: Style) {
+        self.need(style.size * style.leading * 3.0);
+        self.page.text(text, style, usize::MAX);
+        self.page.gap(1.0);
+    }
+
     /// A sentence with a dot before it.
     pub fn point(&mut self, text: &str, style: Style) {
         self.need(style.size * style.leading * 3.0);
