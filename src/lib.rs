@@ -32,9 +32,11 @@ use rayon::prelude::*;
 
 use stitches::Stitches;
 use top::piece::{Order, Piece, PieceError};
+use top::sewing::Sewn;
 use top::{TopError, Work};
+use views::paper::Paper;
 use views::png::PngError;
-use views::sewn::{Looks, Sewn, ViewError};
+use views::sewn::{Looks, ViewError};
 use wire::{Format, WireError};
 
 /// How wide the picture of a quilt's map is, pixels.
@@ -64,7 +66,7 @@ pub enum Error {
     /// The quilt.
     #[error(transparent)]
     Top(#[from] TopError),
-    /// A picture.
+    /// The picture of a map.
     #[error(transparent)]
     Png(#[from] PngError),
     /// The report.
@@ -89,49 +91,48 @@ impl Error {
 /// [`Error`] of the stage that could not go on; a design that does not fit its hoop is refused.
 pub fn make(order: Order, formats: &[Format], looks: &Looks) -> Result<(Piece, Vec<Made>), Error> {
     let piece = top::piece::make_to_fit(order)?;
-    let files = files(&piece, &piece.stitches, &[], formats, looks)?;
-    Ok((piece, files))
-}
-
-/// The files of one piece: machine files of `stitches`, which may be turned for the hoop; report, preview, template with
-/// the needle holes of `joins` ringed, and what else is asked for.
-fn files(
-    piece: &Piece,
-    stitches: &Stitches,
-    joins: &[kurbo::Point],
-    formats: &[Format],
-    looks: &Looks,
-) -> Result<Vec<Made>, Error> {
-    let mut files = Vec::new();
-    for format in formats {
-        let bytes = format.write(stitches, &piece.order.name)?;
-        files.push(Made { ending: format!(".{}", format.extension()), bytes });
-    }
-    files.push(Made { ending: ".json".into(), bytes: serde_json::to_vec_pretty(&piece.report())? });
-    let sewn = Sewn { marks: views::quilt_sheet::rings(joins), ..views::sewn::of_piece(piece) };
-    let views = views::sewn::files(&sewn, looks)?;
+    let mut files = machine_files(&piece, &piece.stitches, formats)?;
+    let views = views::sewn::files(&views::sewn::of_piece(&piece), looks)?;
     files.extend(views.into_iter().map(|(ending, bytes)| Made { ending: ending.into(), bytes }));
-    Ok(files)
+    Ok((piece, files))
 }
 
 /// All files of a quilt: a folder a piece, the map, the work sheet and the plan; by their names within its folder.
 ///
 /// # Errors
 /// [`Error`] of the first file that cannot be made.
-pub fn write_quilt(work: &Work, formats: &[Format], looks: &Looks) -> Result<Vec<(String, Vec<u8>)>, Error> {
-    let each = work.sewn.par_iter().map(|sewn| {
-        let made = files(&sewn.piece, &sewn.for_machine(), &sewn.joins, formats, looks)?;
-        let name = |ending: &str| format!("{}/{}{ending}", sewn.folder, sewn.piece.order.name);
-        Ok(made.into_iter().map(|f| (name(&f.ending), f.bytes)).collect::<Vec<_>>())
-    });
-    let each = each.collect::<Result<Vec<_>, Error>>()?;
-    let mut all: Vec<(String, Vec<u8>)> = each.into_iter().flatten().collect();
+pub fn write_quilt(work: &Work, formats: &[Format], paper: Paper) -> Result<Vec<(String, Vec<u8>)>, Error> {
     let plan = top::plan::plan(work);
     let map = views::quilt_map::draw(work);
+    let (sewn, picture) = rayon::join(
+        || work.sewn.par_iter().map(|s| sewn_files(s, formats, paper)).collect::<Result<Vec<_>, Error>>(),
+        || views::png::write(&map, MAP_WIDTH_PX),
+    );
+    let mut all: Vec<(String, Vec<u8>)> = sewn?.into_iter().flatten().collect();
     all.push(("map.svg".into(), views::svg::write(&map).into_bytes()));
-    all.push(("map.png".into(), views::png::write(&map, MAP_WIDTH_PX)?));
-    let pages = views::quilt_sheet::draw(work, &plan, looks.paper);
+    all.push(("map.png".into(), picture?));
+    let pages = views::quilt_sheet::draw(work, &plan, paper);
     all.push(("work-sheet.pdf".into(), views::pdf::write(&work.quilt.title, &pages)));
     all.push(("plan.json".into(), serde_json::to_vec_pretty(&plan)?));
     Ok(all)
+}
+
+/// The files of one hooping of a quilt, its machine files turned where its hoop asks for it.
+fn sewn_files(sewn: &Sewn, formats: &[Format], paper: Paper) -> Result<Vec<(String, Vec<u8>)>, Error> {
+    let mut files = machine_files(&sewn.piece, &sewn.for_machine(), formats)?;
+    let views = views::quilt_sheet::piece_files(sewn, paper)?;
+    files.extend(views.into_iter().map(|(ending, bytes)| Made { ending: ending.into(), bytes }));
+    let name = |ending: &str| format!("{}/{}{ending}", sewn.folder, sewn.piece.order.name);
+    Ok(files.into_iter().map(|f| (name(&f.ending), f.bytes)).collect())
+}
+
+/// What the machine reads, and the report.
+fn machine_files(piece: &Piece, stitches: &Stitches, formats: &[Format]) -> Result<Vec<Made>, Error> {
+    let mut files = Vec::new();
+    for format in formats {
+        let bytes = format.write(stitches, &piece.order.name)?;
+        files.push(Made { ending: format!(".{}", format.extension()), bytes });
+    }
+    files.push(Made { ending: ".json".into(), bytes: serde_json::to_vec_pretty(&piece.report())? });
+    Ok(files)
 }

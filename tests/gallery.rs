@@ -12,6 +12,7 @@ use thrice::stitches::SewOptions;
 use thrice::survey::Sandwich;
 use thrice::top::file;
 use thrice::top::piece::{Design, Order};
+use thrice::views::paper::Paper;
 use thrice::views::sewn::{Extra, Looks};
 use thrice::views::{sampler, svg};
 use thrice::wire::Format;
@@ -90,7 +91,7 @@ fn the_demo_quilt_is_what_the_program_makes() {
     let demo = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("src/top/demo.toml")).unwrap();
     let quilt = file::read(&demo, &motifs, &["dst", "exp"]).unwrap();
     let work = thrice::top::work(&quilt, &|_, _| {}).unwrap();
-    let files = thrice::write_quilt(&work, &[Format::Dst], &Looks::default()).unwrap();
+    let files = thrice::write_quilt(&work, &[Format::Dst], Paper::Letter).unwrap();
     let mut wrong = Vec::new();
     for (name, bytes) in files.iter().filter(|(name, _)| name.starts_with("map.")) {
         wrong.extend(golden(&format!("demo-{name}"), bytes).err());

@@ -13,6 +13,7 @@ use super::layout::{Design, Layout, free_name};
 use super::place::Place;
 use super::repeats::{self, Join};
 use super::scale::Look;
+use crate::base::tolerance::{CEIL_GUARD, ceil_guarded};
 use crate::block::shape::Shape;
 use crate::block::{self, Block};
 use crate::drawing::settings::Settings;
@@ -78,6 +79,15 @@ fn runs_on(join: &Join) -> bool {
 /// [`TopError::Draw`] if the motif cannot be drawn along it.
 pub fn lay(ring: &Ring, look: &Look, hoops: &[Hoop], layout: &mut Layout) -> Result<Course, TopError> {
     let best = solve(ring, look)?;
+    if best.counts.contains(&1)
+        && let Some(course) = end_to_end(ring, &best.settings, hoops)?
+    {
+        for run in 0..2 {
+            stretches(ring, &course, run, layout)?;
+        }
+        corner_square(ring, &course, layout);
+        return Ok(course);
+    }
     let repeats_mm = [0, 1].map(|i| ring.runs[i] / f64::from(best.counts[i]));
     let meets = best.join.is_none_or(|j| j.ends > 0 && j.gap_mm <= JOIN_GAP_MM);
     let repeating = best.counts.iter().all(|n| *n > 1) && meets;
@@ -216,11 +226,16 @@ fn joins_of(run: &[BezPath], length: f64, unit: &[BezPath], half: f64) -> [Join;
 
 /// The most repeats that any hoop takes at once.
 fn most_repeats(repeat: f64, height: f64, hoops: &[Hoop]) -> Option<u32> {
-    let fields = hoops.iter().flat_map(|h| [(h.width_mm, h.height_mm), (h.height_mm, h.width_mm)]);
-    let room = |mm: f64| mm - 2.0 * CLEARANCE_MM + 1e-9;
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small whole number")]
-    let counts = fields.filter(|f| room(f.1) >= height).map(|f| (room(f.0) / repeat).floor() as u32);
-    counts.max().filter(|n| *n > 0)
+    let count = (longest(height, hoops)? / repeat).floor() as u32;
+    (count > 0).then_some(count)
+}
+
+/// The longest strip of a height that any hoop takes, mm.
+fn longest(height: f64, hoops: &[Hoop]) -> Option<f64> {
+    let fields = hoops.iter().flat_map(|h| [(h.width_mm, h.height_mm), (h.height_mm, h.width_mm)]);
+    let room = |mm: f64| mm - 2.0 * CLEARANCE_MM + CEIL_GUARD;
+    fields.filter(|f| room(f.1) >= height).map(|f| room(f.0)).reduce(f64::max)
 }
 
 /// `count` repeats in the fewest hoopings of at most `most`, as alike as can be, the longer ones first.
@@ -233,7 +248,7 @@ pub fn shares(count: u32, most: u32) -> Vec<u32> {
 /// Adds the stretches of one run: each length once, with all its places.
 fn stretches(ring: &Ring, course: &Course, run: usize, layout: &mut Layout) -> Result<(), TopError> {
     let repeat = course.repeats_mm[run];
-    let mut start = -ring.runs[run] / 2.0;
+    let mut start = -repeat * f64::from(course.counts[run]) / 2.0;
     for n in &course.hoopings[run] {
         let length = repeat * f64::from(*n);
         let middle = Affine::translate((start + length / 2.0, 0.0));
@@ -292,26 +307,75 @@ fn whole_sides(ring: &Ring, course: &Course, layout: &mut Layout) -> Result<(), 
         let name = format!("{place} {}", WAYS[run]);
         push(layout, &name, place.clone(), block, pinned(ring, course), true, at);
     }
-    let Some(block) = &ring.corner_block else { return Ok(()) };
-    let name = &ring.chosen.motif.name;
+    corner_square(ring, course, layout);
+    Ok(())
+}
+
+/// Where the lines do not turn, a square in each corner, if the motif suits one.
+fn corner_square(ring: &Ring, course: &Course, layout: &mut Layout) {
+    let Some(block) = &ring.corner_block else { return };
+    let (name, number) = (&ring.chosen.motif.name, ring.number);
     if ring.chosen.motif.suits(block.shape.suit()) {
         let at = ring.corners().to_vec();
-        let place = Place::BorderCorner(ring.number);
-        let name = place.to_string();
-        push(layout, &name, place, block.clone(), pinned(ring, course), true, at);
+        let place = Place::BorderCorner(number);
+        push(layout, &place.to_string(), place.clone(), block.clone(), pinned(ring, course), true, at);
         layout.notes.push(format!(
-            "The lines of border {} do not run round its corners, as {name} has no end that runs on; each corner is a \
-             square of its own.",
-            ring.number
+            "The lines of border {number} do not run round its corners, as {name} has no unit that turns; each corner is a \
+             square of its own."
         ));
     } else {
         layout.notes.push(format!(
-            "The corners of border {} are not quilted: {name} has no end that runs on and does not suit a square; ask for \
-             corner = \"square\" with a corner-motif.",
-            ring.number
+            "The corners of border {number} are not quilted: {name} has no unit that turns and does not suit a square; ask \
+             for corner = \"square\" with a corner-motif."
         ));
     }
-    Ok(())
+}
+
+/// A motif that does not repeat within a strip but whose strips join end to end: each hooping is one strip.
+///
+/// The fewest strips along each side that a hoop takes, or one more, whichever makes the strips of both sides more alike;
+/// `None` if the ends do not join, or no hoop takes the border's width.
+fn end_to_end(ring: &Ring, settings: &Settings, hoops: &[Hoop]) -> Result<Option<Course>, TopError> {
+    let Some(room) = longest(ring.width - 2.0 * ring.margin, hoops) else { return Ok(None) };
+    let run = |length: f64| if ring.corner == Corner::Turn { length - 4.0 * ring.margin } else { length };
+    let fewest = ring.runs.map(|length| ceil_guarded(run(length) / room));
+    let mut best: Option<(f64, [f64; 2])> = None;
+    for (across, up) in [(0.0, 0.0), (0.0, 1.0), (1.0, 0.0), (1.0, 1.0)] {
+        let counts = [fewest[0] + across, fewest[1] + up];
+        let apart = (run(ring.runs[0]) / counts[0] / (run(ring.runs[1]) / counts[1])).ln().abs();
+        let cost = apart + 0.1 * (across + up);
+        if best.is_none_or(|(known, _)| cost < known) {
+            best = Some((cost, counts));
+        }
+    }
+    let Some((_, counts)) = best else { return Ok(None) };
+    let repeats_mm = [0, 1].map(|i| run(ring.runs[i]) / counts[i]);
+    let mut stretch: f64 = 0.0;
+    for length in repeats_mm {
+        let place = Place::Border(ring.number).to_string();
+        let block = ring.stretch(length);
+        let block = block.map_err(|error| TopError::Block { place: place.clone(), error })?;
+        let strip = drawing::draw(&ring.chosen.motif, settings, &block);
+        let strip = strip.map_err(|error| TopError::Draw { place, error })?;
+        let next = repeats::moved(&strip.lines, Affine::translate((length, 0.0)));
+        let half = ring.width / 2.0 - ring.margin;
+        if !runs_on(&repeats::join(&strip.lines, &next, length / 2.0, half)) {
+            return Ok(None);
+        }
+        stretch = stretch.max(strip.stretch);
+    }
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "small whole numbers")]
+    let counts = counts.map(|n| n as u32);
+    let hoopings = counts.map(|n| vec![1; n as usize]);
+    Ok(Some(Course {
+        number: ring.number,
+        settings: settings.clone(),
+        counts,
+        repeats_mm,
+        stretch,
+        join: None,
+        hoopings,
+    }))
 }
 
 #[cfg(test)]

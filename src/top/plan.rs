@@ -238,7 +238,7 @@ fn uneven(design: &Design, ratio: f64, work: &Work) -> String {
     let more = if ratio > 1.0 { "more" } else { "fewer" };
     let why = if motif.scale.is_none() {
         "its motif has no scale to change".to_owned()
-    } else if design.chosen.pinned && !matches!(design.place, Place::Border(_) | Place::BorderCorner(_)) {
+    } else if asked_by_itself(design, work) {
         "its scale was asked for by itself".to_owned()
     } else if (eased / limit - 1.0).abs() < 1e-6 {
         format!("its motif is already drawn {:.0} % {} than the rest", (EASE - 1.0) * 100.0, coarser(ratio))
@@ -246,6 +246,19 @@ fn uneven(design: &Design, ratio: f64, work: &Work) -> String {
         "whole repeats in its shape leave no nearer density".to_owned()
     };
     format!("{:.0} % {more} lines for its area than the quilt's mean: {why}", (ratio - 1.0).abs() * 100.0)
+}
+
+/// True if the scale of a piece's motif was asked for under that piece.
+fn asked_by_itself(design: &Design, work: &Work) -> bool {
+    match &design.place {
+        Place::Border(n) | Place::BorderCorner(n) => {
+            let border = work.quilt.borders.get(n - 1);
+            let corner = matches!(design.place, Place::BorderCorner(_));
+            let own = border.and_then(|b| b.corner_chosen.as_ref().filter(|_| corner));
+            own.or(border.and_then(|b| b.chosen.as_ref())).is_some_and(|c| c.pinned)
+        }
+        _ => design.chosen.pinned,
+    }
 }
 
 fn coarser(ratio: f64) -> &'static str {
@@ -309,7 +322,14 @@ fn warnings(work: &Work, pieces: &[PiecePart]) -> Vec<String> {
             (work.look.factor - 1.0) * 100.0
         ));
     }
-    said.extend(pieces.iter().filter_map(|p| Some(format!("{}: {}.", p.name, p.uneven.as_ref()?))));
+    // The stretches of one border are alike; the first speaks for them all.
+    let mut told: Vec<&str> = Vec::new();
+    for piece in pieces {
+        if let Some(why) = piece.uneven.as_ref().filter(|_| !told.contains(&piece.place.as_str())) {
+            said.push(format!("{}: {why}.", piece.place));
+            told.push(&piece.place);
+        }
+    }
     said.extend(by_sentence(work));
     said.extend(leader_words(work, units));
     said

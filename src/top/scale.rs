@@ -3,7 +3,7 @@
 //! Method: every distinct piece is drawn at scales up to [`FLEX`] above and below the one asked for; the scale with the
 //! smallest worst stretch wins, and between equals the one nearest to what was asked for. Pieces that would have far more
 //! or fewer lines for their area than the quilt's mean are then eased by at most [`EASE`].
-//! Limits: a search on a fixed ladder of scales, refined twice; between its rungs a slightly better one may lie.
+//! Limits: a search on a fixed ladder of scales, refined once; between its rungs a slightly better one may lie.
 
 use std::collections::BTreeMap;
 
@@ -29,7 +29,9 @@ pub const UNEVEN: f64 = 0.25;
 /// A stretch above this is told as a warning: ±10 %, common practice.
 pub const STRETCH_TOLD: f64 = 0.1;
 /// Rungs of the ladder on each side of the asked scale.
-const RUNGS: i32 = 20;
+const RUNGS: i32 = 16;
+/// A coarse ladder, then a fine one about its best rung: steps of about a tenth of a percent.
+const LADDERS: usize = 2;
 /// Rounds of evening: a second one settles what the shared scale moved.
 const ROUNDS: usize = 2;
 /// Stretches that differ by less are equal: a hundredth of a percent.
@@ -87,12 +89,7 @@ pub fn settle(quilt: &Quilt, layout: &Layout) -> Result<Look, TopError> {
     let asked_mm = quilt.scale_mm;
     let mut look = Look { asked_mm, factor: 1.0, worst_stretch: 0.0, eased: BTreeMap::new() };
     for _ in 0..ROUNDS {
-        look = best(&look, &trials, &layout.rings)?;
-        let eased = even(&look, &trials);
-        if eased == look.eased {
-            break;
-        }
-        look.eased = eased;
+        look.eased = even(&look, &trials);
     }
     best(&look, &trials, &layout.rings)
 }
@@ -117,11 +114,11 @@ fn trials(layout: &Layout) -> Result<Vec<Trial<'_>>, TopError> {
     Ok(trials)
 }
 
-/// The best scale: the ladder first, then two finer ones about its best rung.
+/// The best scale of a coarse ladder and a finer one about its best rung.
 fn best(look: &Look, trials: &[Trial<'_>], rings: &[Ring]) -> Result<Look, TopError> {
     let mut best = (f64::INFINITY, 1.0_f64);
     let (mut middle, mut reach) = (0.0, FLEX.ln_1p());
-    for _ in 0..3 {
+    for _ in 0..LADDERS {
         let rungs: Vec<f64> = (-RUNGS..=RUNGS)
             .map(|i| (middle + reach * f64::from(i) / f64::from(RUNGS)).exp())
             .filter(|f| f.ln().abs() <= FLEX.ln_1p() + EQUAL)

@@ -1,7 +1,5 @@
 //! A sewn block with its figures → the files that a person looks at.
 
-use kurbo::BezPath;
-
 use super::cloth::Options;
 use super::from_stages::{self, Names};
 use super::paper::Paper;
@@ -35,8 +33,6 @@ pub struct Sewn<'a> {
     pub sandwich: &'a Sandwich,
     /// What she should know: whole sentences.
     pub warnings: Vec<String>,
-    /// Outlines to be marked on preview and template, such as joins with other hoopings.
-    pub marks: Vec<BezPath>,
     /// Which unit is printed first.
     pub units: Units,
 }
@@ -111,7 +107,6 @@ pub fn of_piece(piece: &Piece) -> Sewn<'_> {
         survey: &piece.survey,
         sandwich: &piece.order.sandwich,
         warnings: piece.report().warnings,
-        marks: Vec::new(),
         units: piece.order.units,
     }
 }
@@ -142,13 +137,11 @@ pub fn files(sewn: &Sewn, looks: &Looks) -> Result<Vec<(&'static str, Vec<u8>)>,
 pub fn picture(sewn: &Sewn) -> Picture {
     let size = sewn.block.map_or_else(String::new, |b| b.shape.describe(sewn.units));
     let names = Names { title: sewn.title, motif: sewn.motif, size: &size, units: sewn.units };
-    let plain = from_stages::picture(sewn.block, sewn.stitches, names);
     Picture {
-        inside: plain.inside.iter().chain(&sewn.marks).cloned().collect(),
         field: sewn.sandwich.hoop.map(|h: Hoop| (h.width_mm, h.height_mm)),
         facts: facts(sewn),
         warnings: sewn.warnings.clone(),
-        ..plain
+        ..from_stages::picture(sewn.block, sewn.stitches, names)
     }
 }
 

@@ -63,7 +63,6 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         survey: &survey,
         sandwich: &sandwich,
         warnings: reading.findings.clone(),
-        marks: Vec::new(),
         units: Units::Inches,
     };
     let made = files(&sewn, &args.looks.looks())?;

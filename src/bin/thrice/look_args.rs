@@ -56,7 +56,7 @@ enum Also {
 }
 
 impl PaperSize {
-    /// The paper.
+    /// The paper itself.
     pub fn paper(self) -> Paper {
         match self {
             Self::Letter => Paper::Letter,

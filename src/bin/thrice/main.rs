@@ -30,8 +30,8 @@ allowance.\nYour machine's manual and the batting's label overrule everything pr
 enum Command {
     Motifs(motifs::Args),
     Block(Box<block::Args>),
-    Draw(Box<draw::Args>),
     Quilt(quilt::Args),
+    Draw(Box<draw::Args>),
     /// Print the completions for a shell
     Completions {
         /// The shell
@@ -56,8 +56,8 @@ fn run(command: &Command) -> anyhow::Result<()> {
     match command {
         Command::Motifs(args) => motifs::run(args),
         Command::Block(args) => block::run(args),
-        Command::Draw(args) => draw::run(args),
         Command::Quilt(args) => quilt::run(args),
+        Command::Draw(args) => draw::run(args),
         Command::Completions { shell } => {
             let mut script = Vec::new();
             clap_complete::generate(*shell, &mut Cli::command(), "thrice", &mut script);

@@ -10,7 +10,6 @@ use thrice::base::units::show_length;
 use thrice::top::file::{self, Quilt, path_safe};
 use thrice::top::plan::{Plan, plan};
 use thrice::top::{Work, work};
-use thrice::views::sewn::Looks;
 use thrice::wire::Format;
 
 use super::block::format;
@@ -71,18 +70,17 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         bar.set_position(done as u64);
     })
     .map_err(thrice::Error::from)?;
-    let looks = Looks { paper: args.paper.paper(), ..Looks::default() };
-    let files = thrice::write_quilt(&work, &formats(args, &quilt)?, &looks)?;
+    let files = thrice::write_quilt(&work, &formats(args, &quilt)?, args.paper.paper())?;
     bar.finish_and_clear();
     let plan = plan(&work);
     let inputs: Vec<PathBuf> = args.file.iter().cloned().collect();
     let folder = args.out.join(path_safe(&quilt.title));
     let files: Vec<File> = files.into_iter().map(|(name, bytes)| File { name, bytes }).collect();
     let written = write_all(&folder, &files, &inputs)?;
-    match args.json {
-        true => say(&format!("{}\n", serde_json::to_string_pretty(&plan)?)),
-        false => say(&summary(&work, &plan, &folder, written.len())),
+    if args.json {
+        return say(&format!("{}\n", serde_json::to_string_pretty(&plan)?));
     }
+    say(&summary(&work, &plan, &folder, written.len()))
 }
 
 fn read(args: &Args) -> anyhow::Result<Quilt> {

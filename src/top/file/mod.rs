@@ -9,7 +9,7 @@
 //! | `[look]` | `scale` |
 //! | `[top]` | `setting`, `rows`, `columns`, `block`, `sashing`, `outer-sashing` |
 //! | `[[piece]]` | `where`, `motif`, `settings` |
-//! | `[[border]]` | `width`, `motif`, `settings`, `corner`, `corner-motif` |
+//! | `[[border]]` | `width`, `motif`, `settings`, `corner`, `corner-motif`, `corner-settings` |
 //! | `[[odd]]` | `name`, `at`, and one shape |
 
 mod parts;

@@ -14,7 +14,7 @@ use crate::top::place::Place;
 
 const TOP_KEYS: [&str; 6] = ["setting", "rows", "columns", "block", "sashing", "outer-sashing"];
 const PIECE_KEYS: [&str; 3] = ["where", "motif", "settings"];
-const BORDER_KEYS: [&str; 5] = ["width", "motif", "settings", "corner", "corner-motif"];
+const BORDER_KEYS: [&str; 6] = ["width", "motif", "settings", "corner", "corner-motif", "corner-settings"];
 
 pub fn top(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Top> {
     let Some(mut table) = form.form("top", problems) else {
@@ -190,7 +190,7 @@ pub fn fills(
         }
         let place = place.and_then(|(word, at)| Some((read_place(&word, at, top, odds, problems)?, at)));
         let suit = place.as_ref().and_then(|(place, _)| suit(place, top, odds));
-        let chosen = chosen(&mut table, "motif", motifs, suit, problems);
+        let chosen = chosen(&mut table, MOTIF, motifs, suit, problems);
         table.finish(&PIECE_KEYS, problems);
         let (Some((place, at)), Some(chosen)) = (place, chosen) else { continue };
         if fills.iter().any(|f| f.place == place) {
@@ -254,15 +254,17 @@ pub fn borders(form: &mut Form<'_>, motifs: &[Motif], problems: &mut Problems<'_
         let corner = corner(&mut table, problems);
         let kind = if corner == Corner::Mitre { Suit::Quadrilateral } else { Suit::Strip };
         let at = table.offset();
-        let corner_motif = table.has("corner-motif");
+        let corner_motif = table.has("corner-motif") || table.has("corner-settings");
         let corner_chosen = corner_motif
-            .then(|| chosen(&mut table, "corner-motif", motifs, Some(Suit::Square), problems))
+            .then(|| {
+                chosen(&mut table, ["corner-motif", "corner-settings"], motifs, Some(Suit::Square), problems)
+            })
             .flatten();
         if corner_motif && corner != Corner::Square {
             problems.add(at, "corner-motif needs corner = \"square\"");
         }
         let any = table.has("motif") || table.has("settings");
-        let chosen = any.then(|| chosen(&mut table, "motif", motifs, Some(kind), problems)).flatten();
+        let chosen = any.then(|| chosen(&mut table, MOTIF, motifs, Some(kind), problems)).flatten();
         table.finish(&BORDER_KEYS, problems);
         if let Some(width) = width {
             borders.push(Border { width, chosen, corner, corner_chosen });
@@ -289,10 +291,13 @@ fn corner(table: &mut Form<'_>, problems: &mut Problems<'_>) -> Corner {
     }
 }
 
-/// Takes a motif by its key, with `settings` unless it is a corner's.
+/// The keys of a motif and its settings.
+const MOTIF: [&str; 2] = ["motif", "settings"];
+
+/// Takes a motif and its settings by their keys.
 fn chosen(
     table: &mut Form<'_>,
-    key: &str,
+    [key, settings]: [&str; 2],
     motifs: &[Motif],
     suit: Option<Suit>,
     problems: &mut Problems<'_>,
@@ -301,7 +306,7 @@ fn chosen(
     if name.is_none() {
         table.missing(key, "\"orange-peel\"", problems);
     }
-    let asked = if key == "motif" { table.texts_at("settings", problems) } else { None };
+    let asked = table.texts_at(settings, problems);
     let (name, at) = name?;
     let motif = match library::find(motifs, &name) {
         Ok(motif) => motif,

@@ -93,6 +93,9 @@ fn cloth(work: &Work, scale: f64) -> Vec<Item> {
 
 /// Every line of quilting, each once, wherever its piece is sewn.
 fn lines(work: &Work, scale: f64) -> Vec<Item> {
+    let (w, h) = work.layout.size;
+    // A small map has finer lines, but not so fine that they vanish.
+    let line = LINE_MM * (w.max(h) * scale / ROOM_MM).clamp(0.4, 1.0);
     let mut items = Vec::new();
     for (design, made) in work.layout.designs.iter().zip(&work.made) {
         let mut path = BezPath::new();
@@ -102,9 +105,9 @@ fn lines(work: &Work, scale: f64) -> Vec<Item> {
             path.extend(thin::thin(&thread::lines(&runs), THIN_MM / scale));
         }
         let pens = vec![
-            Pen::new(LINE_MM * 3.4 / scale, look::SHADE.thin(0.10)),
-            Pen::new(LINE_MM * 1.9 / scale, look::SHADE.thin(0.16)),
-            Pen::new(LINE_MM / scale, colours::thread(&design.place, &work.quilt)),
+            Pen::new(line * 3.4 / scale, look::SHADE.thin(0.10)),
+            Pen::new(line * 1.9 / scale, look::SHADE.thin(0.16)),
+            Pen::new(line / scale, colours::thread(&design.place, &work.quilt)),
         ];
         for at in &design.at {
             let shape = Item::Shape(Shape { path: path.clone(), fill: None, pens: pens.clone() });
@@ -171,15 +174,16 @@ fn legend(column: &mut Column, work: &Work, scale: f64) {
     let swatch = style.size * 1.05;
     let mut seen: Vec<(Place, String)> = Vec::new();
     for (design, made) in work.layout.designs.iter().zip(&work.made) {
-        let place = match &design.place {
-            Place::BorderCorner(n) => Place::Border(*n),
-            place => place.clone(),
-        };
+        let place = design.place.clone();
+        if matches!(place, Place::BorderCorner(_)) {
+            continue;
+        }
         if !seen.iter().any(|(p, _)| *p == place) {
             let text = format!("{place}: {}", made.whole.title().to_lowercase());
             seen.push((place, text));
         }
     }
+    seen.sort();
     let bars = Bars::within((column.width * 0.3 / scale).min(640.0));
     let bars_width = bars.inch_mm() * scale + 24.0;
     let (mut x, mut y) = (column.x, -style.size);
