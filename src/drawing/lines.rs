@@ -27,6 +27,8 @@ pub struct Numbers {
     families: Vec<[f64; 2]>,
     /// Families on a block with three sides, if others.
     three_sides: Option<Vec<[f64; 2]>>,
+    /// Families on a hexagon, if others.
+    six_sides: Option<Vec<[f64; 2]>>,
 }
 
 /// Draws the families across every region inside the block.
@@ -53,16 +55,21 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
                 board.spread()
             ));
         }
-        for family in families(numbers, board.ground) {
+        for family in families(numbers, board.ground, region) {
             rule(family, &board, settings, region, &mut drawing.lines);
         }
+    }
+    if drawing.lines.is_empty() {
+        let why = format!("no line {pitch:.1} mm from the next falls inside; ask for a smaller pitch");
+        return Err(DrawError::NoRoom { motif: "a set of lines".into(), why });
     }
     Ok(drawing)
 }
 
-fn families(numbers: &Numbers, ground: Ground) -> &[[f64; 2]] {
-    match (&numbers.three_sides, ground) {
-        (Some(families), Ground::Three(_)) => families,
+fn families<'n>(numbers: &'n Numbers, ground: Ground, region: &Region) -> &'n [[f64; 2]] {
+    match (&numbers.three_sides, &numbers.six_sides, ground) {
+        (Some(families), _, Ground::Three(_)) => families,
+        (_, Some(families), Ground::Around(_)) if hexagon(region).is_some() => families,
         _ => &numbers.families,
     }
 }
@@ -71,7 +78,7 @@ fn families(numbers: &Numbers, ground: Ground) -> &[[f64; 2]] {
 fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) {
     let ground = Ground::of(region);
     let slope = settings.number("angle").to_radians().tan();
-    let [a, b] = families(numbers, ground).first().copied().unwrap_or([1.0, 1.0]);
+    let [a, b] = families(numbers, ground, region).first().copied().unwrap_or([1.0, 1.0]);
     let column = settings.number("pitch") * (a * a + (b / slope) * (b / slope)).sqrt();
     let (width, height) = ground.size();
     if let Some(side) = hexagon(region)
