@@ -45,7 +45,7 @@ const CLEAR_MM: f64 = JOIN_MM / 2.0;
 /// A petal shorter than this cannot be sewn, mm.
 const LEAST_PETAL_MM: f64 = 8.0;
 /// The widths that a petal may have, as shares of its wedge.
-const WIDTHS: [f64; 5] = [1.0, 0.9, 0.8, 0.7, 0.6];
+const WIDTHS: [f64; 6] = [1.0, 0.9, 0.8, 0.7, 0.6, 0.5];
 /// The widest half wedge, degrees: three petals have 60°.
 const WIDEST_DEG: f64 = 75.0;
 
@@ -84,11 +84,11 @@ impl Wedge {
         parts.iter().map(|part| carry(part.path(), |p| self.at(p, size))).collect()
     }
 
-    /// The size that fills its wedge best: of the widths in [`WIDTHS`] the one with the most width × length³, so that a
+    /// The size that fills its wedge best: of the widths in [`WIDTHS`] the one with the most width × length⁴, so that a
     /// petal that points into a sharp corner grows slim and long.
     fn size(&self, parts: &[Part], region: &Region) -> Size {
         let sizes = WIDTHS.map(|width| Size { length: self.reach(parts, width, region), width });
-        let worth = |s: &Size| s.width * s.length.powi(3);
+        let worth = |s: &Size| s.width * s.length.powi(4);
         sizes.into_iter().fold(sizes[0], |best, s| if worth(&s) > worth(&best) { s } else { best })
     }
 
