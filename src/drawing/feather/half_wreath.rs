@@ -43,6 +43,8 @@ pub struct Numbers {
     inner_width: f64,
     /// The widest plume, as a share of its height.
     stoutest: f64,
+    /// The narrowest plume, likewise.
+    slimmest: f64,
 }
 
 /// The wedge in which a half-wreath lies: a point, the angles of its two edges, and how far it reaches.
@@ -112,7 +114,12 @@ fn across(
 ) -> Result<(), DrawError> {
     let (outer, inner, middle) = (w.reach, n.inner * w.reach, n.spine * w.reach);
     let most = (n.stoutest * (outer - middle)).min(n.stoutest * (middle - inner) / n.inner_width);
-    let width = look.width_within(most, NARROWEST_MM / n.inner_width, HALF, drawing)?;
+    let width = look.width_within(
+        [n.slimmest * (outer - middle), most],
+        NARROWEST_MM / n.inner_width,
+        HALF,
+        drawing,
+    )?;
     let spine =
         arc(w.centre, middle, w.from, w.turn).ok_or_else(|| no_room(HALF, "the triangle has no width"))?;
     let hand = Hand::new(look.curl_deg, region.outer.points());
