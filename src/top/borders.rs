@@ -85,10 +85,9 @@ fn sides((w, h): (f64, f64), width: f64) -> [Affine; 4] {
 
 fn corners((w, h): (f64, f64), width: f64) -> [Affine; 4] {
     let (x, y) = ((w + width) / 2.0, (h + width) / 2.0);
-    [(x, -y, 0.0), (x, y, 90.0), (-x, y, 180.0), (-x, -y, 270.0)]
-        .map(|(x, y, turn_deg): (f64, f64, f64)| {
-            Affine::translate((x, y)) * Affine::rotate(turn_deg.to_radians())
-        })
+    [(x, -y, 0.0), (x, y, 90.0), (-x, y, 180.0), (-x, -y, 270.0)].map(|(x, y, turn_deg): (f64, f64, f64)| {
+        Affine::translate((x, y)) * Affine::rotate(turn_deg.to_radians())
+    })
 }
 
 fn rectangle(across: f64, up: f64) -> [Point; 4] {

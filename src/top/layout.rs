@@ -2,11 +2,11 @@
 
 use kurbo::{Affine, Point};
 
+use super::TopError;
 use super::borders::{self, Ring};
 use super::file::{Chosen, Quilt, path_safe};
 use super::place::Place;
 use super::setting::{self, Spot};
-use super::TopError;
 use crate::block::{self, Block};
 
 /// A quilt laid out.

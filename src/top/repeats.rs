@@ -85,7 +85,8 @@ pub fn join(from: &[BezPath], to: &[BezPath], x: f64, half: f64) -> Join {
             join.gap_mm = join.gap_mm.max(nearest.unwrap_or(f64::INFINITY));
             let met = others.iter().filter(|o| gap(o) <= nearest.unwrap_or(0.0) + AT_JOIN_MM);
             let on_edge = y.abs() >= half - TOUCH_MM;
-            let mirrored = |o: &Vec2| if on_edge { bend_deg(*way, Vec2::new(o.x, -o.y)) } else { f64::INFINITY };
+            let mirrored =
+                |o: &Vec2| if on_edge { bend_deg(*way, Vec2::new(o.x, -o.y)) } else { f64::INFINITY };
             let bend = met.map(|o| bend_deg(*way, o.1).min(mirrored(&o.1))).fold(f64::INFINITY, f64::min);
             join.bend_deg = join.bend_deg.max(if bend.is_finite() { bend } else { 0.0 });
         }

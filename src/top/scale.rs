@@ -157,7 +157,11 @@ fn cost(look: &Look, trials: &[Trial<'_>], rings: &[Ring]) -> f64 {
     let runs = drawings.chunks_exact(2);
     let bends = runs.map(|pair| {
         let ring = &rings[pair[0].0];
-        course::corner_cost(ring, &look.settings(&ring_name(ring), &ring.chosen, 1.0), [&pair[0].1, &pair[1].1])
+        course::corner_cost(
+            ring,
+            &look.settings(&ring_name(ring), &ring.chosen, 1.0),
+            [&pair[0].1, &pair[1].1],
+        )
     });
     worst + bends.sum::<f64>()
 }

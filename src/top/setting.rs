@@ -58,8 +58,7 @@ fn straight(top: &Top) -> Setting {
     let (w, h) = top.block;
     let (s, frame) = (top.sashing, if top.outer_sashing { top.sashing } else { 0.0 });
     let (columns, rows) = (f64::from(top.columns), f64::from(top.rows));
-    let size =
-        (columns * w + (columns - 1.0) * s + 2.0 * frame, rows * h + (rows - 1.0) * s + 2.0 * frame);
+    let size = (columns * w + (columns - 1.0) * s + 2.0 * frame, rows * h + (rows - 1.0) * s + 2.0 * frame);
     let x = |column: f64| -size.0 / 2.0 + frame + w / 2.0 + column * (w + s);
     let y = |row: f64| size.1 / 2.0 - frame - h / 2.0 - row * (h + s);
     let mut spots = Vec::new();

@@ -63,10 +63,7 @@ pub fn make(design: &Design, quilt: &Quilt) -> Result<Made, TopError> {
     let order = Order {
         name: name.clone(),
         block: design.block.clone(),
-        design: piece::Design::Motif(
-            Box::new(design.chosen.motif.clone()),
-            design.chosen.settings.clone(),
-        ),
+        design: piece::Design::Motif(Box::new(design.chosen.motif.clone()), design.chosen.settings.clone()),
         travel: design.travel,
         start: None,
         sew: quilt.sew.clone(),

@@ -110,9 +110,7 @@ fn owners(bits: &[Bit], windows: &[Rect]) -> Vec<usize> {
         edges.entry(bit.edge).and_modify(|r| *r = r.union(bit.bounds)).or_insert(bit.bounds);
     }
     bits.iter()
-        .map(|bit| {
-            nearest(&edges[&bit.edge], windows).or_else(|| nearest(&bit.bounds, windows)).unwrap_or(0)
-        })
+        .map(|bit| nearest(&edges[&bit.edge], windows).or_else(|| nearest(&bit.bounds, windows)).unwrap_or(0))
         .collect()
 }
 
@@ -264,10 +262,8 @@ fn place(chain: &[Point], p: Point, least: f64, most: f64) -> f64 {
 fn sewn(whole: &Piece, network: Network) -> Result<Piece, TopError> {
     let failed = |error| TopError::Piece { name: whole.order.name.clone(), error };
     let route = route::walk(&network, &WalkOptions::default()).map_err(|e| failed(e.into()))?;
-    let stitches =
-        stitches::sew(&route, &network, &whole.order.sew).map_err(|e| failed(e.into()))?;
-    let mut survey =
-        survey::survey(&stitches, None, &whole.order.sandwich).map_err(|e| failed(e.into()))?;
+    let stitches = stitches::sew(&route, &network, &whole.order.sew).map_err(|e| failed(e.into()))?;
+    let mut survey = survey::survey(&stitches, None, &whole.order.sandwich).map_err(|e| failed(e.into()))?;
     // Gaps are a matter of the whole piece; the other hoopings fill what this one leaves open.
     (survey.gap, survey.clear_gap) = (whole.survey.gap, whole.survey.clear_gap);
     let lines = network.edges.iter().filter(|e| e.is_drawn()).map(|e| path_through(&e.chain, false));

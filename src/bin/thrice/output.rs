@@ -30,9 +30,8 @@ pub fn write_all(folder: &Path, files: &[File], inputs: &[PathBuf]) -> anyhow::R
     let mut waiting = Vec::new();
     for (file, path) in files.iter().zip(&paths) {
         let home = path.parent().unwrap_or(folder);
-        fs::create_dir_all(home).with_context(|| {
-            format!("cannot make the folder {}; name another with --out", home.display())
-        })?;
+        fs::create_dir_all(home)
+            .with_context(|| format!("cannot make the folder {}; name another with --out", home.display()))?;
         let written = write_aside(home, &file.bytes);
         waiting.push(
             written.with_context(|| {

@@ -256,7 +256,9 @@ pub fn borders(form: &mut Form<'_>, motifs: &[Motif], problems: &mut Problems<'_
         let at = table.offset();
         let corner_motif = table.has("corner-motif") || table.has("corner-settings");
         let corner_chosen = corner_motif
-            .then(|| chosen(&mut table, ["corner-motif", "corner-settings"], motifs, Some(Suit::Square), problems))
+            .then(|| {
+                chosen(&mut table, ["corner-motif", "corner-settings"], motifs, Some(Suit::Square), problems)
+            })
             .flatten();
         if corner_motif && corner != Corner::Square {
             problems.add(at, "corner-motif needs corner = \"square\"");
