@@ -108,10 +108,9 @@ pub fn lay(ring: &Ring, look: &Look, hoops: &[Hoop], layout: &mut Layout) -> Res
         whole_sides(ring, &course, layout)?;
         return Ok(course);
     }
-    for run in 0..2 {
+    for (run, (repeat_mm, count)) in repeats_mm.into_iter().zip(best.counts).enumerate() {
         // A repeat that no hoop takes is split as any other large piece.
-        let most = most(repeats_mm[run]).unwrap_or(best.counts[run]);
-        course.hoopings[run] = shares(best.counts[run], most);
+        course.hoopings[run] = shares(count, most(repeat_mm).unwrap_or(count));
         stretches(ring, &course, run, layout)?;
     }
     if let Some(block) = &ring.corner_block {
