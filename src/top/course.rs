@@ -28,6 +28,8 @@ pub const JOIN_BEND_DEG: f64 = 1.0;
 const FLEX: f64 = 0.1;
 /// Steps of the search on each side.
 const STEPS: i32 = 20;
+/// Costs that differ by less are equal: a hundredth of a percent.
+const EQUAL: f64 = 1e-4;
 /// What one degree of bend above the limit weighs, as a stretch.
 const BEND_COST: f64 = 0.1;
 /// What lines that do not meet at all weigh, as a stretch.
@@ -106,10 +108,9 @@ pub fn lay(ring: &Ring, look: &Look, hoops: &[Hoop], layout: &mut Layout) -> Res
         whole_sides(ring, &course, layout)?;
         return Ok(course);
     }
-    for run in 0..2 {
+    for (run, (repeat_mm, count)) in repeats_mm.into_iter().zip(best.counts).enumerate() {
         // A repeat that no hoop takes is split as any other large piece.
-        let most = most(repeats_mm[run]).unwrap_or(best.counts[run]);
-        course.hoopings[run] = shares(best.counts[run], most);
+        course.hoopings[run] = shares(count, most(repeat_mm).unwrap_or(count));
         stretches(ring, &course, run, layout)?;
     }
     if let Some(block) = &ring.corner_block {
@@ -152,10 +153,10 @@ fn solve(ring: &Ring, look: &Look) -> Result<Trial, TopError> {
     ladder.sort_by_key(|i| (i.abs(), *i));
     for i in ladder {
         let more = (FLEX.ln_1p() * f64::from(i) / f64::from(STEPS)).exp();
-        match attempt(ring, look.settings(&Place::Border(ring.number).to_string(), &ring.chosen, more), more)
-        {
-            Ok(trial) if best.as_ref().is_none_or(|b| trial.cost < b.cost - 1e-4) => best = Some(trial),
-            Ok(_) => {}
+        let bound = best.as_ref().map_or(f64::INFINITY, |b| b.cost);
+        let settings = look.settings(&Place::Border(ring.number).to_string(), &ring.chosen, more);
+        match attempt(ring, settings, more, bound) {
+            Ok(trial) => best = trial.or(best),
             Err(error) => refused = Some(error),
         }
     }
@@ -166,7 +167,8 @@ fn solve(ring: &Ring, look: &Look) -> Result<Trial, TopError> {
     }
 }
 
-fn attempt(ring: &Ring, settings: Settings, more: f64) -> Result<Trial, TopError> {
+/// One scale's trial, if it costs clearly less than `bound`.
+fn attempt(ring: &Ring, settings: Settings, more: f64, bound: f64) -> Result<Option<Trial>, TopError> {
     let place = Place::Border(ring.number).to_string();
     let draw = |length: f64| -> Result<Drawing, TopError> {
         let block = ring.stretch(length);
@@ -175,14 +177,18 @@ fn attempt(ring: &Ring, settings: Settings, more: f64) -> Result<Trial, TopError
             .map_err(|error| TopError::Draw { place: place.clone(), error })
     };
     let runs = [draw(ring.runs[0])?, draw(ring.runs[1])?];
-    let counts = [0, 1].map(|i| repeats::count(&runs[i].lines, ring.runs[i]));
     let join = join(ring, &settings, [&runs[0], &runs[1]]);
     let own = runs.iter().map(|d| d.stretch).fold(0.0, f64::max);
     let stretch = (1.0 + own) * more.max(1.0 / more) - 1.0;
+    let least = stretch + join.as_ref().map_or(0.0, cost_of);
+    if least >= bound - EQUAL {
+        return Ok(None);
+    }
+    let counts = [0, 1].map(|i| repeats::count(&runs[i].lines, ring.runs[i]));
     let repeat = |i: usize| ring.runs[i] / f64::from(counts[i]);
     let apart = (repeat(0) / repeat(1)).ln().abs();
-    let cost = stretch + 2.0 * apart + join.as_ref().map_or(0.0, cost_of);
-    Ok(Trial { settings, counts, stretch, join, cost })
+    let cost = least + 2.0 * apart;
+    Ok((cost < bound - EQUAL).then_some(Trial { settings, counts, stretch, join, cost }))
 }
 
 /// What the bends at a ring's corners cost, on the scale of a stretch.
