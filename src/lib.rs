@@ -28,9 +28,19 @@ pub mod top;
 pub mod views;
 pub mod wire;
 
+use rayon::prelude::*;
+
+use stitches::Stitches;
 use top::piece::{Order, Piece, PieceError};
+use top::sewing::Sewn;
+use top::{TopError, Work};
+use views::paper::Paper;
+use views::png::PngError;
 use views::sewn::{Looks, ViewError};
 use wire::{Format, WireError};
+
+/// How wide the picture of a quilt's map is, pixels.
+pub const MAP_WIDTH_PX: u32 = 2000;
 
 /// A file that belongs to a design: how its name ends, and its bytes.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -53,6 +63,12 @@ pub enum Error {
     /// What the machine reads.
     #[error(transparent)]
     Wire(#[from] WireError),
+    /// The quilt.
+    #[error(transparent)]
+    Top(#[from] TopError),
+    /// The picture of a map.
+    #[error(transparent)]
+    Png(#[from] PngError),
     /// The report.
     #[error(transparent)]
     Report(#[from] serde_json::Error),
@@ -75,13 +91,48 @@ impl Error {
 /// [`Error`] of the stage that could not go on; a design that does not fit its hoop is refused.
 pub fn make(order: Order, formats: &[Format], looks: &Looks) -> Result<(Piece, Vec<Made>), Error> {
     let piece = top::piece::make_to_fit(order)?;
-    let mut files = Vec::new();
-    for format in formats {
-        let bytes = format.write(&piece.stitches, &piece.order.name)?;
-        files.push(Made { ending: format!(".{}", format.extension()), bytes });
-    }
-    files.push(Made { ending: ".json".into(), bytes: serde_json::to_vec_pretty(&piece.report())? });
+    let mut files = machine_files(&piece, &piece.stitches, formats)?;
     let views = views::sewn::files(&views::sewn::of_piece(&piece), looks)?;
     files.extend(views.into_iter().map(|(ending, bytes)| Made { ending: ending.into(), bytes }));
     Ok((piece, files))
+}
+
+/// All files of a quilt: a folder a piece, the map, the work sheet and the plan; by their names within its folder.
+///
+/// # Errors
+/// [`Error`] of the first file that cannot be made.
+pub fn write_quilt(work: &Work, formats: &[Format], paper: Paper) -> Result<Vec<(String, Vec<u8>)>, Error> {
+    let plan = top::plan::plan(work);
+    let map = views::quilt_map::draw(work);
+    let (sewn, picture) = rayon::join(
+        || work.sewn.par_iter().map(|s| sewn_files(s, formats, paper)).collect::<Result<Vec<_>, Error>>(),
+        || views::png::write(&map, MAP_WIDTH_PX),
+    );
+    let mut all: Vec<(String, Vec<u8>)> = sewn?.into_iter().flatten().collect();
+    all.push(("map.svg".into(), views::svg::write(&map).into_bytes()));
+    all.push(("map.png".into(), picture?));
+    let pages = views::quilt_sheet::draw(work, &plan, paper);
+    all.push(("work-sheet.pdf".into(), views::pdf::write(&work.quilt.title, &pages)));
+    all.push(("plan.json".into(), serde_json::to_vec_pretty(&plan)?));
+    Ok(all)
+}
+
+/// The files of one hooping of a quilt, its machine files turned where its hoop asks for it.
+fn sewn_files(sewn: &Sewn, formats: &[Format], paper: Paper) -> Result<Vec<(String, Vec<u8>)>, Error> {
+    let mut files = machine_files(&sewn.piece, &sewn.for_machine(), formats)?;
+    let views = views::quilt_sheet::piece_files(sewn, paper)?;
+    files.extend(views.into_iter().map(|(ending, bytes)| Made { ending: ending.into(), bytes }));
+    let name = |ending: &str| format!("{}/{}{ending}", sewn.folder, sewn.piece.order.name);
+    Ok(files.into_iter().map(|f| (name(&f.ending), f.bytes)).collect())
+}
+
+/// What the machine reads, and the report.
+fn machine_files(piece: &Piece, stitches: &Stitches, formats: &[Format]) -> Result<Vec<Made>, Error> {
+    let mut files = Vec::new();
+    for format in formats {
+        let bytes = format.write(stitches, &piece.order.name)?;
+        files.push(Made { ending: format!(".{}", format.extension()), bytes });
+    }
+    files.push(Made { ending: ".json".into(), bytes: serde_json::to_vec_pretty(&piece.report())? });
+    Ok(files)
 }

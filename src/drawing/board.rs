@@ -8,6 +8,7 @@
 use kurbo::{Point, Vec2};
 
 use crate::base::angle::turn_deg;
+use crate::base::tolerance::CEIL_GUARD;
 use crate::block::region::Region;
 
 /// What a board lies on.
@@ -135,7 +136,8 @@ impl Board {
 /// How many whole repeats of `target` mm fit `length` mm best (at least 1), and the stretch this needs (0.1 is 10 %).
 #[must_use]
 pub fn repeats(length: f64, target: f64) -> (u32, f64) {
-    let n = (length / target).round().clamp(1.0, 100_000.0);
+    // Half a repeat too much is one more, also where it is half but for dust.
+    let n = (length / target + CEIL_GUARD).round().clamp(1.0, 100_000.0);
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped just above")]
     (n as u32, (length / (n * target) - 1.0).abs())
 }

@@ -8,6 +8,9 @@ use crate::base::curve::{path_length, subpaths};
 use crate::base::tolerance::{ARC_LENGTH_MM, WELD_MM};
 use crate::block::region::Region;
 
+/// What is left of a cut line is left out if it is no longer than this, mm: it would be a knot of stitches at the edge.
+const STUB_MM: f64 = 1.5;
+
 /// The parts of `lines` inside any of `regions`, in order; their ends lie on the outline they were cut at.
 #[must_use]
 pub fn clip(lines: &[BezPath], regions: &[Region]) -> Vec<BezPath> {
@@ -88,6 +91,10 @@ fn clip_subpath(segments: &[PathSeg], edges: &[(PathSeg, Rect)], region: &Region
         runs.pop();
         runs[0].splice(0..0, last);
     }
+    let length = |run: &[PathSeg]| -> f64 { run.iter().map(|s| s.arclen(ARC_LENGTH_MM)).sum() };
+    let whole = length(segments);
+    // A stub is left out, but not a line that is all there.
+    runs.retain(|run| length(run) > STUB_MM.min(whole - STUB_MM));
     kept.extend(runs.iter().map(|run| BezPath::from_path_segments(run.iter().copied())));
 }
 

@@ -15,7 +15,7 @@ use super::{DrawError, Drawing};
 use crate::base::angle::{left_of, turn_deg};
 use crate::base::chain;
 use crate::base::curve::flatten;
-use crate::base::tolerance::FLATTEN_MM;
+use crate::base::tolerance::{FLATTEN_MM, JOIN_MM};
 use crate::block::Block;
 use crate::block::region::Region;
 
@@ -39,8 +39,13 @@ pub const NEEDS: &[super::construction::Need] = &[("petals", "count")];
 
 /// How exactly a petal reaches the outline, mm.
 const REACH_MM: f64 = 1e-3;
+/// Petals keep this clear of the outline, mm: close enough to be joined to it, so that the line can begin there, and no
+/// closer, so that they do not run along it.
+const CLEAR_MM: f64 = JOIN_MM / 2.0;
 /// A petal shorter than this cannot be sewn, mm.
 const LEAST_PETAL_MM: f64 = 8.0;
+/// The widths that a petal may have, as shares of its wedge.
+const WIDTHS: [f64; 6] = [1.0, 0.9, 0.8, 0.7, 0.6, 0.5];
 /// The widest half wedge, degrees: three petals have 60°.
 const WIDEST_DEG: f64 = 75.0;
 
@@ -54,27 +59,45 @@ struct Wedge {
     half: [f64; 2],
 }
 
+/// The size of one petal.
+#[derive(Clone, Copy)]
+struct Size {
+    /// From the middle of the block to the tip, mm.
+    length: f64,
+    /// How much of its wedge it takes up.
+    width: f64,
+}
+
 impl Wedge {
-    /// The point at wedge coordinates `p`, for a petal of `length` mm from the middle to its tip.
-    fn at(&self, p: Point, length: f64) -> Point {
+    /// The point at wedge coordinates `p`.
+    fn at(&self, p: Point, size: Size) -> Point {
+        let Size { length, width } = size;
         let half = self.half[usize::from(p.y > 0.0)];
         let (x, y) = (p.x, p.y);
         let base = Vec2::from_angle(y * half) * self.ring;
-        let outer = Vec2::new(length, length * y * half.tan());
+        let outer = Vec2::new(length, length * width * y * half.tan());
         let v = base * (1.0 - x) + outer * x;
         self.middle + self.way * v.x + left_of(self.way) * v.y
     }
 
-    fn lines(&self, parts: &[Part], length: f64) -> Vec<BezPath> {
-        parts.iter().map(|part| carry(part.path(), |p| self.at(p, length))).collect()
+    fn lines(&self, parts: &[Part], size: Size) -> Vec<BezPath> {
+        parts.iter().map(|part| carry(part.path(), |p| self.at(p, size))).collect()
     }
 
-    /// The longest petal that stays inside.
-    fn reach(&self, parts: &[Part], region: &Region) -> f64 {
+    /// The size that fills its wedge best: of the widths in [`WIDTHS`] the one with the most width × length⁴, so that a
+    /// petal that points into a sharp corner grows slim and long.
+    fn size(&self, parts: &[Part], region: &Region) -> Size {
+        let sizes = WIDTHS.map(|width| Size { length: self.reach(parts, width, region), width });
+        let worth = |s: &Size| s.width * s.length.powi(4);
+        sizes.into_iter().fold(sizes[0], |best, s| if worth(&s) > worth(&best) { s } else { best })
+    }
+
+    /// The longest petal of this width that stays inside.
+    fn reach(&self, parts: &[Part], width: f64, region: &Region) -> f64 {
         let fits = |length: f64| {
-            let lines = self.lines(parts, length);
+            let lines = self.lines(parts, Size { length, width });
             let mut points = lines.iter().flat_map(|l| flatten(l, FLATTEN_MM)).flat_map(|flat| flat.points);
-            points.all(|p| region.depth(p) > -REACH_MM / 2.0)
+            points.all(|p| region.depth(p) > CLEAR_MM)
         };
         let bounds = region.bounds();
         let (mut short, mut long) = (0.0, bounds.width().hypot(bounds.height()));
@@ -104,7 +127,8 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
             let half = [gap(ways[(i + n - 1) % n].0, *way), gap(*way, ways[(i + 1) % n].0)];
             let wedge = Wedge { middle, ring, way: *way, half };
             let parts = if *to_side { &numbers.side_petal } else { &numbers.petal };
-            let length = wedge.reach(parts, region);
+            let size = wedge.size(parts, region);
+            let length = size.length;
             if length - ring < LEAST_PETAL_MM {
                 let why = format!(
                     "a petal would be {:.1} mm long and needs {LEAST_PETAL_MM} mm; ask for a larger block or fewer petals",
@@ -112,7 +136,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
                 );
                 return Err(DrawError::NoRoom { motif: "a flower".into(), why });
             }
-            drawing.lines.extend(wedge.lines(parts, length));
+            drawing.lines.extend(wedge.lines(parts, size));
             borders.push((wedge.way.atan2() - half[0], half[0] + half[1]));
         }
         if ring > 0.0 {
@@ -191,9 +215,9 @@ mod tests {
         let part = Part::try_from("M0,-1 C.4,-1 1,-.6 1,0 C1,.6 .4,1 0,1".to_owned()).unwrap();
         let half = std::f64::consts::FRAC_PI_8;
         let wedge = Wedge { middle: Point::ZERO, ring: 5.0, way: Vec2::new(1.0, 0.0), half: [half; 2] };
-        let length = wedge.reach(std::slice::from_ref(&part), &square);
-        assert!((length - 50.0).abs() < REACH_MM, "{length}");
-        let lines = wedge.lines(&[part], length);
+        let length = wedge.reach(std::slice::from_ref(&part), 1.0, &square);
+        assert!((length - (50.0 - CLEAR_MM)).abs() < REACH_MM, "{length}");
+        let lines = wedge.lines(&[part], Size { length, width: 1.0 });
         let start = lines[0].segments().next().map(|s| kurbo::ParamCurve::start(&s)).unwrap();
         assert!(start.distance(Point::ZERO + Vec2::from_angle(-half) * 5.0) < 1e-9);
     }

@@ -20,6 +20,10 @@ use crate::block::region::Region;
 
 /// A parallel line keeps at least this share of the radius of the bend it lies in, so that it stays round.
 const KEPT_RADIUS: f64 = 0.25;
+/// Lines of a band closer than this cannot be sewn apart, mm.
+const LEAST_GAP_MM: f64 = 1.5;
+/// A strand of a motif file reaches at most this many repeats over its own.
+const MOST_OVERHANG: i64 = 12;
 /// How closely a parallel line keeps its distance, mm.
 const PARALLEL_MM: f64 = 1e-3;
 /// Pieces of a parallel line whose ends are this close are one line, mm.
@@ -36,10 +40,10 @@ pub struct Numbers {
     alternate: bool,
     /// The lines of a repeat, as path data; those of neighbouring repeats join.
     strands: Vec<Part>,
-    /// Lines that stand once more at the far end of the last repeat.
-    #[serde(default)]
-    last: Vec<Part>,
-    /// True if every strand is a band of `lines` lines `gap` apart.
+    /// The setting (a length) that says how wide a row may be: wider blocks get several rows, every second one turned
+    /// upside down; without it there is one row.
+    row: Option<String>,
+    /// True if every strand is a band of `lines` lines, `gap` widths of the border apart.
     #[serde(default)]
     bands: bool,
 }
@@ -55,10 +59,13 @@ enum Repeat {
 }
 
 impl Numbers {
-    /// True if no line of a repeat reaches over its ends.
-    fn within(&self) -> bool {
+    /// How many repeats more, at each end, have lines that reach into the first or the last one.
+    fn overhang(&self) -> i64 {
         let boxes = self.strands.iter().map(|part| part.path().bounding_box());
-        boxes.fold((0.0, 1.0), |(a, b), r| (r.x0.min(a), r.x1.max(b))) == (0.0, 1.0)
+        let most = boxes.fold(0.0, |most: f64, r| most.max(-r.x0).max(r.x1 - 1.0));
+        #[expect(clippy::cast_possible_truncation, reason = "saturates")]
+        let repeats = most.ceil() as i64;
+        repeats.min(MOST_OVERHANG)
     }
 
     /// The settings that it reads.
@@ -68,14 +75,15 @@ impl Numbers {
             Repeat::Length(name) => vec![(name.clone(), "length")],
             Repeat::Widths(name) => vec![(name.clone(), "ratio")],
         };
+        needs.extend(self.row.clone().map(|name| (name, "length")));
         if self.bands {
-            needs.extend([("lines".to_owned(), "count"), ("gap".to_owned(), "length")]);
+            needs.extend([("lines".to_owned(), "count"), ("gap".to_owned(), "ratio")]);
         }
         needs
     }
 }
 
-/// Draws the strands along every region inside the block, on its longer side.
+/// Draws the strands in every region inside the block, along its longer side.
 ///
 /// # Errors
 /// [`DrawError::NoRoom`] if the lines of a band leave no room for each other.
@@ -84,10 +92,11 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     for region in &block.inside {
         let (board, stretch) = lay(numbers, settings, region);
         drawing.stretch = drawing.stretch.max(stretch);
-        let offsets = offsets(numbers, settings);
+        let across = board.ground.size().1 / f64::from(board.rows);
+        let offsets = offsets(numbers, settings, across)?;
         let half = offsets.last().copied().unwrap_or(0.0);
-        check_room(half, board.ground.size().1, settings)?;
-        let plain = half == 0.0 && numbers.within() && !board.ground.overhangs() && region.holes.is_empty();
+        let plain =
+            half == 0.0 && numbers.overhang() == 0 && !board.ground.overhangs() && region.holes.is_empty();
         let mut lines = Vec::new();
         for path in place(numbers, &board, half, plain) {
             if half == 0.0 {
@@ -103,7 +112,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     Ok(drawing)
 }
 
-/// The board of one row along the longer side.
+/// The board along the longer side, one row or several.
 fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) {
     let mut ground = Ground::of(region);
     let (along, across) = ground.size();
@@ -111,62 +120,58 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) 
         ground = ground.turned();
     }
     let (along, across) = ground.size();
+    let rows = numbers.row.as_ref().map_or(1, |name| repeats(across, settings.number(name)).0);
+    let across = across / f64::from(rows);
     let target = match &numbers.repeat {
         Repeat::Length(name) => settings.number(name),
         Repeat::Widths(name) => settings.number(name) * across,
     };
     let (columns, stretch) =
         if numbers.alternate { even_repeats(along, target) } else { repeats(along, target) };
-    (Board { ground, columns, rows: 1 }, stretch)
+    (Board { ground, columns, rows }, stretch)
 }
 
 /// Where the lines of a band lie beside its middle, mm, from right to left.
-fn offsets(numbers: &Numbers, settings: &Settings) -> Vec<f64> {
+fn offsets(numbers: &Numbers, settings: &Settings, across: f64) -> Result<Vec<f64>, DrawError> {
     let count = if numbers.bands { settings.whole("lines").max(1) } else { 1 };
-    let middle = f64::from(count - 1) / 2.0;
-    (0..count).map(|i| (f64::from(i) - middle) * settings.number("gap")).collect()
-}
-
-fn check_room(half: f64, across: f64, settings: &Settings) -> Result<(), DrawError> {
-    if half * 4.0 <= across {
-        return Ok(());
+    let gap = settings.number("gap") * across;
+    let band = gap * f64::from(count - 1);
+    let no_room = |why: String| Err(DrawError::NoRoom { motif: "the band".into(), why });
+    if count > 1 && gap < LEAST_GAP_MM {
+        return no_room(format!(
+            "its lines would come {gap:.1} mm apart and need {LEAST_GAP_MM} mm; ask for a larger gap or fewer lines"
+        ));
     }
-    let why = format!(
-        "{} lines {:.1} mm apart take {:.1} mm of the {across:.1} mm that the border is wide; ask for fewer lines or a \
-         smaller gap",
-        settings.whole("lines"),
-        settings.number("gap"),
-        half * 2.0
-    );
-    Err(DrawError::NoRoom { motif: "the band".into(), why })
+    if band * 2.0 > across {
+        return no_room(format!(
+            "{count} lines {gap:.1} mm apart take {band:.1} mm of the {across:.1} mm that the border is wide; ask for \
+             fewer lines or a smaller gap"
+        ));
+    }
+    Ok((0..count).map(|i| f64::from(i) * gap - band / 2.0).collect())
 }
 
 fn tight(settings: &Settings) -> DrawError {
     let why = format!(
-        "its bends are too tight for {} lines {:.1} mm apart; ask for longer repeats, fewer lines or a smaller gap",
-        settings.whole("lines"),
-        settings.number("gap")
+        "its bends are too tight for {} lines; ask for longer repeats, fewer lines or a smaller gap",
+        settings.whole("lines")
     );
     DrawError::NoRoom { motif: "the band".into(), why }
 }
 
-/// The strands of all repeats, `half` mm clear of both long sides; unless `plain`, one repeat more at each end.
+/// The strands of all repeats, `half` mm clear of both sides of their row; unless `plain`, some repeats more at each end, to be cut off.
 fn place(numbers: &Numbers, board: &Board, half: f64, plain: bool) -> Vec<BezPath> {
-    let across = board.ground.size().1;
-    let clear = half / across;
-    let columns = i64::from(board.columns);
-    let ends = if plain { 0 } else { 1 };
+    let clear = half * f64::from(board.rows) / board.ground.size().1;
+    let ends = if plain { 0 } else { numbers.overhang().max(1) };
     let mut placed = Vec::new();
-    for column in -ends..columns + ends {
-        let turned = numbers.alternate && column.rem_euclid(2) == 1;
-        let mut put = |part: &Part, at: i64| {
+    for row in 0..board.rows {
+        for column in -ends..i64::from(board.columns) + ends {
+            let turned = (numbers.alternate && column.rem_euclid(2) == 1) != (row % 2 == 1);
             #[expect(clippy::cast_precision_loss, reason = "at most 100,000 columns")]
-            let moved = Affine::translate((at as f64, 0.0)) * upright(turned) * part.path().clone();
-            placed.push(carry(&moved, |p| board.at(p.x, clear + p.y * (1.0 - 2.0 * clear))));
-        };
-        numbers.strands.iter().for_each(|part| put(part, column));
-        if column == columns - 1 {
-            numbers.last.iter().for_each(|part| put(part, column));
+            let moved = Affine::translate((column as f64, 0.0)) * upright(turned);
+            let up = |y: f64| f64::from(row) + clear + y * (1.0 - 2.0 * clear);
+            let put = |part: &Part| carry(&(moved * part.path().clone()), |p| board.at(p.x, up(p.y)));
+            placed.extend(numbers.strands.iter().map(put));
         }
     }
     placed

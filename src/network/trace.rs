@@ -11,6 +11,9 @@ use crate::network::spots::Spots;
 /// A tangent this far off a line is not that line's, degrees: flattening turns a chord off its tangent by far less.
 const ASTRAY_DEG: f64 = 45.0;
 
+/// So many pieces over each other, on average, are a crowd: a drawing whose parts are all drawn twice is none.
+const CROWD: usize = 3;
+
 /// A run of spots between two junctions, or round a loop whose first spot is repeated.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Strand {
@@ -61,6 +64,20 @@ pub(super) fn trace(lines: &Lines, spots: &Spots) -> Vec<Strand> {
         }
     }
     strands
+}
+
+/// The lines with each piece once, if most pieces lie under others; else as they are.
+///
+/// A crowd of lines over each other would be compared piece by piece, again and again. Where few coincide the lines stay
+/// whole, so that they can be followed through junctions.
+pub(super) fn thinned(lines: Lines, spots: &Spots) -> Lines {
+    let pieces = (0..lines.len()).filter(|k| lines.is_piece(*k)).count();
+    if pieces < CROWD * Web::of(&lines, spots.at.len()).pieces.len() {
+        return lines;
+    }
+    let mut thin = Lines::new();
+    trace(&lines, spots).iter().for_each(|s| thin.add(&s.spots, s.kind));
+    thin
 }
 
 impl Web {

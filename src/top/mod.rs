@@ -1,3 +1,166 @@
-//! A quilt file → all pieces, placed.
+//! A quilt file → all pieces, placed: laid out, drawn to one scale, fitted to the hoops, in the order to sew them.
+//!
+//! In: a [`Quilt`] as read by [`file::read`]. Out: a [`Work`]: every distinct piece made once, with all its places, and the
+//! hoopings from the centre outwards. Quilt coordinates: mm, 0,0 in the centre of the quilt, x right, y up.
+//! Same file, same work, however many threads made it.
 
+pub mod borders;
+pub mod course;
+pub mod cover;
+pub mod cutting;
+pub mod file;
+pub mod hoopings;
+pub mod layout;
 pub mod piece;
+pub mod place;
+pub mod plan;
+pub mod repeats;
+pub mod scale;
+pub mod setting;
+pub mod sewing;
+pub mod split;
+pub mod totals;
+pub mod trade;
+
+use rayon::prelude::*;
+
+use crate::block::BlockError;
+use crate::drawing::DrawError;
+use course::Course;
+use file::Quilt;
+use hoopings::Hooping;
+use layout::Layout;
+use piece::PieceError;
+use place::Place;
+use scale::Look;
+use sewing::{Made, Sewn};
+use totals::Totals;
+
+/// A quilt with all its work.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Work {
+    /// What was asked for.
+    pub quilt: Quilt,
+    /// Every patch in its place, and every distinct design.
+    pub layout: Layout,
+    /// The shared scale.
+    pub look: Look,
+    /// The borders that are quilted as rings.
+    pub courses: Vec<Course>,
+    /// Every design made, in the order of the layout's designs.
+    pub made: Vec<Made>,
+    /// Every machine file.
+    pub sewn: Vec<Sewn>,
+    /// The hoopings in sewing order.
+    pub hoopings: Vec<Hooping>,
+    /// Minutes, thread and bobbins.
+    pub totals: Totals,
+}
+
+/// Works a quilt out; `done` is told after each piece how many are made, and of how many.
+///
+/// # Errors
+/// [`TopError`] of the first piece that cannot be made.
+pub fn work(quilt: &Quilt, done: &(dyn Fn(usize, usize) + Sync)) -> Result<Work, TopError> {
+    let (layout, look, courses) = lay_out(quilt)?;
+    let made = make_all(&layout, quilt, done)?;
+    let (mut sewn, mut places): (Vec<Sewn>, Vec<Place>) = (Vec::new(), Vec::new());
+    for (design, made) in layout.designs.iter().zip(&made) {
+        places.extend(made.sewn.iter().map(|_| design.place.clone()));
+        sewn.extend(made.sewn.iter().cloned());
+    }
+    let hoopings = hoopings::order(&sewn, &places, layout.size);
+    let totals = totals::add_up(&sewn, &hoopings, &quilt.pace);
+    Ok(Work { quilt: quilt.clone(), layout, look, courses, made, sewn, hoopings, totals })
+}
+
+/// Everything that comes before drawing: the layout with its borders in stretches, the shared scale, the borders' courses.
+///
+/// # Errors
+/// As [`work`].
+pub fn lay_out(quilt: &Quilt) -> Result<(Layout, Look, Vec<Course>), TopError> {
+    let mut layout = layout::lay(quilt)?;
+    let look = scale::settle(quilt, &layout)?;
+    for design in &mut layout.designs {
+        design.chosen.settings = look.settings(&design.name, &design.chosen, 1.0);
+    }
+    let mut courses = Vec::new();
+    for ring in layout.rings.clone() {
+        courses.push(course::lay(&ring, &look, &quilt.hoops, &mut layout)?);
+    }
+    Ok((layout, look, courses))
+}
+
+/// Makes every design, in parallel; the result does not depend on the threads.
+fn make_all(
+    layout: &Layout,
+    quilt: &Quilt,
+    done: &(dyn Fn(usize, usize) + Sync),
+) -> Result<Vec<Made>, TopError> {
+    let count = layout.designs.len();
+    let ready = std::sync::atomic::AtomicUsize::new(0);
+    let made: Vec<Result<Made, TopError>> = layout
+        .designs
+        .par_iter()
+        .map(|design| {
+            let made = sewing::make(design, quilt);
+            done(ready.fetch_add(1, std::sync::atomic::Ordering::Relaxed) + 1, count);
+            made
+        })
+        .collect();
+    made.into_iter().collect()
+}
+
+/// Why a quilt cannot be worked out.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum TopError {
+    /// A block that cannot be.
+    #[error("{place}: {error}")]
+    Block {
+        /** Where in the quilt. */
+        place: String,
+        /** What is wrong. */
+        error: BlockError,
+    },
+    /// A motif that does not fit.
+    #[error("{place}: {error}")]
+    Draw {
+        /** Where in the quilt. */
+        place: String,
+        /** What is wrong. */
+        error: DrawError,
+    },
+    /// A piece that cannot be made.
+    #[error("{name}: {error}")]
+    Piece {
+        /** Its name. */
+        name: String,
+        /** What is wrong. */
+        error: PieceError,
+    },
+    /// A border that no scale fits.
+    #[error(
+        "border {number} cannot be drawn at any scale near the one asked for; change its motif or its width"
+    )]
+    NoCourse {
+        /** Which border, from 1. */
+        number: usize,
+    },
+    /// No hoop takes even a part of a line.
+    #[error("{name} fits no hoop, not even in parts; name a hoop with a larger sewing field")]
+    HoopTooSmall {
+        /** The piece's name. */
+        name: String,
+    },
+    /// A quilt larger than any.
+    #[error(
+        "the quilt would be {width_mm:.0} x {height_mm:.0} mm; make it at most {} m long",
+        crate::base::units::LONGEST_MM / 1000.0
+    )]
+    TooLarge {
+        /** Its width, mm. */
+        width_mm: f64,
+        /** Its height, mm. */
+        height_mm: f64,
+    },
+}

@@ -29,6 +29,8 @@ pub mod pdf;
 pub mod picture;
 pub mod png;
 pub mod preview;
+pub mod quilt_map;
+pub mod quilt_sheet;
 pub mod sampler;
 pub mod sewn;
 pub mod sheet;

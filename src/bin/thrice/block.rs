@@ -224,7 +224,8 @@ fn start(begin: Begin) -> Start {
     }
 }
 
-fn format(text: &str) -> Result<Format, String> {
+/// A machine format by its ending.
+pub fn format(text: &str) -> Result<Format, String> {
     Format::from_extension(text.trim()).ok_or_else(|| {
         let known: Vec<&str> = Format::ALL.iter().map(|f| f.extension()).collect();
         format!("`{text}` is no machine format here; there are {}", known.join(", "))

@@ -22,8 +22,9 @@ pub struct LookArgs {
     png_width: u32,
 }
 
+/// A paper on the command line.
 #[derive(Clone, Copy, ValueEnum)]
-enum PaperSize {
+pub enum PaperSize {
     /// 8 1/2 × 11 in
     Letter,
     /// 210 × 297 mm
@@ -54,6 +55,16 @@ enum Also {
     WorkSheet,
 }
 
+impl PaperSize {
+    /// The paper itself.
+    pub fn paper(self) -> Paper {
+        match self {
+            Self::Letter => Paper::Letter,
+            Self::A4 => Paper::A4,
+        }
+    }
+}
+
 impl LookArgs {
     /// The looks that were asked for.
     pub fn looks(&self) -> Looks {
@@ -70,10 +81,7 @@ impl LookArgs {
             Also::WorkSheet => Extra::WorkSheet,
         });
         Looks {
-            paper: match self.paper {
-                PaperSize::Letter => Paper::Letter,
-                PaperSize::A4 => Paper::A4,
-            },
+            paper: self.paper.paper(),
             layers: layers.collect(),
             extras: extras.collect(),
             width_px: self.png_width,

@@ -7,6 +7,7 @@ mod draw;
 mod look_args;
 mod motifs;
 mod output;
+mod quilt;
 mod shape_args;
 mod words;
 
@@ -29,6 +30,7 @@ allowance.\nYour machine's manual and the batting's label overrule everything pr
 enum Command {
     Motifs(motifs::Args),
     Block(Box<block::Args>),
+    Quilt(quilt::Args),
     Draw(Box<draw::Args>),
     /// Print the completions for a shell
     Completions {
@@ -54,6 +56,7 @@ fn run(command: &Command) -> anyhow::Result<()> {
     match command {
         Command::Motifs(args) => motifs::run(args),
         Command::Block(args) => block::run(args),
+        Command::Quilt(args) => quilt::run(args),
         Command::Draw(args) => draw::run(args),
         Command::Completions { shell } => {
             let mut script = Vec::new();

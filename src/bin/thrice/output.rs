@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, bail};
 
-/// A file to be written: its name in the output folder, and its bytes.
+/// A file to be written: its name in the output folder, which may lead through folders below it, and its bytes.
 pub struct File {
     /// The name, with its ending.
     pub name: String,
@@ -29,7 +29,10 @@ pub fn write_all(folder: &Path, files: &[File], inputs: &[PathBuf]) -> anyhow::R
     }
     let mut waiting = Vec::new();
     for (file, path) in files.iter().zip(&paths) {
-        let written = write_aside(folder, &file.bytes);
+        let home = path.parent().unwrap_or(folder);
+        fs::create_dir_all(home)
+            .with_context(|| format!("cannot make the folder {}; name another with --out", home.display()))?;
+        let written = write_aside(home, &file.bytes);
         waiting.push(
             written.with_context(|| {
                 format!("cannot write {}; name another folder with --out", path.display())
@@ -48,6 +51,21 @@ pub fn write_one(path: &Path, bytes: Vec<u8>) -> anyhow::Result<PathBuf> {
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let file = File { name: name.to_string_lossy().into_owned(), bytes };
     Ok(write_all(folder, &[file], &[])?.swap_remove(0))
+}
+
+/// Writes a file that is not there yet.
+pub fn write_new(path: &Path, bytes: &[u8]) -> anyhow::Result<()> {
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    fs::create_dir_all(folder).with_context(|| format!("cannot make the folder {}", folder.display()))?;
+    let waiting = write_aside(folder, bytes);
+    let waiting = waiting.with_context(|| format!("cannot write {}", path.display()))?;
+    match waiting.persist_noclobber(path) {
+        Ok(_) => Ok(()),
+        Err(error) if error.error.kind() == std::io::ErrorKind::AlreadyExists => {
+            bail!("{} is there already and is not overwritten; name another file", path.display())
+        }
+        Err(error) => Err(error.error).with_context(|| format!("cannot write {}", path.display())),
+    }
 }
 
 fn write_aside(folder: &Path, bytes: &[u8]) -> std::io::Result<tempfile::NamedTempFile> {

@@ -1,0 +1,183 @@
+//! `thrice quilt`: everything for a whole quilt.
+
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+use anyhow::{Context, bail};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use thrice::base::form::Problem;
+use thrice::base::units::show_length;
+use thrice::top::file::{self, Quilt, path_safe};
+use thrice::top::plan::{Plan, plan};
+use thrice::top::{Work, work};
+use thrice::wire::Format;
+
+use super::block::format;
+use super::look_args::PaperSize;
+use super::motifs;
+use super::output::{File, write_all, write_new};
+use super::words::{say, typed};
+
+/// The built-in demo.
+const DEMO: &str = include_str!("../../top/demo.toml");
+/// What a new quilt file begins as.
+const STARTER: &str = include_str!("../../top/starter.toml");
+/// The name of a new quilt file.
+const STARTER_NAME: &str = "quilt.toml";
+/// Work that takes longer shows how far it is.
+const QUIET: Duration = Duration::from_millis(500);
+
+/// Make everything for a quilt: every piece with its files, the map, the work sheet and the plan
+#[derive(clap::Args)]
+pub struct Args {
+    /// The quilt file; --starter writes one to begin from
+    #[arg(required_unless_present_any = ["demo", "starter"], conflicts_with_all = ["demo", "starter"])]
+    file: Option<PathBuf>,
+    /// Write a commented quilt file to begin from, and nothing else
+    #[arg(long, value_name = "FILE", num_args = 0..=1, default_missing_value = STARTER_NAME)]
+    starter: Option<PathBuf>,
+    /// Make the built-in demo quilt
+    #[arg(long, conflicts_with = "starter")]
+    demo: bool,
+    /// A folder with motif files of your own, read as well
+    #[arg(long, value_name = "DIR")]
+    motifs: Option<PathBuf>,
+    /// Machine files to write, with commas: dst, exp; instead of those that the quilt file names
+    #[arg(long, value_name = "LIST", value_delimiter = ',', value_parser = format)]
+    formats: Vec<Format>,
+    /// Paper of templates and work sheet
+    #[arg(long, value_enum, default_value = "letter")]
+    paper: PaperSize,
+    /// Folder to write to; the quilt gets a folder of its own in it
+    #[arg(long, value_name = "DIR", default_value = "output")]
+    out: PathBuf,
+    /// Print the plan, and nothing else, as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// Reads the quilt file, works it out, writes its files and says what there is to sew.
+pub fn run(args: &Args) -> anyhow::Result<()> {
+    if let Some(path) = &args.starter {
+        write_new(path, STARTER.as_bytes())?;
+        let path = path.display();
+        return say(&format!("wrote {path}; change it to your quilt, then run: thrice quilt {path}\n"));
+    }
+    let quilt = read(args)?;
+    let bar = bar();
+    let work = work(&quilt, &|done, of| {
+        bar.set_length(of as u64 + 1);
+        bar.set_position(done as u64);
+    })
+    .map_err(thrice::Error::from)?;
+    let files = thrice::write_quilt(&work, &formats(args, &quilt)?, args.paper.paper())?;
+    bar.finish_and_clear();
+    let plan = plan(&work);
+    let inputs: Vec<PathBuf> = args.file.iter().cloned().collect();
+    let folder = args.out.join(path_safe(&quilt.title));
+    let files: Vec<File> = files.into_iter().map(|(name, bytes)| File { name, bytes }).collect();
+    let written = write_all(&folder, &files, &inputs)?;
+    if args.json {
+        return say(&format!("{}\n", serde_json::to_string_pretty(&plan)?));
+    }
+    say(&summary(&work, &plan, &folder, written.len()))
+}
+
+fn read(args: &Args) -> anyhow::Result<Quilt> {
+    let (name, text) = match &args.file {
+        Some(path) => {
+            let text =
+                std::fs::read_to_string(path).with_context(|| format!("cannot read {}", path.display()))?;
+            (path.display().to_string(), text)
+        }
+        None => ("the demo".to_owned(), DEMO.to_owned()),
+    };
+    let motifs = motifs::read(args.motifs.as_deref())?;
+    let known: Vec<&str> = Format::ALL.iter().map(|f| f.extension()).collect();
+    file::read(&text, &motifs, &known).map_err(|problems| {
+        let lines: Vec<String> = problems.iter().map(Problem::to_string).collect();
+        typed(format!("{name} cannot be used\n  {}", lines.join("\n  ").replace("; ", ": ")))
+    })
+}
+
+fn formats(args: &Args, quilt: &Quilt) -> anyhow::Result<Vec<Format>> {
+    if !args.formats.is_empty() {
+        return Ok(args.formats.clone());
+    }
+    let formats: Vec<Format> = quilt.formats.iter().filter_map(|f| Format::from_extension(f)).collect();
+    if formats.is_empty() {
+        bail!("no machine format is named; give formats = [\"dst\"] under [machine], or --formats");
+    }
+    Ok(formats)
+}
+
+/// A bar on a terminal that shows itself only when the work takes its time; nothing in a pipe.
+fn bar() -> ProgressBar {
+    let bar = ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr());
+    if let Ok(style) = ProgressStyle::with_template("{bar:30} {pos} of {len} pieces") {
+        bar.set_style(style);
+    }
+    let begun = Instant::now();
+    let shown = bar.clone();
+    shown.set_draw_target(ProgressDrawTarget::hidden());
+    std::thread::spawn(move || {
+        std::thread::sleep(QUIET.saturating_sub(begun.elapsed()));
+        if !shown.is_finished() {
+            shown.set_draw_target(ProgressDrawTarget::stderr());
+            shown.tick();
+        }
+    });
+    bar
+}
+
+fn summary(work: &Work, plan: &Plan, folder: &Path, files: usize) -> String {
+    use std::fmt::Write;
+    let units = work.quilt.units;
+    let [w, h] = plan.size.map(|mm| show_length(mm, units));
+    let mut text = format!("{}, {w} by {h}\n", plan.title);
+    let (t, c) = (&plan.totals, &plan.counts);
+    let _ = writeln!(
+        text,
+        "  {} blocks, {} side and {} corner triangles, {} sashes, {} posts, {} borders",
+        c.blocks, c.side_triangles, c.corner_triangles, c.sashes, c.posts, c.borders
+    );
+    for piece in &plan.pieces {
+        let each = if piece.hoopings_each == 1 {
+            String::new()
+        } else {
+            format!(" in {} hoopings each", piece.hoopings_each)
+        };
+        let _ = writeln!(
+            text,
+            "  {:>4} × {}: {}, {}{each}",
+            piece.times,
+            piece.name,
+            piece.motif.to_lowercase(),
+            piece.size
+        );
+    }
+    let _ = writeln!(
+        text,
+        "  {} hoopings from {} files, {} stitches, {:.1} hours at the machine",
+        t.hoopings,
+        t.files,
+        t.penetrations,
+        t.minutes / 60.0
+    );
+    let _ = writeln!(
+        text,
+        "  thread {:.0} m in the needle, {:.0} m in the bobbin ({} to fill)",
+        t.needle_thread_m, t.bobbin_thread_m, t.bobbins
+    );
+    let _ = writeln!(
+        text,
+        "  shared scale {:.1} % from what was asked, worst stretch {:.1} %",
+        (plan.look.factor - 1.0) * 100.0,
+        plan.look.worst_stretch * 100.0
+    );
+    for warning in &plan.warnings {
+        let _ = writeln!(text, "  note: {warning}");
+    }
+    let _ = writeln!(text, "wrote {files} files to {}", folder.display());
+    text
+}

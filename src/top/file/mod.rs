@@ -1,0 +1,249 @@
+//! A quilt file: TOML text → [`Quilt`], read to the end with every mistake told by its line.
+//!
+//! | table | keys |
+//! | --- | --- |
+//! | – | `title`, `show` (`"in"` or `"mm"`) |
+//! | `[machine]` | `hoops` (sewing fields), `speed`, `formats` |
+//! | `[sandwich]` | `batting` or `gap`, `thickness`, `bobbin` |
+//! | `[stitch]` | `length`, `margin`, `ties`, `travel` |
+//! | `[look]` | `scale` |
+//! | `[top]` | `setting`, `rows`, `columns`, `block`, `sashing`, `outer-sashing` |
+//! | `[[piece]]` | `where`, `motif`, `settings` |
+//! | `[[border]]` | `width`, `motif`, `settings`, `corner`, `corner-motif`, `corner-settings` |
+//! | `[[odd]]` | `name`, `at`, and one shape |
+
+mod parts;
+mod sewing;
+
+use super::place::Place;
+use crate::base::form::{self, Form, Problem, Problems};
+use crate::base::units::Units;
+use crate::block::shape::Shape;
+use crate::drawing::motif::Motif;
+use crate::drawing::settings::Settings;
+use crate::stitches::SewOptions;
+use crate::survey::estimate::Pace;
+use crate::survey::hoop::Hoop;
+
+/// The most blocks along a side: more than any bed.
+pub const MOST_BLOCKS: u32 = 60;
+/// The most borders round one quilt.
+pub const MOST_BORDERS: usize = 12;
+/// Without a word from her, kept clear inside every seam, mm: a quarter inch, published [S195].
+///
+/// [S195]: http://quilterpenny.wordpress.com/2009/06/14/stitch-in-the-ditch/ "Stitch in the ditch"
+pub const MARGIN_MM: f64 = 6.35;
+
+/// A quilt as asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Quilt {
+    /// Its title, also of its folder.
+    pub title: String,
+    /// Which unit is printed first.
+    pub units: Units,
+    /// The sewing fields of her hoops, the smallest first.
+    pub hoops: Vec<Hoop>,
+    /// Machine files to write, by their endings.
+    pub formats: Vec<String>,
+    /// Speed, thickness and bobbin.
+    pub pace: Pace,
+    /// The widest gap that the batting allows, mm.
+    pub gap_limit_mm: f64,
+    /// How to sew.
+    pub sew: SewOptions,
+    /// Kept clear inside every seam, mm.
+    pub margin_mm: f64,
+    /// True if lines may travel along the inner outline where that is shorter.
+    pub travel: bool,
+    /// The one scale of all motifs, mm; each motif's own default if not asked for.
+    pub scale_mm: Option<f64>,
+    /// How the blocks are set.
+    pub top: Top,
+    /// Which motif goes where.
+    pub fills: Vec<Fill>,
+    /// The borders, the innermost first.
+    pub borders: Vec<Border>,
+    /// Blocks with measures of their own.
+    pub odds: Vec<Odd>,
+}
+
+/// How the blocks are set.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Top {
+    /// Turned by 45 degrees.
+    pub on_point: bool,
+    /// Blocks up.
+    pub rows: u32,
+    /// Blocks across.
+    pub columns: u32,
+    /// Finished width and height of a block, mm.
+    pub block: (f64, f64),
+    /// Finished width of the sashes, mm; 0 for none.
+    pub sashing: f64,
+    /// Sashes round the outside as well.
+    pub outer_sashing: bool,
+}
+
+/// A motif with its settings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Chosen {
+    /// The motif.
+    pub motif: Motif,
+    /// What was asked for, and defaults.
+    pub settings: Settings,
+    /// True if its scale was asked for by itself, so that the quilt's scale leaves it alone.
+    pub pinned: bool,
+}
+
+/// A place and its motif.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fill {
+    /// Where.
+    pub place: Place,
+    /// What.
+    pub chosen: Chosen,
+}
+
+/// How the quilting goes round a border's corner.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Corner {
+    /// The lines run round the corner without a break.
+    Turn,
+    /// A square of its own.
+    Square,
+    /// Top and bottom run out to the edge; the sides end at them.
+    Butt,
+    /// The sides meet on a slant, each drawn to its mitre.
+    Mitre,
+}
+
+/// One border.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Border {
+    /// Finished width, mm.
+    pub width: f64,
+    /// What goes along it; nothing is quilted there without.
+    pub chosen: Option<Chosen>,
+    /// How it goes round the corner.
+    pub corner: Corner,
+    /// What goes into the corner squares, if not the same.
+    pub corner_chosen: Option<Chosen>,
+}
+
+/// A block that did not come out as the others.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Odd {
+    /// What she calls it.
+    pub name: String,
+    /// Its measures.
+    pub shape: Shape,
+    /// Column and row, counted from 1 from the top left; halves lie between the rows of a setting on point.
+    pub at: (f64, f64),
+}
+
+const KEYS: [&str; 9] = [
+    "title",
+    "show",
+    "[machine]",
+    "[sandwich]",
+    "[stitch]",
+    "[look]",
+    "[top]",
+    "[[piece]]",
+    "[[border]] and [[odd]]",
+];
+
+/// Reads a quilt file; `motifs` are those it may name, `formats` the endings of machine files that can be written.
+///
+/// # Errors
+/// Every mistake in the text, with its line and what is allowed.
+pub fn read(text: &str, motifs: &[Motif], formats: &[&str]) -> Result<Quilt, Vec<Problem>> {
+    let mut problems = Problems::new(text);
+    let mut form = form::read(text, &mut problems);
+    let broken = !problems.is_empty();
+    let quilt = read_form(&mut form, motifs, formats, &mut problems);
+    form.finish(&KEYS, &mut problems);
+    match quilt {
+        Some(quilt) if problems.is_empty() => Ok(quilt),
+        // What a slip of syntax hides would only be told as missing.
+        _ if broken => {
+            let mut syntax = Problems::new(text);
+            let _ = form::read(text, &mut syntax);
+            Err(syntax.sorted())
+        }
+        _ => Err(problems.sorted()),
+    }
+}
+
+fn read_form(
+    form: &mut Form<'_>,
+    motifs: &[Motif],
+    formats: &[&str],
+    problems: &mut Problems<'_>,
+) -> Option<Quilt> {
+    let title = read_title(form, problems);
+    let units = read_units(form, problems);
+    let machine = sewing::machine(form, formats, problems);
+    let sandwich = sewing::sandwich(form, problems);
+    let stitch = sewing::stitch(form, problems);
+    let scale_mm = sewing::look(form, problems);
+    let top = parts::top(form, problems);
+    let odds = parts::odds(form, top.as_ref(), problems);
+    let fills = parts::fills(form, motifs, top.as_ref(), &odds, problems);
+    let borders = parts::borders(form, motifs, problems);
+    if fills.is_empty() && borders.is_empty() && problems.is_empty() {
+        problems.add(0, "no piece is quilted; name a motif under [[piece]], such as where = \"blocks\"");
+    }
+    let machine = machine?;
+    let pace = Pace {
+        speed_per_minute: machine.speed,
+        thickness_mm: sandwich.thickness_mm,
+        bobbin_m: sandwich.bobbin_m,
+    };
+    Some(Quilt {
+        title: title?,
+        units,
+        hoops: machine.hoops,
+        formats: machine.formats,
+        pace,
+        gap_limit_mm: sandwich.gap_limit_mm,
+        sew: stitch.sew,
+        margin_mm: stitch.margin_mm,
+        travel: stitch.travel,
+        scale_mm,
+        top: top?,
+        fills,
+        borders,
+        odds,
+    })
+}
+
+fn read_title(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<String> {
+    let Some((title, at)) = form.text_at("title", problems) else {
+        form.missing("title", "\"Harbour Lights\"", problems);
+        return None;
+    };
+    if path_safe(&title).is_empty() || title.chars().count() > 80 {
+        problems.add(at, "the title names the folder; give it up to 80 characters, with a letter or digit");
+        return None;
+    }
+    Some(title)
+}
+
+fn read_units(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Units {
+    match form.text_at("show", problems) {
+        Some((word, _)) if word == "mm" => Units::Millimetres,
+        Some((word, at)) if word != "in" => {
+            problems.add(at, format!("show is `{word}`; it is \"in\" or \"mm\""));
+            Units::Inches
+        }
+        _ => Units::Inches,
+    }
+}
+
+/// A title or name as the name of a folder: lower-case letters, digits and hyphens; other scripts are kept.
+#[must_use]
+pub fn path_safe(text: &str) -> String {
+    let words = text.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty());
+    words.map(str::to_lowercase).collect::<Vec<_>>().join("-")
+}

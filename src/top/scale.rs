@@ -1,0 +1,204 @@
+//! One look for the whole quilt: the scale that all motifs share, and a density that is even over the pieces.
+//!
+//! Method: every distinct piece is drawn at scales up to [`FLEX`] above and below the one asked for; the scale with the
+//! smallest worst stretch wins, and between equals the one nearest to what was asked for. Pieces that would have far more
+//! or fewer lines for their area than the quilt's mean are then eased by at most [`EASE`].
+//! Limits: a search on a fixed ladder of scales, refined once; between its rungs a slightly better one may lie.
+
+use std::collections::BTreeMap;
+
+use rayon::prelude::*;
+
+use super::TopError;
+use super::borders::Ring;
+use super::course;
+use super::file::{Chosen, Quilt};
+use super::layout::Layout;
+use super::place::Place;
+use crate::base::curve::path_length;
+use crate::block::Block;
+use crate::drawing::settings::Settings;
+use crate::drawing::{self, Drawing};
+
+/// How far the shared scale may move from what was asked for: a fifth.
+pub const FLEX: f64 = 0.2;
+/// How much coarser or finer than the shared scale a piece may be drawn to even the density.
+pub const EASE: f64 = 1.5;
+/// How far the density of a piece may differ from the quilt's: a quarter.
+pub const UNEVEN: f64 = 0.25;
+/// A stretch above this is told as a warning: ±10 %, common practice.
+pub const STRETCH_TOLD: f64 = 0.1;
+/// Rungs of the ladder on each side of the asked scale.
+const RUNGS: i32 = 16;
+/// A coarse ladder, then a fine one about its best rung: steps of about a tenth of a percent.
+const LADDERS: usize = 2;
+/// Rounds of evening: a second one settles what the shared scale moved.
+const ROUNDS: usize = 2;
+/// Stretches that differ by less are equal: a hundredth of a percent.
+const EQUAL: f64 = 1e-4;
+
+/// The scale that all pieces share.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Look {
+    /// What was asked for, mm.
+    pub asked_mm: Option<f64>,
+    /// What it was multiplied by.
+    pub factor: f64,
+    /// The largest stretch of any piece at this scale, 0.1 for 10 %.
+    pub worst_stretch: f64,
+    /// By piece, how much coarser (above 1) or finer it is drawn to even the density.
+    pub eased: BTreeMap<String, f64>,
+}
+
+/// A block that is drawn to see how it comes out.
+struct Trial<'l> {
+    name: String,
+    chosen: &'l Chosen,
+    block: Block,
+    /// The area that all its copies cover, mm².
+    area: f64,
+    ring: Option<usize>,
+}
+
+impl Look {
+    /// The settings of a piece's motif at this scale, made `more` times as coarse.
+    #[must_use]
+    pub fn settings(&self, name: &str, chosen: &Chosen, more: f64) -> Settings {
+        let scale = chosen.motif.scale.as_ref().filter(|_| !chosen.pinned);
+        let Some(setting) = scale.and_then(|s| chosen.motif.settings.iter().find(|known| known.name == *s))
+        else {
+            return chosen.settings.clone();
+        };
+        let asked = self.asked_mm.unwrap_or_else(|| chosen.settings.number(&setting.name));
+        let eased = self.eased.get(name).copied().unwrap_or(1.0);
+        let mm = (asked * self.factor * eased * more).clamp(setting.range.0, setting.range.1);
+        chosen.settings.clone().with(&setting.name, setting.value(mm))
+    }
+
+    fn at(&self, factor: f64) -> Self {
+        Self { factor, ..self.clone() }
+    }
+}
+
+/// Settles the look of all pieces.
+///
+/// # Errors
+/// [`TopError::Draw`] for a motif that does not fit its block at any scale near the one asked for.
+pub fn settle(quilt: &Quilt, layout: &Layout) -> Result<Look, TopError> {
+    let trials = trials(layout)?;
+    let asked_mm = quilt.scale_mm;
+    let mut look = Look { asked_mm, factor: 1.0, worst_stretch: 0.0, eased: BTreeMap::new() };
+    for _ in 0..ROUNDS {
+        look.eased = even(&look, &trials);
+    }
+    best(&look, &trials, &layout.rings)
+}
+
+fn trials(layout: &Layout) -> Result<Vec<Trial<'_>>, TopError> {
+    let mut trials = Vec::new();
+    for design in &layout.designs {
+        #[expect(clippy::cast_precision_loss, reason = "a few thousand at most")]
+        let area = design.block.outline.area() * design.at.len() as f64;
+        let (name, block) = (design.name.clone(), design.block.clone());
+        trials.push(Trial { name, chosen: &design.chosen, block, area, ring: None });
+    }
+    for (i, ring) in layout.rings.iter().enumerate() {
+        for length in ring.runs {
+            let name = ring_name(ring);
+            let block = ring.stretch(length);
+            let block = block.map_err(|error| TopError::Block { place: name.clone(), error })?;
+            let area = 2.0 * block.outline.area();
+            trials.push(Trial { name, chosen: &ring.chosen, block, area, ring: Some(i) });
+        }
+    }
+    Ok(trials)
+}
+
+/// The best scale of a coarse ladder and a finer one about its best rung.
+fn best(look: &Look, trials: &[Trial<'_>], rings: &[Ring]) -> Result<Look, TopError> {
+    let mut best = (f64::INFINITY, 1.0_f64);
+    let (mut middle, mut reach) = (0.0, FLEX.ln_1p());
+    for _ in 0..LADDERS {
+        let rungs: Vec<f64> = (-RUNGS..=RUNGS)
+            .map(|i| (middle + reach * f64::from(i) / f64::from(RUNGS)).exp())
+            .filter(|f| f.ln().abs() <= FLEX.ln_1p() + EQUAL)
+            .collect();
+        let costs: Vec<f64> = rungs.par_iter().map(|f| cost(&look.at(*f), trials, rings)).collect();
+        for (factor, cost) in rungs.into_iter().zip(costs) {
+            let better = cost < best.0 - EQUAL;
+            let nearer = cost < best.0 + EQUAL && factor.ln().abs() < best.1.ln().abs() - 1e-12;
+            if better || (nearer && cost.is_finite()) {
+                best = (cost, factor);
+            }
+        }
+        if trials.iter().all(|t| t.chosen.pinned || t.chosen.motif.scale.is_none()) {
+            break;
+        }
+        middle = best.1.ln();
+        reach /= f64::from(RUNGS);
+    }
+    let look = look.at(best.1);
+    let drawn: Result<Vec<Drawing>, TopError> = trials.iter().map(|t| draw(&look, t)).collect();
+    let worst_stretch = drawn?.iter().map(|d| d.stretch).fold(0.0, f64::max);
+    Ok(Look { worst_stretch, ..look })
+}
+
+/// What a scale costs: the worst stretch, and more where border lines would bend at a corner.
+fn cost(look: &Look, trials: &[Trial<'_>], rings: &[Ring]) -> f64 {
+    let mut worst: f64 = 0.0;
+    let mut drawings: Vec<(usize, Drawing)> = Vec::new();
+    for trial in trials {
+        let Ok(drawing) = draw(look, trial) else { return f64::INFINITY };
+        worst = worst.max(drawing.stretch);
+        if let Some(ring) = trial.ring {
+            drawings.push((ring, drawing));
+        }
+    }
+    let runs = drawings.chunks_exact(2);
+    let bends = runs.map(|pair| {
+        let ring = &rings[pair[0].0];
+        course::corner_cost(
+            ring,
+            &look.settings(&ring_name(ring), &ring.chosen, 1.0),
+            [&pair[0].1, &pair[1].1],
+        )
+    });
+    worst + bends.sum::<f64>()
+}
+
+fn draw(look: &Look, trial: &Trial<'_>) -> Result<Drawing, TopError> {
+    let settings = look.settings(&trial.name, trial.chosen, 1.0);
+    drawing::draw(&trial.chosen.motif, &settings, &trial.block)
+        .map_err(|error| TopError::Draw { place: trial.name.clone(), error })
+}
+
+/// How coarse each piece has to be drawn to come near the mean density of the quilt.
+fn even(look: &Look, trials: &[Trial<'_>]) -> BTreeMap<String, f64> {
+    let mut sums: BTreeMap<&str, (f64, f64)> = BTreeMap::new();
+    for trial in trials {
+        let sum = sums.entry(&trial.name).or_default();
+        sum.0 += draw(look, trial).map(|d| density(&d, &trial.block)).unwrap_or(0.0) * trial.area;
+        sum.1 += trial.area;
+    }
+    let all = sums.values().fold((0.0, 0.0), |all, one| (all.0 + one.0, all.1 + one.1));
+    let mut eased = look.eased.clone();
+    for (name, (lines, area)) in sums {
+        let ratio = lines / area / (all.0 / all.1);
+        if ratio.is_finite() && ratio > 0.0 && (ratio - 1.0).abs() > UNEVEN {
+            let factor = eased.entry(name.to_owned()).or_insert(1.0);
+            *factor = (*factor * ratio).clamp(1.0 / EASE, EASE);
+        }
+    }
+    eased
+}
+
+/// The name under which a ring's look is settled.
+fn ring_name(ring: &Ring) -> String {
+    Place::Border(ring.number).to_string()
+}
+
+/// Length of line for each area of the block, mm per mm².
+#[must_use]
+pub fn density(drawing: &Drawing, block: &Block) -> f64 {
+    drawing.lines.iter().map(path_length).sum::<f64>() / block.outline.area()
+}

@@ -1,0 +1,122 @@
+//! A design → what is hooped for it: the piece itself where a hoop takes it, else its parts; each with its hoop.
+
+use kurbo::{Affine, Point, Rect};
+
+use super::TopError;
+use super::file::Quilt;
+use super::layout::Design;
+use super::piece::{self, Order, Piece};
+use super::split::{self, Split};
+use crate::stitches::Stitches;
+use crate::stitches::turn::{Placing, place};
+use crate::survey::Sandwich;
+use crate::survey::hoop::{self, Hoop};
+
+/// One machine file and where it is sewn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sewn {
+    /// The folder that its files go into.
+    pub folder: String,
+    /// What is sewn; its hoop is given as the design lies, so turned if `turned`.
+    pub piece: Piece,
+    /// Her hoop.
+    pub hoop: Hoop,
+    /// True if the design is written turned by a quarter to the left, so that it fits the hoop as that lies.
+    pub turned: bool,
+    /// Which hooping of how many, from 1, where the piece is larger than every hoop.
+    pub part: Option<(usize, usize)>,
+    /// Needle holes shared with other hoopings, in block coordinates.
+    pub joins: Vec<Point>,
+    /// From block coordinates to the quilt, for each time it is sewn.
+    pub at: Vec<Affine>,
+}
+
+/// A design with all that is sewn for it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Made {
+    /// The whole piece.
+    pub whole: Piece,
+    /// Its machine files.
+    pub sewn: Vec<Sewn>,
+    /// How it was split, if it was.
+    pub split: Option<Split>,
+}
+
+impl Sewn {
+    /// Its stitches as the machine file has them: turned if need be.
+    #[must_use]
+    pub fn for_machine(&self) -> Stitches {
+        if !self.turned {
+            return self.piece.stitches.clone();
+        }
+        place(&self.piece.stitches, &Placing { turn_deg: 90.0, ..Placing::default() })
+    }
+}
+
+/// Makes a design with the settings it has by now.
+///
+/// # Errors
+/// [`TopError::Piece`] if it cannot be made, and the errors of [`split::split`].
+pub fn make(design: &Design, quilt: &Quilt) -> Result<Made, TopError> {
+    let name = design.name.clone();
+    let sandwich = Sandwich { gap_limit_mm: quilt.gap_limit_mm, hoop: None, pace: quilt.pace };
+    let order = Order {
+        name: name.clone(),
+        block: design.block.clone(),
+        design: piece::Design::Motif(Box::new(design.chosen.motif.clone()), design.chosen.settings.clone()),
+        travel: design.travel,
+        start: None,
+        sew: quilt.sew.clone(),
+        sandwich,
+        units: quilt.units,
+        notes: Vec::new(),
+    };
+    let whole = piece::make(order).map_err(|error| TopError::Piece { name: name.clone(), error })?;
+    let one = |piece: Piece, (hoop, turned): (Hoop, bool), part, joins| Sewn {
+        folder: name.clone(),
+        piece: held(piece, hoop, turned),
+        hoop,
+        turned,
+        part,
+        joins,
+        at: design.at.clone(),
+    };
+    if let Some(choice) = choose(&quilt.hoops, whole.stitches.bounds()) {
+        let sewn = vec![one(whole.clone(), choice, None, Vec::new())];
+        let whole = sewn[0].piece.clone();
+        return Ok(Made { whole, sewn, split: None });
+    }
+    let split = split::split(&whole, &quilt.hoops)?;
+    let count = split.parts.len();
+    let mut sewn = Vec::new();
+    for (i, part) in split.parts.iter().enumerate() {
+        let choice = choose(&quilt.hoops, part.piece.stitches.bounds());
+        let choice = choice.ok_or_else(|| TopError::HoopTooSmall { name: name.clone() })?;
+        let mut piece = part.piece.clone();
+        piece.order.name = format!("{name}-part-{}", i + 1);
+        piece.order.notes.push(format!(
+            "Hooping {} of {count} of this piece; it shares {} needle holes with the others, ringed on the template.",
+            i + 1,
+            part.joins.len()
+        ));
+        sewn.push(one(piece, choice, Some((i + 1, count)), part.joins.clone()));
+    }
+    Ok(Made { whole, sewn, split: Some(split) })
+}
+
+/// The smallest hoop that takes a design, and whether the design has to be turned for it.
+fn choose(hoops: &[Hoop], bounds: Rect) -> Option<(Hoop, bool)> {
+    hoops.iter().find_map(|h| {
+        let fit = hoop::fit(*h, bounds);
+        (fit.fits || fit.turned).then_some((*h, fit.turned))
+    })
+}
+
+/// The piece held against its hoop, which is turned rather than the design.
+fn held(mut piece: Piece, hoop: Hoop, turned: bool) -> Piece {
+    let as_it_lies =
+        if turned { Hoop { width_mm: hoop.height_mm, height_mm: hoop.width_mm, ..hoop } } else { hoop };
+    piece.order.sandwich.hoop = Some(as_it_lies);
+    piece.survey.fit = Some(hoop::fit(as_it_lies, piece.stitches.bounds()));
+    piece
+}

@@ -1,0 +1,42 @@
+//! The colours of a quilt's patches on its map: quiet cottons, of one family, that let the quilting speak.
+
+use crate::top::file::Quilt;
+use crate::top::place::Place;
+use crate::views::sheet::Ink;
+
+/// The binding round the edge.
+pub const BINDING: Ink = Ink::new(0x5f_74_7a);
+
+const LINEN: Ink = Ink::new(0xf4_ee_e2);
+const MIST: Ink = Ink::new(0xdd_e5_e4);
+const SAGE: Ink = Ink::new(0xcb_d6_ce);
+const SLATE: Ink = Ink::new(0xa9_ba_bd);
+const SAND: Ink = Ink::new(0xe8_dc_c6);
+const ROSE: Ink = Ink::new(0xe6_cf_c4);
+/// Thread on pale cotton.
+const DARK_THREAD: Ink = Ink::new(0x6f_6a_5e);
+/// Thread on the darker cottons.
+const DEEP_THREAD: Ink = Ink::new(0x4a_58_5c);
+
+/// The colour of a patch. Borders alternate from the outside in, so that the outermost is always the same.
+pub fn of(place: &Place, quilt: &Quilt) -> Ink {
+    match place {
+        Place::Blocks => LINEN,
+        Place::AlternateBlocks => MIST,
+        Place::SideTriangles | Place::CornerTriangles => SAGE,
+        Place::Sashes => SAND,
+        Place::Posts => SLATE,
+        Place::Odd(_) => ROSE,
+        Place::Border(n) | Place::BorderCorner(n) => {
+            if (quilt.borders.len() - n.min(&quilt.borders.len())).is_multiple_of(2) { MIST } else { SAND }
+        }
+    }
+}
+
+/// The thread's colour on a patch.
+pub fn thread(place: &Place, quilt: &Quilt) -> Ink {
+    match of(place, quilt) {
+        LINEN | SAND | ROSE => DARK_THREAD,
+        _ => DEEP_THREAD,
+    }
+}

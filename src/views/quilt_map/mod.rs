@@ -1,0 +1,211 @@
+//! A quilt's [`Work`] → its map: every patch in its colour, every line of quilting in place, and the hoopings numbered in
+//! the order of sewing.
+//!
+//! The quilt is drawn as large as the page's room allows, never larger than life; bars beside it are reduced with it.
+
+mod colours;
+mod thin;
+
+use kurbo::{Affine, BezPath, Point, Rect};
+
+use crate::base::curve::path_through;
+use crate::base::units::show_length;
+use crate::top::Work;
+use crate::top::place::Place;
+use crate::views::bars::Bars;
+use crate::views::column::{Column, words};
+use crate::views::look::{self, Style};
+use crate::views::sheet::{self, Anchor, Group, Item, Pen, Shape, Sheet, Weight};
+use crate::views::{letters, thread};
+
+/// Room for the quilt's longer side on a map that stands alone, mm.
+const ROOM_MM: f64 = 460.0;
+/// Clear paper round the map, mm.
+const MARGIN_MM: f64 = 26.0;
+/// Letters of the map against those of other sheets.
+const LETTERS: f64 = 1.55;
+/// How wide a line of quilting shows on the map, mm on paper: a little more than to scale, so that it can be seen.
+const LINE_MM: f64 = 0.3;
+/// A line on the map may leave the sewn one by this much, mm on paper.
+const THIN_MM: f64 = 0.05;
+
+/// Draws the map as a page of its own.
+#[must_use]
+pub fn draw(work: &Work) -> Sheet {
+    let (w, h) = work.layout.size;
+    let scale = (ROOM_MM / w.max(h)).min(1.0);
+    let width = (w * scale + 2.0 * MARGIN_MM).max(300.0);
+    let inner = width - 2.0 * MARGIN_MM;
+    let mut head = Column::new(MARGIN_MM, 0.0, inner);
+    title(&mut head, work);
+    let mut key = Column::new(MARGIN_MM, 0.0, inner);
+    legend(&mut key, work, scale);
+    let height = MARGIN_MM * 1.7 - head.y + h * scale - key.y + MARGIN_MM * 1.0;
+    let page = sheet::fill(sheet::rectangle(Rect::new(0.0, 0.0, width, height)), look::PAGE);
+    let below = height - MARGIN_MM * 0.8 + head.y;
+    let middle = Point::new(width / 2.0, below - MARGIN_MM * 0.4 - h * scale / 2.0);
+    let placed = Affine::translate(middle.to_vec2()) * Affine::scale(scale);
+    let foot = middle.y - h * scale / 2.0 - MARGIN_MM * 0.5;
+    let items = vec![
+        page,
+        group("title", Affine::translate((0.0, below - head.y)), head.items),
+        group("quilt", placed, quilt(work, scale, true)),
+        group("key", Affine::translate((0.0, foot)), key.items),
+    ];
+    let description = subtitle(work);
+    Sheet { title: format!("{}: map", work.quilt.title), description, width, height, items }
+}
+
+fn group(label: &str, placed: Affine, items: Vec<Item>) -> Item {
+    Item::Group(Group::new(label, placed, items))
+}
+
+/// The quilt in its own coordinates, to be drawn at `scale`; with the numbers of its hoopings if asked for.
+#[must_use]
+pub fn quilt(work: &Work, scale: f64, numbers: bool) -> Vec<Item> {
+    let mut items = cloth(work, scale);
+    items.push(group("quilting", Affine::IDENTITY, lines(work, scale)));
+    if numbers {
+        items.push(group("hoopings", Affine::IDENTITY, badges(work, scale)));
+    }
+    items
+}
+
+/// The patches, and the shade that the quilt throws on the page.
+fn cloth(work: &Work, scale: f64) -> Vec<Item> {
+    let (w, h) = work.layout.size;
+    let whole = Rect::from_center_size(Point::ZERO, (w, h));
+    let mut items = Vec::new();
+    for (reach, opacity) in [(2.6, 0.04), (1.7, 0.05), (0.9, 0.06)] {
+        let shade = whole.inflate(reach / scale, reach / scale) + kurbo::Vec2::new(0.6, -0.9) / scale;
+        items.push(sheet::fill(sheet::rounded(shade, reach / scale), look::INK.thin(opacity)));
+    }
+    for patch in &work.layout.patches {
+        let path = path_through(&patch.outline, true);
+        let fill = Some(colours::of(&patch.place, &work.quilt));
+        let pens = vec![Pen::new(0.16 / scale, look::SHADE.thin(0.5))];
+        items.push(Item::Shape(Shape { path, fill, pens }));
+    }
+    let binding = whole.inflate(0.35 / scale, 0.35 / scale);
+    items.push(sheet::line(sheet::rectangle(binding), Pen::flat(0.9 / scale, colours::BINDING)));
+    items
+}
+
+/// Every line of quilting, each once, wherever its piece is sewn.
+fn lines(work: &Work, scale: f64) -> Vec<Item> {
+    let (w, h) = work.layout.size;
+    // A small map has finer lines, but not so fine that they vanish.
+    let line = LINE_MM * (w.max(h) * scale / ROOM_MM).clamp(0.4, 1.0);
+    let mut items = Vec::new();
+    for (design, made) in work.layout.designs.iter().zip(&work.made) {
+        let mut path = BezPath::new();
+        for sewn in &made.sewn {
+            let runs: Vec<Vec<Point>> =
+                sewn.piece.stitches.pieces.iter().map(|r| r.body().to_vec()).collect();
+            path.extend(thin::thin(&thread::lines(&runs), THIN_MM / scale));
+        }
+        let pens = vec![
+            Pen::new(line * 3.4 / scale, look::SHADE.thin(0.10)),
+            Pen::new(line * 1.9 / scale, look::SHADE.thin(0.16)),
+            Pen::new(line / scale, colours::thread(&design.place, &work.quilt)),
+        ];
+        for at in &design.at {
+            let shape = Item::Shape(Shape { path: path.clone(), fill: None, pens: pens.clone() });
+            items.push(group("", *at, vec![shape]));
+        }
+    }
+    items
+}
+
+/// A small disc with its number for each hooping, at the design's centre.
+fn badges(work: &Work, scale: f64) -> Vec<Item> {
+    let size = badge_size(work, scale);
+    let style = Style { size: size / scale, weight: Weight::Regular, ink: look::INK, leading: 1.0 };
+    let mut items = Vec::new();
+    for (i, hooping) in work.hoopings.iter().enumerate() {
+        let text = (i + 1).to_string();
+        let half = letters::width(&text, style.size) / 2.0;
+        let (x, y) = ((half + style.size * 0.28).max(style.size * 0.62), style.size * 0.62);
+        let disc = Rect::from_center_size(hooping.centre, (2.0 * x, 2.0 * y));
+        let rim = vec![Pen::new(0.1 / scale, look::SEAM)];
+        let path = sheet::rounded(disc, y);
+        items.push(Item::Shape(Shape { path, fill: Some(look::PAGE.thin(0.86)), pens: rim }));
+        let base = hooping.centre - kurbo::Vec2::new(0.0, style.size * letters::CAPITAL / 2.0);
+        items.push(words(&text, base, style, Anchor::Middle));
+    }
+    items
+}
+
+/// Letters that fit the smallest piece, mm on paper.
+fn badge_size(work: &Work, scale: f64) -> f64 {
+    let narrow = work.sewn.iter().map(|s| {
+        let b = s.piece.stitches.bounds();
+        b.width().min(b.height()) * scale
+    });
+    (narrow.fold(f64::INFINITY, f64::min) * 0.34).clamp(1.5, 3.1)
+}
+
+fn title(column: &mut Column, work: &Work) {
+    column.text(&work.quilt.title, look::TITLE.times(LETTERS * 1.2), 2);
+    column.gap(1.2);
+    column.text(&subtitle(work), look::SUBTITLE.times(LETTERS * 0.94), 2);
+}
+
+fn subtitle(work: &Work) -> String {
+    let units = work.quilt.units;
+    let (w, h) = work.layout.size;
+    let top = &work.quilt.top;
+    let setting = if top.on_point { "on point" } else { "straight" };
+    format!(
+        "{} by {}  ·  {} × {} blocks {setting}  ·  {} hoopings from {} files, {:.0} minutes of sewing",
+        show_length(w, units),
+        show_length(h, units),
+        top.columns,
+        top.rows,
+        work.totals.hoopings,
+        work.totals.files,
+        work.totals.minutes
+    )
+}
+
+/// Colours with their places and motifs, what the numbers mean, and bars.
+fn legend(column: &mut Column, work: &Work, scale: f64) {
+    let style = look::LABEL.times(LETTERS);
+    let swatch = style.size * 1.05;
+    let mut seen: Vec<(Place, String)> = Vec::new();
+    for (design, made) in work.layout.designs.iter().zip(&work.made) {
+        let place = design.place.clone();
+        if matches!(place, Place::BorderCorner(_)) {
+            continue;
+        }
+        if !seen.iter().any(|(p, _)| *p == place) {
+            let text = format!("{place}: {}", made.whole.title().to_lowercase());
+            seen.push((place, text));
+        }
+    }
+    seen.sort();
+    let bars = Bars::within((column.width * 0.3 / scale).min(640.0));
+    let bars_width = bars.inch_mm() * scale + 24.0;
+    let (mut x, mut y) = (column.x, -style.size);
+    for (place, text) in &seen {
+        let long = letters::width(text, style.size) + swatch * 2.6;
+        if x > column.x && x + long > column.x + column.width - bars_width {
+            x = column.x;
+            y -= style.size * 1.75;
+        }
+        let square = Rect::from_origin_size((x, y - swatch * 0.18), (swatch, swatch));
+        let pens = vec![Pen::new(0.15, look::SEAM)];
+        let fill = Some(colours::of(place, &work.quilt));
+        column.items.push(Item::Shape(Shape { path: sheet::rounded(square, 0.6), fill, pens }));
+        column.items.push(words(text, Point::new(x + swatch * 1.5, y), style, Anchor::Start));
+        x += long;
+    }
+    y -= style.size * 1.75;
+    let note = "numbers: hoopings in sewing order, from the centre outwards";
+    column.items.push(words(note, Point::new(column.x, y), style, Anchor::Start));
+    let letters = 0.85 * LETTERS / scale;
+    let right = column.x + column.width - bars.inch_mm() * scale - 8.0;
+    let placed = Affine::translate((right, 0.0)) * Affine::scale(scale);
+    column.items.push(group("scale", placed, bars.draw(Point::ZERO, letters)));
+    column.y = (y - style.size * 0.6).min(-Bars::height(letters) * scale);
+}

@@ -1,0 +1,176 @@
+//! Pages that are filled from the top: headings, rows of a table, points, boxes to tick; a new page where one is full.
+
+use kurbo::Point;
+
+use crate::views::column::{Column, words};
+use crate::views::letters;
+use crate::views::look::{self, Style};
+use crate::views::paper::{EDGE_MM, Paper};
+use crate::views::sheet::{Anchor, Item, Sheet};
+
+/// Kept white at the edge of the paper, for holes and a thumb, mm.
+const MARGIN_MM: f64 = EDGE_MM + 7.0;
+/// Room for the number of the page, mm.
+const FOOT_MM: f64 = 7.0;
+/// Columns of boxes to tick.
+const TICK_COLUMNS: usize = 2;
+const GUTTER_MM: f64 = 8.0;
+
+/// Pages under construction.
+pub struct Pages {
+    title: String,
+    size: (f64, f64),
+    full: Vec<Vec<Item>>,
+    page: Column,
+}
+
+impl Pages {
+    /// The first page, with its title.
+    pub fn new(title: &str, paper: Paper) -> Self {
+        let size = paper.size();
+        let mut pages = Self { title: title.into(), size, full: Vec::new(), page: empty(size) };
+        let at = Point::new(pages.page.x + pages.width(), pages.page.y - look::TITLE.size * 0.94);
+        pages.page.items.push(words("work sheet", at, look::LABEL, Anchor::End));
+        let full = pages.page.width;
+        pages.page.width -= 32.0;
+        pages.page.text(title, look::TITLE, 2);
+        pages.page.width = full;
+        pages.page.gap(4.0);
+        pages
+    }
+
+    /// The width of the text, mm.
+    pub fn width(&self) -> f64 {
+        self.size.0 - 2.0 * MARGIN_MM
+    }
+
+    /// The height of the text, mm.
+    pub fn height(&self) -> f64 {
+        self.size.1 - 2.0 * MARGIN_MM - FOOT_MM
+    }
+
+    /// Begins a new page unless `height` mm are left.
+    fn need(&mut self, height: f64) {
+        if self.page.y - height < MARGIN_MM + FOOT_MM {
+            let page = std::mem::replace(&mut self.page, empty(self.size));
+            self.full.push(page.items);
+        }
+    }
+
+    /// Something drawn by itself, `height` mm high.
+    pub fn block(&mut self, height: f64, draw: impl FnOnce(&mut Vec<Item>, Point, f64)) {
+        self.need(height);
+        let (at, width) = (Point::new(self.page.x, self.page.y), self.width());
+        draw(&mut self.page.items, at, width);
+        self.page.gap(height);
+    }
+
+    /// The name of a part, with a line above it.
+    pub fn heading(&mut self, text: &str) {
+        self.need(18.0);
+        self.page.gap(2.2);
+        self.page.rule();
+        self.page.gap(2.2);
+        self.page.text(text, look::HEADING, 2);
+        self.page.gap(0.8);
+    }
+
+    /// A row of a table, its cells as wide as their shares of the page.
+    pub fn row(&mut self, cells: &[&str], shares: &[f64], style: Style) {
+        let width = self.width();
+        let wide = |share: &f64| width * share - 2.5;
+        let lines = cells.iter().zip(shares).map(|(c, s)| letters::wrap(c, style.size, wide(s)).len());
+        #[expect(clippy::cast_precision_loss, reason = "a few lines")]
+        let height = lines.max().unwrap_or(1) as f64 * style.size * style.leading;
+        self.need(height);
+        let (mut x, top) = (self.page.x, self.page.y);
+        for (cell, share) in cells.iter().zip(shares) {
+            let mut column = Column::new(x, top, wide(share));
+            column.text(cell, style, usize::MAX);
+            self.page.items.append(&mut column.items);
+            x += width * share;
+        }
+        self.page.gap(height + 0.3);
+    }
+
+    /// Running words.
+    pub fn text(&mut self, text: &str, style: Style) {
+        self.need(style.size * style.leading * 3.0);
+        self.page.text(text, style, usize::MAX);
+        self.page.gap(1.0);
+    }
+
+    /// A sentence with a dot before it.
+    pub fn point(&mut self, text: &str, style: Style) {
+        self.need(style.size * style.leading * 3.0);
+        self.page.point(text, style, false);
+        self.page.gap(0.5);
+    }
+
+    /// Boxes to tick, in columns that are read downwards.
+    pub fn ticks(&mut self, texts: &[String]) {
+        let style = look::BODY;
+        #[expect(clippy::cast_precision_loss, reason = "two")]
+        let each = (self.width() - GUTTER_MM * (TICK_COLUMNS - 1) as f64) / TICK_COLUMNS as f64;
+        let mut rest = texts;
+        while !rest.is_empty() {
+            self.need(style.size * style.leading * 3.0);
+            let room = self.page.y - MARGIN_MM - FOOT_MM;
+            let (top, mut lowest) = (self.page.y, self.page.y);
+            let level = even_height(rest, style, each).min(room);
+            for i in 0..TICK_COLUMNS {
+                #[expect(clippy::cast_precision_loss, reason = "two")]
+                let x = self.page.x + (each + GUTTER_MM) * i as f64;
+                let mut column = Column::new(x, top, each);
+                while let Some((text, more)) = rest.split_first() {
+                    let first = column.y == top;
+                    if !first && top - column.y + tick_height(text, style, each) > level + 1e-6 {
+                        break;
+                    }
+                    column.point(text, style, true);
+                    column.gap(TICK_GAP_MM);
+                    rest = more;
+                }
+                lowest = lowest.min(column.y);
+                self.page.items.append(&mut column.items);
+            }
+            self.page.y = lowest;
+        }
+    }
+
+    /// The pages, numbered.
+    pub fn finish(mut self) -> Vec<Sheet> {
+        self.full.push(std::mem::take(&mut self.page.items));
+        let count = self.full.len();
+        let (width, height) = self.size;
+        let numbered = self.full.into_iter().enumerate().map(|(i, mut items)| {
+            let foot = format!("{}, page {} of {count}", self.title, i + 1);
+            let at = Point::new(width - MARGIN_MM, MARGIN_MM);
+            items.push(words(&foot, at, look::LABEL, Anchor::End));
+            let title = format!("{}: work sheet", self.title);
+            Sheet { title, description: foot, width, height, items }
+        });
+        numbered.collect()
+    }
+}
+
+/// Between two boxes to tick, mm.
+const TICK_GAP_MM: f64 = 0.55;
+
+fn tick_height(text: &str, style: Style, width: f64) -> f64 {
+    let mut column = Column::new(0.0, 0.0, width);
+    column.point(text, style, true);
+    TICK_GAP_MM - column.y
+}
+
+/// The height at which all the boxes fill their columns about level.
+fn even_height(texts: &[String], style: Style, width: f64) -> f64 {
+    let heights: Vec<f64> = texts.iter().map(|t| tick_height(t, style, width)).collect();
+    #[expect(clippy::cast_precision_loss, reason = "two")]
+    let even = heights.iter().sum::<f64>() / TICK_COLUMNS as f64;
+    even + heights.iter().copied().fold(0.0, f64::max)
+}
+
+fn empty((width, height): (f64, f64)) -> Column {
+    Column::new(MARGIN_MM, height - MARGIN_MM, width - 2.0 * MARGIN_MM)
+}
