@@ -7,7 +7,7 @@
 
 use std::collections::BTreeMap;
 
-use rayon::prelude::*;
+use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
 use super::TopError;
 use super::borders::Ring;
