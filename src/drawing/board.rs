@@ -8,6 +8,7 @@
 use kurbo::{Point, Vec2};
 
 use crate::base::angle::turn_deg;
+use crate::base::tolerance::CEIL_GUARD;
 use crate::block::region::Region;
 
 /// What a board lies on.
@@ -60,6 +61,16 @@ impl Ground {
                 ((a.distance(*b) + d.distance(*c)) / 2.0, (a.distance(*d) + b.distance(*c)) / 2.0)
             }
             Self::Three([a, b, c]) => (a.distance(*b), a.distance(*c)),
+        }
+    }
+
+    /// The same ground with its left side as the bottom: what ran up now runs along. Three sides stay as they are.
+    #[must_use]
+    pub fn turned(self) -> Self {
+        match self {
+            Self::Four([a, b, c, d]) => Self::Four([d, a, b, c]),
+            Self::Around([a, b, c, d]) => Self::Around([d, a, b, c]),
+            Self::Three(_) => self,
         }
     }
 
@@ -125,9 +136,17 @@ impl Board {
 /// How many whole repeats of `target` mm fit `length` mm best (at least 1), and the stretch this needs (0.1 is 10 %).
 #[must_use]
 pub fn repeats(length: f64, target: f64) -> (u32, f64) {
-    let n = (length / target).round().clamp(1.0, 100_000.0);
+    // Half a repeat too much is one more, also where it is half but for dust.
+    let n = (length / target + CEIL_GUARD).round().clamp(1.0, 100_000.0);
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped just above")]
     (n as u32, (length / (n * target) - 1.0).abs())
+}
+
+/// As [`repeats`], but an even count.
+#[must_use]
+pub fn even_repeats(length: f64, target: f64) -> (u32, f64) {
+    let (pairs, stretch) = repeats(length, 2.0 * target);
+    (2 * pairs, stretch)
 }
 
 /// True if the corners, in counter-clockwise order, turn left everywhere.
@@ -200,5 +219,9 @@ mod tests {
         assert_eq!(n, 4);
         assert!((stretch - 0.0625).abs() < 1e-12);
         assert_eq!(repeats(1.0, 25.0).0, 1);
+        assert_eq!(
+            (even_repeats(74.0, 25.0).0, even_repeats(76.0, 25.0).0, even_repeats(1.0, 25.0).0),
+            (2, 4, 2)
+        );
     }
 }

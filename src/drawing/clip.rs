@@ -2,11 +2,14 @@
 //!
 //! Crossings are found by `lyon_geom`, insides by the region's own test. Curves that run along the outline are kept.
 
-use kurbo::{BezPath, ParamCurve, ParamCurveArclen, PathSeg, Rect, Shape};
+use kurbo::{BezPath, ParamCurve, ParamCurveArclen, ParamCurveNearest, PathSeg, Point, Rect, Shape};
 
-use crate::base::curve::subpaths;
+use crate::base::curve::{path_length, subpaths};
 use crate::base::tolerance::{ARC_LENGTH_MM, WELD_MM};
 use crate::block::region::Region;
+
+/// What is left of a cut line is left out if it is no longer than this, mm: it would be a knot of stitches at the edge.
+const STUB_MM: f64 = 1.5;
 
 /// The parts of `lines` inside any of `regions`, in order; their ends lie on the outline they were cut at.
 #[must_use]
@@ -23,6 +26,43 @@ pub fn clip(lines: &[BezPath], regions: &[Region]) -> Vec<BezPath> {
         }
     }
     kept
+}
+
+/// The largest set of lines that hang together, in order: lines that cross or touch do.
+#[must_use]
+pub fn largest(lines: Vec<BezPath>) -> Vec<BezPath> {
+    let segments: Vec<(usize, PathSeg, Rect)> = lines
+        .iter()
+        .enumerate()
+        .flat_map(|(i, line)| line.segments().map(move |s| (i, s)))
+        .map(|(i, s)| (i, s, s.bounding_box().inflate(WELD_MM, WELD_MM)))
+        .collect();
+    let mut group: Vec<usize> = (0..lines.len()).collect();
+    for (n, (i, a, near)) in segments.iter().enumerate() {
+        for (j, b, at) in &segments[n + 1..] {
+            let far = near.x1 < at.x0 || at.x1 < near.x0 || near.y1 < at.y0 || at.y1 < near.y0;
+            if !far && group[*i] != group[*j] && meet(a, b) {
+                let (from, to) = (group[*i], group[*j]);
+                group.iter_mut().filter(|g| **g == from).for_each(|g| *g = to);
+            }
+        }
+    }
+    let length = |g: usize| -> f64 {
+        let members = lines.iter().zip(&group).filter(|(_, of)| **of == g);
+        members.map(|(line, _)| path_length(line)).sum()
+    };
+    let best = group.iter().copied().max_by(|a, b| length(*a).total_cmp(&length(*b)).then(b.cmp(a)));
+    lines.into_iter().zip(group).filter(|(_, g)| Some(*g) == best).map(|(line, _)| line).collect()
+}
+
+fn meet(a: &PathSeg, b: &PathSeg) -> bool {
+    let ends = |s: &PathSeg| [s.start(), s.end()];
+    let touches = ends(a).iter().any(|p| ends(b).iter().any(|q| p.distance(*q) < WELD_MM));
+    let on = |p: &Point, s: &PathSeg| s.nearest(*p, WELD_MM / 10.0).distance_sq < WELD_MM * WELD_MM;
+    touches
+        || ends(a).iter().any(|p| on(p, b))
+        || ends(b).iter().any(|p| on(p, a))
+        || !crossings(a, b).is_empty()
 }
 
 fn clip_subpath(segments: &[PathSeg], edges: &[(PathSeg, Rect)], region: &Region, kept: &mut Vec<BezPath>) {
@@ -51,6 +91,10 @@ fn clip_subpath(segments: &[PathSeg], edges: &[(PathSeg, Rect)], region: &Region
         runs.pop();
         runs[0].splice(0..0, last);
     }
+    let length = |run: &[PathSeg]| -> f64 { run.iter().map(|s| s.arclen(ARC_LENGTH_MM)).sum() };
+    let whole = length(segments);
+    // A stub is left out, but not a line that is all there.
+    runs.retain(|run| length(run) > STUB_MM.min(whole - STUB_MM));
     kept.extend(runs.iter().map(|run| BezPath::from_path_segments(run.iter().copied())));
 }
 
@@ -125,4 +169,18 @@ fn as_cubic(segment: &PathSeg) -> lyon_geom::CubicBezierSegment<f64> {
     let c = segment.to_cubic();
     let [from, ctrl1, ctrl2, to] = [c.p0, c.p1, c.p2, c.p3].map(|p| lyon_geom::point(p.x, p.y));
     lyon_geom::CubicBezierSegment { from, ctrl1, ctrl2, to }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_largest_part_that_hangs_together_is_kept() {
+        let lines = ["M0,0 L9,0", "M20,0 C25,0 25,9 30,9", "M4,-3 L4,3", "M4,3 L4,5 L9,5", "M40,0 L44,0"];
+        let lines: Vec<BezPath> = lines.iter().map(|l| BezPath::from_svg(l).unwrap()).collect();
+        let kept = largest(lines.clone());
+        assert_eq!(kept, [lines[0].clone(), lines[2].clone(), lines[3].clone()]);
+        assert!(largest(Vec::new()).is_empty());
+    }
 }

@@ -3,9 +3,9 @@
 //! A construction is a module with `NEEDS` (the settings that it reads: name and kind), `Numbers` (what its motif files
 //! hold under `[numbers]`) and `draw`.
 
-use super::feather::{vine, wreath};
+use super::feather::{half_wreath, spray, vine, wreath};
 use super::settings::Settings;
-use super::{DrawError, Drawing, lattice, lines, meander};
+use super::{DrawError, Drawing, fan, lattice, lines, meander, petals, strand};
 use crate::base::form::{Form, Problems};
 use crate::block::Block;
 
@@ -15,19 +15,40 @@ pub type Need = (&'static str, &'static str);
 /// How a motif is drawn, with its numbers.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Construction {
-    /// A cell of path data, repeated.
-    Lattice(lattice::Numbers),
+    /// Concentric arcs in rows of fans.
+    Fan(fan::Numbers),
+    /// An arc of plumes across a triangle.
+    FeatherHalfWreath(half_wreath::Numbers),
+    /// Plumes along a spine that sweeps from corner to corner.
+    FeatherSpray(spray::Numbers),
     /// Plumes along an undulating spine.
     FeatherVine(vine::Numbers),
     /// A wreath of plumes round a closed spine.
     FeatherWreath(wreath::Numbers),
+    /// A cell of parts, repeated.
+    Lattice(lattice::Numbers),
     /// Families of parallel lines.
     Lines(lines::Numbers),
     /// One wandering line.
     Meander(meander::Numbers),
+    /// Petals round the middle.
+    Petals(petals::Numbers),
+    /// Lines along a border in whole repeats.
+    Strand(strand::Numbers),
 }
 
-const WORDS: &[&str] = &["feather-vine", "feather-wreath", "lattice", "lines", "meander"];
+const WORDS: &[&str] = &[
+    "fan",
+    "feather-half-wreath",
+    "feather-spray",
+    "feather-vine",
+    "feather-wreath",
+    "lattice",
+    "lines",
+    "meander",
+    "petals",
+    "strand",
+];
 
 impl Construction {
     /// Takes `construction` and `[numbers]` out of a motif file.
@@ -37,11 +58,16 @@ impl Construction {
             return None;
         };
         match word.as_str() {
+            "fan" => form.value("numbers", problems).map(Self::Fan),
             "lattice" => form.value("numbers", problems).map(Self::Lattice),
+            "feather-half-wreath" => form.value("numbers", problems).map(Self::FeatherHalfWreath),
+            "feather-spray" => form.value("numbers", problems).map(Self::FeatherSpray),
             "feather-vine" => form.value("numbers", problems).map(Self::FeatherVine),
             "feather-wreath" => form.value("numbers", problems).map(Self::FeatherWreath),
             "lines" => form.value("numbers", problems).map(Self::Lines),
             "meander" => form.value("numbers", problems).map(Self::Meander),
+            "petals" => form.value("numbers", problems).map(Self::Petals),
+            "strand" => form.value("numbers", problems).map(Self::Strand),
             _ => {
                 problems.add(at, format!("`{word}` is no construction; there are {}", WORDS.join(", ")));
                 None
@@ -53,11 +79,16 @@ impl Construction {
     #[must_use]
     pub fn needs(&self) -> Vec<(String, &'static str)> {
         match self {
+            Self::Fan(_) => owned(fan::NEEDS),
             Self::Lattice(numbers) => numbers.needs(),
+            Self::FeatherHalfWreath(_) => owned(half_wreath::NEEDS),
+            Self::FeatherSpray(_) => owned(spray::NEEDS),
             Self::FeatherVine(_) => owned(vine::NEEDS),
             Self::FeatherWreath(_) => owned(wreath::NEEDS),
             Self::Lines(_) => owned(lines::NEEDS),
             Self::Meander(_) => owned(meander::NEEDS),
+            Self::Petals(_) => owned(petals::NEEDS),
+            Self::Strand(numbers) => numbers.needs(),
         }
     }
 
@@ -67,11 +98,16 @@ impl Construction {
     /// [`DrawError`] if it cannot be fitted.
     pub fn draw(&self, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
         match self {
+            Self::Fan(_) => fan::draw(settings, block),
             Self::Lattice(numbers) => lattice::draw(numbers, settings, block),
+            Self::FeatherHalfWreath(numbers) => half_wreath::draw(numbers, settings, block),
+            Self::FeatherSpray(numbers) => spray::draw(numbers, settings, block),
             Self::FeatherVine(numbers) => vine::draw(numbers, settings, block),
             Self::FeatherWreath(numbers) => wreath::draw(numbers, settings, block),
             Self::Lines(numbers) => lines::draw(numbers, settings, block),
             Self::Meander(numbers) => meander::draw(numbers, settings, block),
+            Self::Petals(numbers) => petals::draw(numbers, settings, block),
+            Self::Strand(numbers) => strand::draw(numbers, settings, block),
         }
     }
 }

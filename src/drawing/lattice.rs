@@ -1,23 +1,26 @@
-//! Lattices: one cell of path data, repeated in whole columns and rows over a [`Board`].
+//! Lattices: one cell of parts, repeated in whole columns and rows over a [`Board`].
 //!
 //! On four straight sides the cells follow the sides, also where they are not square; on three sides the cells on the
 //! long side are drawn as half cells; on any other outline the cells are laid over its bounding box, and their parts are
-//! kept where they are whole, or cut at the outline.
-//!
-//! Curves are carried over by their ends and end tangents, so that what is smooth across cells stays smooth.
+//! kept where they are whole, or cut at the outline. Parts are path data, or bows: circular arcs between two points of the
+//! cell, as a quilter draws them along a curved ruler.
 
-use kurbo::{Affine, BezPath, PathEl, Point, Vec2};
+use kurbo::{Affine, BezPath, Point, Vec2};
 use serde::Deserialize;
 
 use super::board::{Board, Ground, repeats};
-use super::clip::clip;
+use super::clip::{clip, largest};
+use super::part::{Part, bow, carry};
 use super::settings::Settings;
 use super::{DrawError, Drawing};
+use crate::base::curve::path_length;
 use crate::block::Block;
 use crate::block::region::Region;
 
 /// Up to this ratio of spacings on an odd block nothing is said.
 const SPREAD_TOLD: f64 = 2.0;
+/// The rise of a quarter circle, as a share of its chord: (√2 − 1) / 2. Bows never rise more.
+const QUARTER_RISE: f64 = 0.207_106_781_186_547_5;
 
 /// The numbers of a lattice.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -29,33 +32,79 @@ pub struct Numbers {
     width: f64,
     /// The height of a cell as a multiple of that setting.
     height: f64,
-    /// The parts of a cell as path data, in a cell from 0,0 (bottom left) to 1,1.
-    cell: Vec<Part>,
+    /// The parts of a cell.
+    cell: Cell,
+    /// The parts of a cell in every other row, from the second.
+    other_row: Option<Cell>,
     /// The parts of a cell on the long side of a triangle, which runs from 0,1 to 1,0; without them triangles are cut.
-    #[serde(default)]
-    half: Vec<Part>,
+    half: Option<Cell>,
+    /// How high the bows rise.
+    rise: Option<Rise>,
+    /// What happens at an outline that cells run over.
+    edge: Edge,
 }
 
-/// One part of a cell, checked.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(try_from = "String")]
-pub struct Part(BezPath);
+/// What happens at an outline that cells run over.
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+enum Edge {
+    /// Parts are cut at it.
+    Cut,
+    /// Parts are cut at it, and it is drawn as well.
+    Framed,
+    /// Only whole parts are kept, and of those the largest set that hangs together.
+    Whole,
+    /// The setting `edge` says which of these.
+    Ask,
+}
 
-impl TryFrom<String> for Part {
-    type Error = String;
-
-    fn try_from(text: String) -> Result<Self, String> {
-        let path = BezPath::from_svg(&text).map_err(|e| format!("`{text}` is not path data: {e}"))?;
-        let drawn = path.segments().next().is_some() && path.is_finite();
-        if drawn { Ok(Self(path)) } else { Err(format!("`{text}` draws nothing")) }
+impl Edge {
+    fn settled(self, settings: &Settings) -> Self {
+        match (self, settings.word("edge")) {
+            (Self::Ask, "cut") => Self::Cut,
+            (Self::Ask, "framed") => Self::Framed,
+            (Self::Ask, _) => Self::Whole,
+            (known, _) => known,
+        }
     }
 }
 
+/// The parts of a cell, which goes from 0,0 (bottom left) to 1,1.
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Cell {
+    /// Path data.
+    #[serde(default)]
+    parts: Vec<Part>,
+    /// Circular arcs from a point to a point, which rise to the left.
+    #[serde(default)]
+    bows: Vec<[f64; 4]>,
+}
+
+/// The setting that says how high bows rise.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+enum Rise {
+    /// A length.
+    Length(String),
+    /// A share of the chord.
+    Ratio(String),
+}
+
 impl Numbers {
-    /// The setting that it reads.
+    /// The settings that it reads.
     #[must_use]
     pub fn needs(&self) -> Vec<(String, &'static str)> {
-        vec![(self.size.clone(), "length"), ("edge".to_owned(), "choice")]
+        let mut needs = vec![(self.size.clone(), "length")];
+        if self.edge == Edge::Ask {
+            needs.push(("edge".to_owned(), "choice"));
+        }
+        match &self.rise {
+            Some(Rise::Length(name)) => needs.push((name.clone(), "length")),
+            Some(Rise::Ratio(name)) => needs.push((name.clone(), "ratio")),
+            None => {}
+        }
+        needs
     }
 }
 
@@ -74,9 +123,9 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
                 .notes
                 .push(format!("The widest cells of this block are {spread:.1} times the narrowest."));
         }
-        let parts = place(numbers, &board);
+        let parts = place(numbers, settings, &board);
         if board.ground.overhangs() || !region.holes.is_empty() {
-            drawing.lines.extend(trim(parts, settings.word("edge") == "whole", region));
+            drawing.lines.extend(trim(parts, numbers, settings, region));
         } else {
             drawing.lines.extend(parts);
         }
@@ -95,7 +144,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
 /// The board of whole cells nearest to the size asked for, and the stretch that needs.
 fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) {
     let ground = match Ground::of(region) {
-        Ground::Three(_) if numbers.half.is_empty() => Ground::around(region),
+        Ground::Three(_) if numbers.half.is_none() => Ground::around(region),
         ground => ground,
     };
     let size = settings.number(&numbers.size);
@@ -111,69 +160,61 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) 
     (Board { ground, columns, rows }, across.max(up))
 }
 
-fn place(numbers: &Numbers, board: &Board) -> Vec<BezPath> {
+fn place(numbers: &Numbers, settings: &Settings, board: &Board) -> Vec<BezPath> {
     let mut placed = Vec::new();
     for row in 0..board.rows {
         for column in 0..board.columns {
-            let parts = match board.ground {
-                Ground::Three(_) if column + row + 1 > board.columns => continue,
-                Ground::Three(_) if column + row + 1 == board.columns => &numbers.half,
+            let cell = match (&board.ground, &numbers.half, &numbers.other_row) {
+                (Ground::Three(_), _, _) if column + row + 1 > board.columns => continue,
+                (Ground::Three(_), Some(half), _) if column + row + 1 == board.columns => half,
+                (_, _, Some(other)) if row % 2 == 1 => other,
                 _ => &numbers.cell,
             };
             let offset = Vec2::new(f64::from(column), f64::from(row));
-            placed
-                .extend(parts.iter().map(|part| carry(&(Affine::translate(offset) * part.0.clone()), board)));
+            for part in &cell.parts {
+                let path = Affine::translate(offset) * part.path().clone();
+                placed.push(carry(&path, |p| board.at(p.x, p.y)));
+            }
+            for [x0, y0, x1, y1] in &cell.bows {
+                let at = |x: f64, y: f64| board.at(x + offset.x, y + offset.y);
+                placed.push(bow(
+                    at(*x0, *y0),
+                    at(*x1, *y1),
+                    rise(numbers, settings, at(*x0, *y0), at(*x1, *y1)),
+                ));
+            }
         }
     }
     placed
 }
 
-/// A path in board coordinates carried to the block: ends by the board, end tangents by its slope there.
-fn carry(path: &BezPath, board: &Board) -> BezPath {
-    let mut carried = BezPath::new();
-    let mut start = Point::ZERO;
-    let mut last = Point::ZERO;
-    for element in path.elements() {
-        match *element {
-            PathEl::MoveTo(p) => {
-                carried.move_to(board.at(p.x, p.y));
-                start = p;
-            }
-            PathEl::LineTo(p) => carried.line_to(board.at(p.x, p.y)),
-            PathEl::QuadTo(c, p) => {
-                let (c1, c2) = (last.lerp(c, 2.0 / 3.0), p.lerp(c, 2.0 / 3.0));
-                carried.curve_to(handle(last, c1, board), handle(p, c2, board), board.at(p.x, p.y));
-            }
-            PathEl::CurveTo(c1, c2, p) => {
-                carried.curve_to(handle(last, c1, board), handle(p, c2, board), board.at(p.x, p.y));
-            }
-            PathEl::ClosePath => carried.close_path(),
-        }
-        last = element.end_point().unwrap_or(start);
+fn rise(numbers: &Numbers, settings: &Settings, a: Point, b: Point) -> f64 {
+    let chord = a.distance(b);
+    match &numbers.rise {
+        Some(Rise::Length(name)) => settings.number(name).min(QUARTER_RISE * chord),
+        Some(Rise::Ratio(name)) => settings.number(name).min(QUARTER_RISE) * chord,
+        None => QUARTER_RISE * chord,
     }
-    carried
 }
 
-fn handle(end: Point, control: Point, board: &Board) -> Point {
-    const SHORT: f64 = 1e-4;
-    let way = control - end;
-    board.at(end.x, end.y)
-        + (board.at(end.x + way.x * SHORT, end.y + way.y * SHORT) - board.at(end.x, end.y)) / SHORT
-}
-
-/// Keeps the parts that are whole, or cuts them at the outline.
-fn trim(parts: Vec<BezPath>, whole: bool, region: &Region) -> Vec<BezPath> {
+/// Keeps the parts that are whole, or cuts them at the outline; what hangs loose is left out.
+fn trim(parts: Vec<BezPath>, numbers: &Numbers, settings: &Settings, region: &Region) -> Vec<BezPath> {
     let regions = std::slice::from_ref(region);
+    let edge = numbers.edge.settled(settings);
     let mut kept = Vec::new();
     for part in parts {
         let inside = clip(std::slice::from_ref(&part), regions);
-        let all = crate::base::curve::path_length(&part);
-        let left: f64 = inside.iter().map(crate::base::curve::path_length).sum();
-        if left > all - 1e-3 {
+        let left: f64 = inside.iter().map(path_length).sum();
+        if left > path_length(&part) - 1e-3 {
             kept.push(part);
-        } else if !whole {
+        } else if edge != Edge::Whole {
             kept.extend(inside);
         }
+    }
+    match edge {
+        Edge::Whole => return largest(kept),
+        Edge::Framed => kept.extend(region.rings().map(|r| r.path().clone())),
+        _ => {}
     }
     kept
 }
@@ -186,13 +227,17 @@ mod tests {
         Board { ground: Ground::Four(corners.map(Point::from)), columns: 1, rows: 1 }
     }
 
+    fn carried(path: &str, board: &Board) -> BezPath {
+        carry(&BezPath::from_svg(path).unwrap(), |p| board.at(p.x, p.y))
+    }
+
     #[test]
     fn a_quarter_arc_keeps_its_radius_and_rise_on_a_square() {
         // Orange peel on a 50 mm grid: radius 35.355 mm, rise 10.355 mm (derived: r = g/√2, rise = r − g/2).
         let grid = 50.0;
         let side = grid / 2f64.sqrt();
-        let arc = BezPath::from_svg("M1,0 A1,1 0 0 1 0,1").unwrap();
-        let drawn = carry(&arc, &board([(0.0, 0.0), (side, 0.0), (side, side), (0.0, side)]));
+        let drawn =
+            carried("M1,0 A1,1 0 0 1 0,1", &board([(0.0, 0.0), (side, 0.0), (side, side), (0.0, side)]));
         let chain = &crate::base::curve::flatten(&drawn, 1e-4)[0].points;
         let radius = chain.iter().map(|p| p.to_vec2().hypot());
         assert!(radius.clone().all(|r| (r - 35.355).abs() < 0.01), "{radius:?}");
@@ -204,16 +249,10 @@ mod tests {
     #[test]
     fn curves_stay_smooth_across_the_cells_of_an_odd_block() {
         let odd = Board { columns: 2, ..board([(0.0, 0.0), (100.0, 4.0), (93.0, 55.0), (-5.0, 48.0)]) };
-        let left = carry(&BezPath::from_svg("M0,.5 C.5,.5 .8,.2 1,.4").unwrap(), &odd);
-        let right = carry(&BezPath::from_svg("M1,.4 C1.1,.5 1.5,.5 2,.5").unwrap(), &odd);
+        let left = carried("M0,.5 C.5,.5 .8,.2 1,.4", &odd);
+        let right = carried("M1,.4 C1.1,.5 1.5,.5 2,.5", &odd);
         let end = crate::base::curve::end_tangent(&left.segments().next().unwrap());
         let start = crate::base::curve::start_tangent(&right.segments().next().unwrap());
         assert!(crate::base::angle::turn_deg(end, start).abs() < 0.01);
-    }
-
-    #[test]
-    fn path_data_that_draws_nothing_is_refused() {
-        assert!(Part::try_from("M0,0".to_owned()).is_err());
-        assert!(Part::try_from("hello".to_owned()).is_err());
     }
 }

@@ -5,11 +5,34 @@ use crate::base::form::Problem;
 
 /// The text of every motif file, by name, in the order of the alphabet.
 pub const FILES: &[(&str, &str)] = &[
+    ("baptist-fan", include_str!("../../motifs/baptist-fan.toml")),
+    ("cable", include_str!("../../motifs/cable.toml")),
+    ("cable-three", include_str!("../../motifs/cable-three.toml")),
+    ("clamshell", include_str!("../../motifs/clamshell.toml")),
+    ("continuous-curve", include_str!("../../motifs/continuous-curve.toml")),
     ("cross-hatch", include_str!("../../motifs/cross-hatch.toml")),
+    ("diagonals", include_str!("../../motifs/diagonals.toml")),
+    ("dogwood", include_str!("../../motifs/dogwood.toml")),
+    ("feather-half-wreath", include_str!("../../motifs/feather-half-wreath.toml")),
+    ("feather-spray", include_str!("../../motifs/feather-spray.toml")),
     ("feather-vine", include_str!("../../motifs/feather-vine.toml")),
     ("feather-wreath", include_str!("../../motifs/feather-wreath.toml")),
+    ("flower", include_str!("../../motifs/flower.toml")),
+    ("grid", include_str!("../../motifs/grid.toml")),
+    ("hanging-diamonds", include_str!("../../motifs/hanging-diamonds.toml")),
+    ("heart-ring", include_str!("../../motifs/heart-ring.toml")),
+    ("hearts", include_str!("../../motifs/hearts.toml")),
+    ("leaf-rosette", include_str!("../../motifs/leaf-rosette.toml")),
+    ("leaf-vine", include_str!("../../motifs/leaf-vine.toml")),
     ("meander", include_str!("../../motifs/meander.toml")),
     ("orange-peel", include_str!("../../motifs/orange-peel.toml")),
+    ("piano-keys", include_str!("../../motifs/piano-keys.toml")),
+    ("pumpkin-seed", include_str!("../../motifs/pumpkin-seed.toml")),
+    ("ribbon", include_str!("../../motifs/ribbon.toml")),
+    ("seed-chain", include_str!("../../motifs/seed-chain.toml")),
+    ("star", include_str!("../../motifs/star.toml")),
+    ("swag", include_str!("../../motifs/swag.toml")),
+    ("wave", include_str!("../../motifs/wave.toml")),
 ];
 
 /// Why there is no motif.
@@ -100,7 +123,8 @@ mod tests {
 
     #[test]
     fn a_motif_of_hers_replaces_the_built_in_one() {
-        let text = FILES[0].1.replace("Cross-hatch", "My grid");
+        let (_, text) = FILES.iter().find(|(name, _)| *name == "cross-hatch").unwrap();
+        let text = text.replace("Cross-hatch", "My grid");
         let motifs = read_all(&[("mine.toml".into(), text)]).unwrap();
         assert_eq!(find(&motifs, "cross-hatch").unwrap().title, "My grid");
         assert_eq!(motifs.len(), FILES.len());

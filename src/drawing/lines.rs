@@ -12,6 +12,7 @@ use super::construction::Need;
 use super::settings::Settings;
 use super::{DrawError, Drawing};
 use crate::base::angle::{left_of, unit};
+use crate::base::chain::sides;
 use crate::block::Block;
 use crate::block::region::Region;
 
@@ -26,6 +27,8 @@ pub struct Numbers {
     families: Vec<[f64; 2]>,
     /// Families on a block with three sides, if others.
     three_sides: Option<Vec<[f64; 2]>>,
+    /// Families on a hexagon, if others.
+    six_sides: Option<Vec<[f64; 2]>>,
 }
 
 /// Draws the families across every region inside the block.
@@ -52,16 +55,21 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
                 board.spread()
             ));
         }
-        for family in families(numbers, board.ground) {
+        for family in families(numbers, board.ground, region) {
             rule(family, &board, settings, region, &mut drawing.lines);
         }
+    }
+    if drawing.lines.is_empty() {
+        let why = format!("no line {pitch:.1} mm from the next falls inside; ask for a smaller pitch");
+        return Err(DrawError::NoRoom { motif: "a set of lines".into(), why });
     }
     Ok(drawing)
 }
 
-fn families(numbers: &Numbers, ground: Ground) -> &[[f64; 2]] {
-    match (&numbers.three_sides, ground) {
-        (Some(families), Ground::Three(_)) => families,
+fn families<'n>(numbers: &'n Numbers, ground: Ground, region: &Region) -> &'n [[f64; 2]] {
+    match (&numbers.three_sides, &numbers.six_sides, ground) {
+        (Some(families), _, Ground::Three(_)) => families,
+        (_, Some(families), Ground::Around(_)) if hexagon(region).is_some() => families,
         _ => &numbers.families,
     }
 }
@@ -70,9 +78,18 @@ fn families(numbers: &Numbers, ground: Ground) -> &[[f64; 2]] {
 fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) {
     let ground = Ground::of(region);
     let slope = settings.number("angle").to_radians().tan();
-    let [a, b] = families(numbers, ground).first().copied().unwrap_or([1.0, 1.0]);
+    let [a, b] = families(numbers, ground, region).first().copied().unwrap_or([1.0, 1.0]);
     let column = settings.number("pitch") * (a * a + (b / slope) * (b / slope)).sqrt();
     let (width, height) = ground.size();
+    if let Some(side) = hexagon(region)
+        && a != 0.0
+        && b != 0.0
+    {
+        // Lines along the sides of a hexagon are √3/2 of a side apart if two columns make a side; they meet the corners
+        // whenever columns come in fours and rows are half as many.
+        let (n, stretch) = repeats(side * 3f64.sqrt(), 4.0 * settings.number("pitch"));
+        return (Board { ground, columns: 4 * n, rows: 2 * n }, stretch);
+    }
     let (columns, across) = repeats(width, column);
     let (rows, up) = repeats(height, column * slope);
     if let Ground::Three([p, q, r]) = ground {
@@ -81,6 +98,21 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) 
         return (Board { ground, columns: n, rows: n }, stretch);
     }
     (Board { ground, columns, rows }, across.max(up))
+}
+
+/// The side of a region that is a hexagon of equal sides with two of them level, mm.
+fn hexagon(region: &Region) -> Option<f64> {
+    /// How much sides may differ in length or in level, mm.
+    const EQUAL_MM: f64 = 0.01;
+    let corners = region.outer.corners();
+    if corners.len() != 6 || !region.outer.is_polygon() {
+        return None;
+    }
+    let bounds = region.bounds();
+    let side = bounds.width() / 2.0;
+    let equal = sides(&corners).all(|(p, q)| (p.distance(q) - side).abs() < EQUAL_MM);
+    let level = (bounds.height() - side * 3f64.sqrt()).abs() < EQUAL_MM;
+    (equal && level).then_some(side)
 }
 
 /// Rules one family, each line as a group of `lines` lines `gap` apart.
@@ -114,4 +146,59 @@ fn push(p: Point, q: Point, off: Vec2, board: &Board, region: &Region, out: &mut
     let more = unit(q - p) * off.hypot() * 4.0;
     let line = Line::new(p + off - more, q + off + more).to_path(0.1);
     out.extend(clip(&[line], std::slice::from_ref(region)));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::block::outline;
+    use crate::block::shape::Shape as Outline;
+    use crate::drawing::settings::Value;
+    use kurbo::ParamCurve;
+
+    fn drawn(families: &[[f64; 2]], shape: &Outline) -> (Vec<BezPath>, Region) {
+        let block = outline(shape, 6.35).unwrap();
+        let numbers = Numbers { families: families.to_vec(), three_sides: None, six_sides: None };
+        let settings = Settings::default()
+            .with("pitch", Value::Number(25.4))
+            .with("angle", Value::Number(45.0))
+            .with("lines", Value::Whole(1))
+            .with("gap", Value::Number(3.0));
+        (draw(&numbers, &settings, &block).unwrap().lines, block.inside[0].clone())
+    }
+
+    fn ends(lines: &[BezPath]) -> Vec<Point> {
+        lines.iter().flat_map(BezPath::segments).flat_map(|s| [s.start(), s.end()]).collect()
+    }
+
+    #[test]
+    fn on_a_hexagon_lines_run_along_its_sides_and_meet_its_corners() {
+        let (lines, region) = drawn(&[[1.0, 1.0], [1.0, -1.0]], &Outline::Hexagon { side: 101.6 });
+        let ends = ends(&lines);
+        for corner in region.outer.corners() {
+            assert!(ends.iter().any(|p| p.distance(corner) < 1e-6), "no line meets {corner:?}");
+        }
+        for segment in lines.iter().flat_map(BezPath::segments) {
+            let way = segment.end() - segment.start();
+            assert!(((way.y / way.x).abs() - 3f64.sqrt()).abs() < 1e-9, "{way:?}");
+        }
+    }
+
+    #[test]
+    fn on_a_square_lines_meet_the_corners_and_divide_the_sides_evenly() {
+        // 190.5 mm inside: lines 25.4 mm apart at 45° are 35.9 mm apart along the sides; five make 38.1 mm.
+        let (lines, region) = drawn(&[[1.0, -1.0]], &Outline::Square { side: 203.2 });
+        assert_eq!(lines.len(), 9);
+        let bottom = region.bounds().y0;
+        let mut along: Vec<f64> = ends(&lines)
+            .iter()
+            .filter(|p| (p.y - bottom).abs() < 1e-9)
+            .map(|p| p.x - region.bounds().x0)
+            .collect();
+        along.sort_by(f64::total_cmp);
+        for (i, x) in along.iter().enumerate() {
+            assert!((x - 38.1 * i as f64).abs() < 1e-9, "{along:?}");
+        }
+        assert_eq!(along.len(), 5);
+    }
 }

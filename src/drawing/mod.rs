@@ -6,6 +6,7 @@
 pub mod board;
 pub mod clip;
 pub mod construction;
+pub mod fan;
 pub mod feather;
 pub mod lattice;
 pub mod library;
@@ -13,7 +14,10 @@ pub mod lines;
 pub mod meander;
 pub mod motif;
 pub mod own;
+pub mod part;
+pub mod petals;
 pub mod settings;
+pub mod strand;
 
 use kurbo::BezPath;
 

@@ -1,5 +1,7 @@
 //! Drawing and rings to travel → lines of spots, with ends, corners and the tangents at ends.
 
+use std::collections::BTreeSet;
+
 use kurbo::{BezPath, PathEl, PathSeg, Point};
 
 use crate::base::curve::{self, Flat};
@@ -69,6 +71,7 @@ pub(super) fn gather(drawing: &Drawing, travel: Vec<Run>) -> Result<(Lines, Spot
         spots.leaving.push((spot, tangent));
     }
     spots.leaving.sort_by_key(|l| l.0);
+    let mut seen = BTreeSet::new();
     for (run, mut ids) in runs.into_iter().zip(ids) {
         let mut features = run.features.iter().peekable();
         for (i, p) in run.points.iter().enumerate() {
@@ -76,7 +79,14 @@ pub(super) fn gather(drawing: &Drawing, travel: Vec<Run>) -> Result<(Lines, Spot
                 ids[i] = spots.place(Spot::nearest(*p), grains(WELD_MM));
             }
         }
-        lines.add(&ids, run.kind);
+        // A line drawn again, or backward, says nothing new.
+        if ids.first() > ids.last() {
+            ids.reverse();
+        }
+        if !seen.contains(&ids) {
+            lines.add(&ids, run.kind);
+            seen.insert(ids);
+        }
     }
     Ok((lines, spots))
 }

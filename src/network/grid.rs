@@ -23,16 +23,21 @@ pub(super) struct Grid {
 impl Grid {
     /// Lays a grid over the fresh pieces of `lines` and those near them, each widened by `reach` grains.
     pub(super) fn over(lines: &Lines, spots: &Spots, reach: f64) -> Self {
-        let pieces: Vec<u32> = (0..lines.len()).filter(|k| lines.is_piece(*k)).collect();
+        let mut pieces: Vec<u32> = (0..lines.len()).filter(|k| lines.is_piece(*k)).collect();
         let mut grid = Self::empty(lines, spots, &pieces, reach);
         let mut watched = vec![false; grid.len()];
         for k in pieces.iter().filter(|k| lines.is_fresh(**k)) {
             grid.for_each_cell(lines.piece(spots, *k), reach, |c| watched[c] = true);
         }
         let mut counts = vec![0_u32; grid.len() + 1];
-        for k in &pieces {
-            grid.for_each_cell(lines.piece(spots, *k), reach, |c| counts[c] += u32::from(watched[c]));
-        }
+        pieces.retain(|k| {
+            let mut near = 0;
+            grid.for_each_cell(lines.piece(spots, *k), reach, |c| {
+                counts[c] += u32::from(watched[c]);
+                near += u32::from(watched[c]);
+            });
+            near > 0
+        });
         let mut sum = 0;
         for c in &mut counts {
             sum += *c;

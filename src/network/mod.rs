@@ -4,7 +4,7 @@
 //! part or end, and the lines between them. A network knows nothing of stitches.
 //! Method: curves are flattened within [`FLATTEN_MM`](crate::base::tolerance::FLATTEN_MM), lines split where they cross and
 //! joined where they touch or run along each other, and all of it settled on a fine grid by snap rounding, so that no two
-//! edges meet except in a node. Limits: lines closer than [`TWIN_MM`](crate::base::tolerance::TWIN_MM) along their length
+//! edges meet except in a node. Limits: lines closer than [`TWIN_MM`] along their length
 //! are one; a line may move by that much where it is joined to another, and bits under
 //! [`LOST_MM`](crate::base::tolerance::LOST_MM) may vanish in a node.
 
@@ -19,6 +19,8 @@ mod spots;
 mod tidy;
 mod trace;
 
+#[cfg(test)]
+mod soups;
 #[cfg(test)]
 mod tests;
 
@@ -88,6 +90,9 @@ fn weave(drawing: &Drawing, travel: Vec<Run>) -> Result<Network, NetworkError> {
         lines.begin_round();
         let grid = grid::Grid::over(&lines, &spots, TWIN_MM / GRAIN_MM);
         let crossed = cross::split(&mut lines, &mut spots, &grid, spots::grains(JOIN_MM));
+        if crossed {
+            lines = trace::thinned(lines, &spots);
+        }
         let grid = grid::Grid::over(&lines, &spots, TWIN_MM / GRAIN_MM);
         let joined = near::join(&mut lines, &mut spots, &grid);
         if !crossed && !joined {

@@ -136,7 +136,7 @@ fn an_arc_split_elsewhere_is_one_edge() {
     }
 }
 
-/// A circle of two half turns by arcs, as path text.
+/// A circle as path text.
 fn circle(x: f64, y: f64, r: f64) -> String {
     kurbo::Shape::to_path(&kurbo::Circle::new((x, y), r), 1e-4).to_svg()
 }
@@ -264,4 +264,49 @@ fn pieces_count_drawn_lines_only() {
     assert_eq!(network.pieces(), vec![vec![0, 1, 2], vec![3]]);
     assert_eq!(network.adjacency()[1], vec![0, 1, 2]);
     assert_eq!(network.degree(1), 3);
+}
+
+#[test]
+fn cells_drawn_whole_share_their_bent_sides() {
+    // An S from `a` to `b` that is the same line from `b` to `a`.
+    let bent = |a: Point, b: Point| {
+        let (along, across) = ((b - a) / 3.0, kurbo::Vec2::new(a.y - b.y, b.x - a.x) / 4.0);
+        let (p, q) = (a + along + across, b - along - across);
+        format!("C{},{} {},{} {},{}", p.x, p.y, q.x, q.y, b.x, b.y)
+    };
+    let cell = |x: f64, y: f64| {
+        let corners = [(x, y), (x + 30.0, y), (x + 30.0, y + 30.0), (x, y + 30.0), (x, y)].map(Point::from);
+        let sides: Vec<String> = corners.windows(2).map(|w| bent(w[0], w[1])).collect();
+        format!("M{x},{y} {} Z", sides.join(" "))
+    };
+    let one = network(&[&cell(0.0, 0.0)]).drawn_length() / 4.0;
+    let cells = [cell(0.0, 0.0), cell(30.0, 0.0), cell(0.0, 30.0), cell(30.0, 30.0)];
+    let all = network(&cells.each_ref().map(String::as_str));
+    // Twelve sides, those at the four outer corners joined into one edge round the corner.
+    assert_eq!((all.nodes.len(), all.edges.len()), (5, 8));
+    assert!((all.drawn_length() - 12.0 * one).abs() < 0.01);
+}
+
+#[test]
+fn a_plume_that_leaves_along_the_spine_has_its_foot_in_one_node() {
+    let bent = "M-40,0 C-20,10 20,10 40,0";
+    assert_eq!(connected(&[bent]), "1 edges, 82.04 mm, 0 corners, degrees 1 1");
+    assert_eq!(
+        connected(&[bent, "M0,7.5 C8,7.5 15,11 15,18"]),
+        "3 edges, 102.50 mm, 0 corners, degrees 1 1 1 3"
+    );
+    let shared = ["M-40,0 L40,0", "M-10,0 L0,0 C8,0 15,4 15,10"];
+    assert_eq!(connected(&shared), "3 edges, 99.91 mm, 0 corners, degrees 1 1 1 3");
+}
+
+#[test]
+fn circles_that_touch_from_inside_share_a_node_or_a_short_line() {
+    for (r, turn) in [(25.0_f64, 0.0_f64), (25.0, 0.7), (17.0, 1.0), (33.0, 2.0), (5.0, 3.0)] {
+        let (x, y) = ((35.0 - r) * turn.cos(), (35.0 - r) * turn.sin());
+        let network = network(&[&circle(0.0, 0.0, 35.0), &circle(x, y, r)]);
+        let shared = 2.0 * std::f64::consts::PI * (35.0 + r) - network.drawn_length();
+        // Within the flattening the circles lie on each other for so long.
+        let most = 2.0 * (2.0 * (TWIN_MM + FLATTEN_MM) / (1.0 / r - 1.0 / 35.0)).sqrt();
+        assert!(network.edges.len() <= 3 && shared <= most, "{shared} of {most} mm shared at radius {r}");
+    }
 }

@@ -4,15 +4,19 @@
 //! each other become one.
 
 use crate::base::chain::distance_to_chain;
-use crate::base::tolerance::{GRAIN_MM, LOST_MM, TWIN_MM};
+use crate::base::tolerance::{FLATTEN_MM, GRAIN_MM, LOST_MM, TWIN_MM};
 use crate::network::lines::Lines;
 use crate::network::spots::Spots;
 use crate::network::trace::Strand;
 
+/// Two strands between the same nodes within this of each other are one, mm: where circles touch from inside, one
+/// flattening bows away from the other beyond the places where they were joined.
+const SLIVER_MM: f64 = TWIN_MM + FLATTEN_MM;
+
 /// The strands as lines again, without slivers; `None` if there were none.
 pub(super) fn tidy(strands: &[Strand], spots: &mut Spots) -> Option<Lines> {
     let mut gone = twins(strands, spots);
-    let moved = if gone.is_empty() { short(strands, spots, &mut gone) } else { Vec::new() };
+    let moved = short(strands, spots, &mut gone);
     if gone.is_empty() {
         return None;
     }
@@ -65,12 +69,12 @@ fn twins(strands: &[Strand], spots: &Spots) -> Vec<usize> {
     gone
 }
 
-/// True if every spot of either strand lies within [`TWIN_MM`] of the other.
+/// True if every spot of either strand lies within [`SLIVER_MM`] of the other.
 fn run_along(a: &Strand, b: &Strand, spots: &Spots) -> bool {
     let points = |s: &Strand| s.spots.iter().map(|s| spots.at[*s as usize].point()).collect::<Vec<_>>();
     let (a, b) = (points(a), points(b));
     let near = |p: &[kurbo::Point], q: &[kurbo::Point]| {
-        p.iter().all(|p| distance_to_chain(*p, q) <= TWIN_MM / GRAIN_MM)
+        p.iter().all(|p| distance_to_chain(*p, q) <= SLIVER_MM / GRAIN_MM)
     };
     near(&a, &b) && near(&b, &a)
 }
@@ -89,16 +93,23 @@ fn short(strands: &[Strand], spots: &Spots, gone: &mut Vec<usize>) -> Vec<(u32, 
         .collect();
     order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     let (mut gives, mut takes) = (vec![false; spots.at.len()], vec![false; spots.at.len()]);
+    // Where a twin goes, the count of strands at its ends is no longer right: these wait for the next round.
+    for s in gone.iter().flat_map(|i| [strands[*i].first(), strands[*i].last()]) {
+        gives[s as usize] = true;
+    }
     let mut moved = Vec::new();
     for (length, i) in order {
         let (a, b) = (strands[i].first(), strands[i].last());
+        if gives[a as usize] || gives[b as usize] {
+            continue;
+        }
         if a == b && degree(a) > 2 {
             gone.push(i);
         } else if a != b && length < lost && degree(a).max(degree(b)) > 1 {
             let rank = |s: u32| (degree(s), spots.feature[s as usize], std::cmp::Reverse(s));
             let (from, to) = if rank(a) < rank(b) { (a, b) } else { (b, a) };
             // A node gives way or takes in others, never both: so nothing is dragged along in steps.
-            if gives[from as usize] || takes[from as usize] || gives[to as usize] {
+            if takes[from as usize] {
                 continue;
             }
             (gives[from as usize], takes[to as usize]) = (true, true);

@@ -1,10 +1,18 @@
 //! Lines that meet only in knots → strands: runs of spots from junction to junction, each piece once.
 
+use kurbo::Vec2;
+
 use crate::base::angle::turn_deg;
 use crate::base::tolerance::CORNER_DEG;
 use crate::network::EdgeKind;
 use crate::network::lines::Lines;
 use crate::network::spots::Spots;
+
+/// A tangent this far off a line is not that line's, degrees: flattening turns a chord off its tangent by far less.
+const ASTRAY_DEG: f64 = 45.0;
+
+/// So many pieces over each other, on average, are a crowd: a drawing whose parts are all drawn twice is none.
+const CROWD: usize = 3;
 
 /// A run of spots between two junctions, or round a loop whose first spot is repeated.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,6 +64,20 @@ pub(super) fn trace(lines: &Lines, spots: &Spots) -> Vec<Strand> {
         }
     }
     strands
+}
+
+/// The lines with each piece once, if most pieces lie under others; else as they are.
+///
+/// A crowd of lines over each other would be compared piece by piece, again and again. Where few coincide the lines stay
+/// whole, so that they can be followed through junctions.
+pub(super) fn thinned(lines: Lines, spots: &Spots) -> Lines {
+    let pieces = (0..lines.len()).filter(|k| lines.is_piece(*k)).count();
+    if pieces < CROWD * Web::of(&lines, spots.at.len()).pieces.len() {
+        return lines;
+    }
+    let mut thin = Lines::new();
+    trace(&lines, spots).iter().for_each(|s| thin.add(&s.spots, s.kind));
+    thin
 }
 
 impl Web {
@@ -144,14 +166,13 @@ pub(super) fn turns_at(spots: &Spots, before: u32, spot: u32, after: u32) -> boo
     }
     let first = spots.leaving.partition_point(|l| l.0 < spot);
     let leaving: Vec<_> = spots.leaving[first..].iter().take_while(|l| l.0 == spot).map(|l| l.1).collect();
-    if leaving.len() < 2 {
-        return false;
-    }
     // Where two lines end at each other, their tangents tell a corner from a smooth joint; chords would not.
-    let best = |to: u32| {
+    let tangent = |to: u32| {
         let way = spots.at[to as usize].point() - spots.at[spot as usize].point();
-        let off = |v: &kurbo::Vec2| turn_deg(way, *v).abs();
-        leaving.iter().copied().min_by(|a, b| off(a).total_cmp(&off(b))).unwrap_or(way)
+        let off = |v: &Vec2| turn_deg(way, *v).abs();
+        leaving.iter().copied().filter(|v| off(v) < ASTRAY_DEG).min_by(|a, b| off(a).total_cmp(&off(b)))
     };
-    turn_deg(-best(before), best(after)).abs() > CORNER_DEG
+    // Where only one side has a line that ends, another line passes, smoothly.
+    let (Some(back), Some(on)) = (tangent(before), tangent(after)) else { return false };
+    turn_deg(-back, on).abs() > CORNER_DEG
 }

@@ -53,6 +53,15 @@ pub const CAUTIONS: [Cautions; 3] = [
     },
 ];
 
+/// The cautions for a template, which is short of room; the work sheet and the report have them all.
+pub const ON_TEMPLATE: [&str; 5] = [
+    "Take the template and every pin off the fabric before sewing.",
+    "Trace the design's edges before the first stitch: a needle that strikes the hoop breaks.",
+    "Keep hands and hair clear of the needle, and stay at the machine.",
+    "Hold up the quilt's weight, so that it cannot drag on the hoop.",
+    OVERRULED,
+];
+
 /// Every sentence, in order.
 pub fn sentences() -> impl Iterator<Item = &'static str> {
     CAUTIONS.iter().flat_map(|c| c.sentences.iter().copied())
@@ -69,7 +78,7 @@ mod tests {
 
     #[test]
     fn cautions_are_short_whole_sentences() {
-        for sentence in sentences() {
+        for sentence in sentences().chain(ON_TEMPLATE) {
             let capital = sentence.chars().next().is_some_and(char::is_uppercase);
             assert!(capital && sentence.ends_with('.'), "{sentence}");
             assert!(sentence.len() <= 140 && !sentence.contains("  "), "{sentence}");

@@ -8,6 +8,7 @@
 //! | [`preview`] | the block as it will look sewn, with its figures; layers for order, holes, widest gap, heat |
 //! | [`moving`] | one HTML page that sews it stitch by stitch |
 //! | [`template`] | true-size pages with a cross at the design's centre, for placing |
+//! | [`sampler`] | every motif on four blocks |
 //! | [`work_sheet`] | one page with picture, figures, steps to tick and cautions |
 //!
 //! [`sewn`] makes all the files of one sewn design. Shared by all: [`heat`] (maps of figures), [`look`] (colours, pens, sizes of letters), [`letters`] (words as outlines), [`mod@column`] (setting
@@ -30,6 +31,7 @@ pub mod png;
 pub mod preview;
 pub mod quilt_map;
 pub mod quilt_sheet;
+pub mod sampler;
 pub mod sewn;
 pub mod sheet;
 pub mod svg;

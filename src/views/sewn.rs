@@ -11,7 +11,7 @@ use super::{heat, moving, pdf, png, preview, svg, template};
 use crate::base::units::{Units, show_length, show_mm};
 use crate::block::Block;
 use crate::stitches::Stitches;
-use crate::survey::cautions::{self, CAUTIONS};
+use crate::survey::cautions::{CAUTIONS, ON_TEMPLATE};
 use crate::survey::hoop::Hoop;
 use crate::survey::{Sandwich, Survey};
 use crate::top::piece::Piece;
@@ -118,8 +118,7 @@ pub fn of_piece(piece: &Piece) -> Sewn<'_> {
 pub fn files(sewn: &Sewn, looks: &Looks) -> Result<Vec<(&'static str, Vec<u8>)>, ViewError> {
     let picture = picture(sewn);
     let sheet = preview::draw(&picture, &options(sewn, &looks.layers));
-    let cautions: Vec<&str> = cautions::sentences().collect();
-    let pages = template::draw(&picture, looks.paper, &cautions)?;
+    let pages = template::draw(&picture, looks.paper, &ON_TEMPLATE)?;
     let mut files =
         vec![(".svg", svg::write(&sheet).into_bytes()), (".pdf", pdf::write(&picture.title, &pages))];
     for extra in &looks.extras {

@@ -7,7 +7,9 @@ use anyhow::Context;
 use thrice::block::suit::Suit;
 use thrice::drawing::library;
 use thrice::drawing::motif::Motif;
+use thrice::views::{sampler, svg};
 
+use super::output::write_one;
 use super::words::{say, typed};
 
 /// List the motifs with what they suit; with NAME, its settings, ranges and defaults
@@ -18,11 +20,18 @@ pub struct Args {
     /// A folder with motif files of your own, read as well
     #[arg(long, value_name = "DIR")]
     motifs: Option<PathBuf>,
+    /// Draw every motif on four blocks, as one SVG
+    #[arg(long, value_name = "FILE.svg", conflicts_with = "name")]
+    sampler: Option<PathBuf>,
 }
 
 /// Reads the library and prints what was asked for.
 pub fn run(args: &Args) -> anyhow::Result<()> {
     let motifs = read(args.motifs.as_deref())?;
+    if let Some(file) = &args.sampler {
+        let sheet = svg::write(&sampler::draw(&motifs)?);
+        return say(&format!("wrote {}\n", write_one(file, sheet.into_bytes())?.display()));
+    }
     match &args.name {
         Some(name) => say(&one(library::find(&motifs, name).map_err(typed)?)),
         None => say(&all(&motifs)),

@@ -45,6 +45,14 @@ pub fn write_all(folder: &Path, files: &[File], inputs: &[PathBuf]) -> anyhow::R
     Ok(paths)
 }
 
+/// Writes one file by its path, whole or not at all.
+pub fn write_one(path: &Path, bytes: Vec<u8>) -> anyhow::Result<PathBuf> {
+    let Some(name) = path.file_name() else { bail!("{} names no file; add a file name", path.display()) };
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let file = File { name: name.to_string_lossy().into_owned(), bytes };
+    Ok(write_all(folder, &[file], &[])?.swap_remove(0))
+}
+
 /// Writes a file that is not there yet.
 pub fn write_new(path: &Path, bytes: &[u8]) -> anyhow::Result<()> {
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));

@@ -14,6 +14,15 @@ pub const SHARED_MM: f64 = 3.0;
 /// The least distance between two feet on one side of the spine, mm, for the same reason.
 pub const LEAST_MM: f64 = 2.5;
 
+/// The least distance between neighbouring stems where they leave the spine, mm.
+const SLIVER_MM: f64 = 1.8;
+
+/// The least angle between a stem and the spine beside it, degrees.
+const GRAZING_DEG: f64 = 17.0;
+
+/// The steepest angle between a stem and the spine, degrees, where feet are evened out.
+const STANDING_DEG: f64 = 72.0;
+
 /// A head that looks for its foot.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Head {
@@ -37,6 +46,11 @@ impl Row {
     pub fn turn(self) -> f64 {
         self.side * self.way
     }
+}
+
+/// The least distance between feet whose stems leave at this angle, mm: [`LEAST_MM`], and [`SLIVER_MM`] across.
+pub fn least_gap(angle_deg: f64) -> f64 {
+    (SLIVER_MM / angle_deg.to_radians().sin()).max(LEAST_MM)
 }
 
 /// How far along the spine each head's foot stands so that its stem leaves at `angle_deg`, mm.
@@ -65,6 +79,44 @@ pub fn leaving_deg(head: &Head, s: f64, row: Row, spine: &Guide, spiral: &Spiral
     turn_deg(way * row.way, Vec2::from_angle(leaves)) * row.turn()
 }
 
+/// Moves feet whose stems would run along the spine, or into it where it bends towards them, forward, and those whose stems
+/// would stand up against the growth back.
+pub fn clear(feet: &mut [f64], heads: &[Head], row: Row, spine: &Guide, spiral: &Spiral) {
+    for (s, head) in feet.iter_mut().zip(heads) {
+        let across = spine.nearest(head.centre);
+        let free = |s: f64| free_deg(head, s, row, spine, spiral);
+        let leaving = |s: f64| leaving_deg(head, s, row, spine, spiral);
+        if free(*s) < GRAZING_DEG {
+            *s = crossing(*s, across, |s| free(s) >= GRAZING_DEG);
+        } else if leaving(*s) > STANDING_DEG {
+            let back = across - row.way * 4.0 * head.centre.distance(spine.at(across).0);
+            *s = crossing(*s, back, |s| leaving(s) <= STANDING_DEG);
+        }
+    }
+}
+
+/// The place nearest to `bad`, on the way to `good`, where it is well.
+fn crossing(mut bad: f64, mut good: f64, well: impl Fn(f64) -> bool) -> f64 {
+    const HALVINGS: usize = 12;
+    for _ in 0..HALVINGS {
+        let middle = f64::midpoint(bad, good);
+        if well(middle) { good = middle } else { bad = middle }
+    }
+    good
+}
+
+/// The least angle between a stem and the spine over the first half of its way, degrees.
+fn free_deg(head: &Head, s: f64, row: Row, spine: &Guide, spiral: &Spiral) -> f64 {
+    let (foot, _) = spine.at(s);
+    let far = head.centre.distance(foot);
+    let leaves = Vec2::from_angle(spiral.departure(foot, head.centre, head.radius, row.turn()));
+    let angle = |share: f64| {
+        let chord = spine.at(s + row.way * far * share).0 - foot;
+        turn_deg(chord, leaves) * row.turn()
+    };
+    leaving_deg(head, s, row, spine, spiral).min(angle(0.25)).min(angle(0.5))
+}
+
 /// Evens out the gaps of feet on an open spine; the first and the last stay.
 pub fn even_open(feet: &mut [f64], times: usize) {
     for _ in 0..times {
@@ -75,18 +127,18 @@ pub fn even_open(feet: &mut [f64], times: usize) {
     }
 }
 
-/// Keeps feet that run from the first towards `end` (`way` 1 rising, −1 falling) apart and short of the end, by
-/// [`LEAST_MM`] if that can be.
-pub fn hold(feet: &mut [f64], way: f64, end: f64) {
+/// Keeps feet that run from the first towards `end` (`way` 1 rising, −1 falling) `least` mm apart and short of the end, if
+/// that can be.
+pub fn hold(feet: &mut [f64], way: f64, end: f64, least: f64) {
     let n = feet.len();
     for i in 1..n {
-        if (feet[i] - feet[i - 1]) * way < LEAST_MM {
-            feet[i] = feet[i - 1] + LEAST_MM * way;
+        if (feet[i] - feet[i - 1]) * way < least {
+            feet[i] = feet[i - 1] + least * way;
         }
     }
     let mut limit = end;
     for s in feet.iter_mut().skip(1).rev() {
-        limit -= LEAST_MM * way;
+        limit -= least * way;
         if (*s - limit) * way > 0.0 {
             *s = limit;
         }

@@ -103,6 +103,14 @@ impl Guide {
         best.1
     }
 
+    /// The part of an open guide up to `s` mm along; `None` if that is nothing.
+    pub fn upto(&self, s: f64) -> Option<Self> {
+        let n = self.along.partition_point(|a| *a < s - 1e-6);
+        let mut points = self.points[..n].to_vec();
+        points.push(self.at(s).0);
+        Self::open(&points)
+    }
+
     /// Its points; a closed guide repeats its first point at the end.
     pub fn points(&self) -> &[Point] {
         &self.points

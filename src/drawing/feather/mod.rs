@@ -3,13 +3,18 @@
 //! Heads stand evenly along a line of their own, a head's radius inside the outline; feet stand on the spine where the
 //! stems leave it at the asked angle; each plume's line ends on the plume before it ([`plume`]).
 
+pub mod bank;
+pub mod course;
 pub mod feet;
 pub mod guide;
+pub mod half_wreath;
 pub mod heads;
 pub mod hull;
 pub mod open;
 pub mod plume;
+pub mod sound;
 pub mod spiral;
+pub mod spray;
 pub mod vine;
 pub mod wreath;
 
@@ -47,21 +52,21 @@ impl Look {
         }
     }
 
-    /// The width asked for, or `most` if that is less (which is noted).
+    /// The width asked for, or the nearest that is neither too slim nor too stout for the block (which is noted).
     ///
     /// # Errors
     /// [`DrawError::NoRoom`] if that is less than `least`, all in mm.
     fn width_within(
         &self,
-        most: f64,
+        [slim, stout]: [f64; 2],
         least: f64,
         what: &str,
         drawing: &mut Drawing,
     ) -> Result<f64, DrawError> {
-        let width = self.width.min(most);
-        if most < least {
+        let width = self.width.clamp(slim.min(stout), stout);
+        if stout < least {
             let why = format!(
-                "there is room for plumes {most:.1} mm wide and they have to be {least:.1} mm to be sewn; it needs a larger \
+                "there is room for plumes {stout:.1} mm wide and they have to be {least:.1} mm to be sewn; it needs a larger \
                  block or a smaller margin"
             );
             return Err(no_room(what, why));
@@ -71,10 +76,11 @@ impl Look {
                 format!("plumes {width:.1} mm wide are too narrow to sew; ask for at least {least:.1} mm");
             return Err(no_room(what, why));
         }
-        if width < self.width {
-            drawing.stretch = drawing.stretch.max(1.0 - width / self.width);
+        if width != self.width {
+            drawing.stretch = drawing.stretch.max((width / self.width - 1.0).abs());
+            let why = if width < self.width { "stay longer than wide" } else { "do not become needles" };
             drawing.notes.push(format!(
-                "The plumes are {} wide, so that they stay longer than wide in this block.",
+                "The plumes are {} wide, so that they {why} in this block.",
                 show_length(width, Units::Inches)
             ));
         }
@@ -114,5 +120,5 @@ fn closed(spine: &Guide, hand: &Hand, rows: [Placed; 2]) -> Option<Vec<BezPath>>
         let woven = Line::ring(&plumes(heads, feet, spine), hand, row.turn())?;
         lines.extend(woven.iter().map(Line::path));
     }
-    Some(lines)
+    sound::is_clean(&lines).then_some(lines)
 }

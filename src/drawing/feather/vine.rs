@@ -41,6 +41,8 @@ pub struct Numbers {
     bow: f64,
     /// The widest plume, as a share of half the strip's width.
     stoutest: f64,
+    /// The narrowest plume, likewise.
+    slimmest: f64,
 }
 
 /// Draws a vine along every region inside the block: along its bounding box.
@@ -68,7 +70,7 @@ fn along(
     let (long, high) =
         if upright { (bounds.height(), bounds.width()) } else { (bounds.width(), bounds.height()) };
     let (end, top) = (long / 2.0, high / 2.0);
-    let width = look.width_within(n.stoutest * top, NARROWEST_MM, VINE, drawing)?;
+    let width = look.width_within([n.slimmest * top, n.stoutest * top], NARROWEST_MM, VINE, drawing)?;
     let bows = if waves > 0 { 2 * waves - 1 } else { odd(long / (n.bow * high) - SQRT_2 + 1.0) };
     let spine = wave(long, n.swing * top, bows).ok_or_else(|| no_room(VINE, "the strip has no length"))?;
     let corners = [(-end, -top), (end, -top), (end, top), (-end, top)].map(Point::from);

@@ -6,7 +6,7 @@ mod pages;
 use kurbo::{Affine, BezPath, Point};
 
 use crate::base::units::show_length;
-use crate::survey::cautions::{self, CAUTIONS};
+use crate::survey::cautions::{CAUTIONS, ON_TEMPLATE};
 use crate::top::Work;
 use crate::top::plan::{HoopingPart, Plan};
 use crate::top::sewing::Sewn;
@@ -34,8 +34,7 @@ pub fn piece_files(sewn: &Sewn, paper: Paper) -> Result<Vec<(&'static str, Vec<u
     let mut picture: Picture = picture(&of_piece(&sewn.piece));
     picture.inside.extend(rings(&sewn.joins));
     let shown = preview::draw(&picture, &cloth::Options::default());
-    let cautions: Vec<&str> = cautions::sentences().collect();
-    let pages = template::draw(&picture, paper, &cautions)?;
+    let pages = template::draw(&picture, paper, &ON_TEMPLATE)?;
     Ok(vec![(".svg", svg::write(&shown).into_bytes()), (".pdf", pdf::write(&picture.title, &pages))])
 }
 

@@ -142,15 +142,10 @@ fn cover(picture: &Picture, paper: Paper, cautions: &[&str], tiles: &Tiles) -> S
     let middle = Point::new(size.0 / 2.0, column.y - high / 2.0);
     column.items.append(&mut map(picture, tiles, middle, scale));
     column.gap(high + 8.0);
-    column.text("Joining the pages", look::HEADING, 1);
+    let (heading, steps) = joining(count);
+    column.text(heading, look::HEADING, 1);
     column.gap(0.8);
-    let last = count;
-    for step in [
-        format!("Print pages 2 to {last} at actual size and check the bars on each of them."),
-        "Cut each page along its line marked “cut here”, on the left and at the top.".to_owned(),
-        "Lay it on the page before it so that line meets line and ring meets ring, and tape it.".to_owned(),
-        "When all are joined, measure the block’s edges once more before you cut it out.".to_owned(),
-    ] {
+    for step in steps {
         column.point(&step, look::BODY, true);
         column.gap(0.8);
     }
@@ -161,6 +156,22 @@ fn cover(picture: &Picture, paper: Paper, cautions: &[&str], tiles: &Tiles) -> S
     column.items.append(&mut foot(size));
     let description = format!("{}. Map of {} pages to join.", picture.subtitle(), count - 1);
     page(picture, size, description, column.items)
+}
+
+/// What to do with the pages behind the cover, `last` being the last one.
+fn joining(last: usize) -> (&'static str, Vec<String>) {
+    let measure = "measure the block’s edges once more before you cut it out.";
+    if last == 2 {
+        let print = "Print page 2 at actual size and check the bars on it.".to_owned();
+        return ("Printing", vec![print, format!("Then {measure}")]);
+    }
+    let steps = vec![
+        format!("Print pages 2 to {last} at actual size and check the bars on each of them."),
+        "Cut each page along its line marked “cut here”, on the left and at the top.".to_owned(),
+        "Lay it on the page before it so that line meets line and ring meets ring, and tape it.".to_owned(),
+        format!("When all are joined, {measure}"),
+    ];
+    ("Joining the pages", steps)
 }
 
 /// The block made small, with the pages laid over it and their numbers.

@@ -1,0 +1,210 @@
+//! Fans: concentric arcs swung from points of a square grid, each fan lying in front of its neighbour on the right and of
+//! the row above.
+//!
+//! A fan of radius R (the pitch of the grid) shows what is outside the fans on its left, below and below right. For the arc
+//! of radius r = ρR that is, by the law of cosines with neighbours at R, R and √2 R: the angles from
+//! max(acos(ρ/2) − 90°, acos((1 + ρ²)/(2√2 ρ)) − 45°) to 180° − acos(ρ/2), counted from the x axis. All arcs end on
+//! another arc or on the edge of the board, and arcs are split where others end on them.
+
+use kurbo::{Arc, BezPath, Point, Vec2};
+use serde::Deserialize;
+
+use super::board::{Board, Ground, repeats};
+use super::clip::clip;
+use super::construction::Need;
+use super::part::carry;
+use super::settings::Settings;
+use super::{DrawError, Drawing};
+use crate::block::Block;
+use crate::block::region::Region;
+
+/// The settings that fans read.
+pub const NEEDS: &[Need] = &[("pitch", "length"), ("arcs", "count")];
+
+/// Fans have no numbers of their own: they are all geometry.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Numbers {}
+
+/// Arcs are carried to the block in pieces of at most this angle, so that they follow an odd block closely.
+const PIECE: f64 = std::f64::consts::FRAC_PI_8;
+/// Angles closer than this are one.
+const SAME: f64 = 1e-9;
+/// Arcs closer than this cannot be sewn apart, mm.
+const LEAST_PITCH_MM: f64 = 2.0;
+
+/// Draws the fans in every region inside the block.
+///
+/// # Errors
+/// [`DrawError::NoRoom`] if the arcs would come too close to each other.
+pub fn draw(settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
+    let mut drawing = Drawing::default();
+    let arcs = settings.whole("arcs").max(1);
+    for region in &block.inside {
+        let (board, stretch) = lay(settings, arcs, region);
+        let (width, height) = board.ground.size();
+        let pitch = (width / f64::from(board.columns)).min(height / f64::from(board.rows)) / f64::from(arcs);
+        if pitch < LEAST_PITCH_MM {
+            let why = format!(
+                "{arcs} arcs in this block come {pitch:.1} mm apart; ask for fewer arcs, or a larger block"
+            );
+            return Err(DrawError::NoRoom { motif: "a fan".into(), why });
+        }
+        drawing.stretch = drawing.stretch.max(stretch);
+        let mut lines = Vec::new();
+        for row in 0..=board.rows {
+            for column in 0..=board.columns {
+                fan(column, row, arcs, &board, &mut lines);
+            }
+        }
+        let whole = !board.ground.overhangs() && region.holes.is_empty();
+        drawing.lines.extend(if whole { lines } else { clip(&lines, std::slice::from_ref(region)) });
+    }
+    Ok(drawing)
+}
+
+/// Whole fans over the ground; on three sides over its bounding box.
+fn lay(settings: &Settings, arcs: u32, region: &Region) -> (Board, f64) {
+    let ground = match Ground::of(region) {
+        Ground::Three(_) => Ground::around(region),
+        ground => ground,
+    };
+    let (width, height) = ground.size();
+    let radius = settings.number("pitch") * f64::from(arcs);
+    let (columns, across) = repeats(width, radius);
+    let (rows, up) = repeats(height, radius);
+    (Board { ground, columns, rows }, across.max(up))
+}
+
+/// The visible arcs of one fan.
+fn fan(column: u32, row: u32, arcs: u32, board: &Board, lines: &mut Vec<BezPath>) {
+    let centre = Vec2::new(f64::from(column), f64::from(row));
+    for i in 1..=arcs {
+        let radius = f64::from(i) / f64::from(arcs);
+        let (mut from, mut to) = shown(radius);
+        let quarter = std::f64::consts::FRAC_PI_2;
+        if column == 0 {
+            to = to.min(quarter);
+        }
+        if column == board.columns {
+            from = from.max(quarter);
+        }
+        if row == 0 {
+            from = from.max(0.0);
+        }
+        if row == board.rows {
+            to = to.min(0.0);
+        }
+        if to - from < SAME {
+            continue;
+        }
+        let mut cuts = vec![from, to];
+        if i == arcs {
+            cuts.extend(landings(arcs));
+        }
+        lines.push(arc(centre, radius, &pieces(cuts, from, to), board));
+    }
+}
+
+/// The angles between which the arc of this radius shows, radians.
+fn shown(radius: f64) -> (f64, f64) {
+    let beside = (radius / 2.0).acos();
+    let quarter = std::f64::consts::FRAC_PI_2;
+    let across = (1.0 + radius * radius) / (2.0 * std::f64::consts::SQRT_2 * radius);
+    let under = if across < 1.0 { across.acos() - quarter / 2.0 } else { -quarter };
+    ((beside - quarter).max(under), std::f64::consts::PI - beside)
+}
+
+/// The angles of the outermost arc at which arcs of other fans end on it.
+fn landings(arcs: u32) -> Vec<f64> {
+    let mut angles = Vec::new();
+    for i in 1..=arcs {
+        let radius = f64::from(i) / f64::from(arcs);
+        let (from, to) = shown(radius);
+        let on = |from: Vec2, angle: f64| from + Vec2::from_angle(angle) * radius;
+        // Those of the right neighbour end here on their left; those above and above left on their right.
+        for p in [on(Vec2::new(1.0, 0.0), to), on(Vec2::new(0.0, 1.0), from), on(Vec2::new(-1.0, 1.0), from)]
+        {
+            if (p.hypot() - 1.0).abs() < SAME {
+                angles.push(p.atan2());
+            }
+        }
+    }
+    angles
+}
+
+/// Cuts in order, with more between them so that no piece is longer than [`PIECE`].
+fn pieces(mut cuts: Vec<f64>, from: f64, to: f64) -> Vec<f64> {
+    cuts.retain(|a| (from..=to).contains(a));
+    cuts.sort_by(f64::total_cmp);
+    cuts.dedup_by(|a, b| (*a - *b).abs() < SAME);
+    let mut all = vec![from];
+    for pair in cuts.windows(2) {
+        let mut more = 1.0;
+        while (pair[1] - pair[0]) / more > PIECE {
+            more += 1.0;
+        }
+        let mut i = 1.0;
+        while i <= more {
+            all.push(pair[0] + (pair[1] - pair[0]) * i / more);
+            i += 1.0;
+        }
+    }
+    all
+}
+
+fn arc(centre: Vec2, radius: f64, angles: &[f64], board: &Board) -> BezPath {
+    let at = |angle: f64| (centre + Vec2::from_angle(angle) * radius).to_point();
+    let mut path = BezPath::new();
+    path.move_to(at(angles[0]));
+    for pair in angles.windows(2) {
+        let piece = Arc::new(centre.to_point(), (radius, radius), pair[0], pair[1] - pair[0], 0.0);
+        // Coarse on purpose: an eighth of a half circle is one cubic.
+        piece.to_cubic_beziers(1e-3, |c1, c2, _| path.curve_to(c1, c2, at(pair[1])));
+    }
+    carry(&path, |p: Point| board.at(p.x, p.y))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_outermost_arc_spans_a_third_of_a_circle_and_the_innermost_nearly_a_quarter() {
+        let (from, to) = shown(1.0);
+        assert!(from.abs() < 1e-12 && (to.to_degrees() - 120.0).abs() < 1e-9);
+        let (from, to) = shown(0.1);
+        assert!((from.to_degrees() + 2.866).abs() < 1e-3 && (to.to_degrees() - 92.866).abs() < 1e-3);
+    }
+
+    #[test]
+    fn every_arc_keeps_its_radius_and_its_pitch() {
+        let corners = [(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0)].map(Point::from);
+        let board = Board { ground: Ground::Four(corners), columns: 2, rows: 2 };
+        let mut lines = Vec::new();
+        fan(1, 1, 5, &board, &mut lines);
+        assert_eq!(lines.len(), 5);
+        for (i, line) in lines.iter().enumerate() {
+            let wanted = 10.0 * (i as f64 + 1.0);
+            let chain = crate::base::curve::flatten(line, 1e-4).remove(0).points;
+            let off = chain.iter().map(|p| (p.distance((50.0, 50.0).into()) - wanted).abs());
+            let off = off.fold(0.0, f64::max);
+            assert!(off < 1e-3, "arc {i} is off by {off} mm");
+        }
+    }
+
+    #[test]
+    fn every_arc_inside_ends_on_a_neighbour() {
+        for i in 1..=4 {
+            let radius = f64::from(i) / 4.0;
+            let (from, to) = shown(radius);
+            let end = Vec2::from_angle(to) * radius - Vec2::new(-1.0, 0.0);
+            let start = Vec2::from_angle(from) * radius;
+            let nearest = [Vec2::new(0.0, -1.0), Vec2::new(1.0, -1.0)]
+                .map(|n| ((start - n).hypot() - 1.0).abs())
+                .into_iter()
+                .fold(f64::INFINITY, f64::min);
+            assert!((end.hypot() - 1.0).abs() < 1e-12 && nearest < 1e-12);
+        }
+    }
+}

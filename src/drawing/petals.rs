@@ -1,0 +1,224 @@
+//! Petals: one shape, repeated round the middle of a block, each time as long as the inner outline allows.
+//!
+//! Petals point to the corners, and if asked for to the sides between them; where there are no corners they are spread
+//! evenly. A petal is drawn in a wedge: x from 0 at the ring in the middle to 1 at its tip, y from −1 to 1 between the
+//! borders that it shares with its neighbours, left of its direction positive. Petals that keep to −1 ≤ y ≤ 1 never cross
+//! each other, and petals that begin at 0,±1 share their points on the ring.
+//! Limits: made for outlines without inward corners.
+
+use kurbo::{Arc, BezPath, Point, Vec2};
+use serde::Deserialize;
+
+use super::part::{Part, carry};
+use super::settings::Settings;
+use super::{DrawError, Drawing};
+use crate::base::angle::{left_of, turn_deg};
+use crate::base::chain;
+use crate::base::curve::flatten;
+use crate::base::tolerance::{FLATTEN_MM, JOIN_MM};
+use crate::block::Block;
+use crate::block::region::Region;
+
+/// The numbers of a motif of petals.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Numbers {
+    /// The lines of a petal, as path data in its wedge.
+    petal: Vec<Part>,
+    /// The lines of the petals that point to the sides; without them there are none.
+    #[serde(default)]
+    side_petal: Vec<Part>,
+    /// The radius of the ring in the middle as a share of the distance from the middle to the nearest side; 0 is none.
+    ring: f64,
+    /// On outlines with more corners than this no petal points to a side.
+    sides_up_to: usize,
+}
+
+/// The setting that petals read.
+pub const NEEDS: &[super::construction::Need] = &[("petals", "count")];
+
+/// How exactly a petal reaches the outline, mm.
+const REACH_MM: f64 = 1e-3;
+/// Petals keep this clear of the outline, mm: close enough to be joined to it, so that the line can begin there, and no
+/// closer, so that they do not run along it.
+const CLEAR_MM: f64 = JOIN_MM / 2.0;
+/// A petal shorter than this cannot be sewn, mm.
+const LEAST_PETAL_MM: f64 = 8.0;
+/// The widths that a petal may have, as shares of its wedge.
+const WIDTHS: [f64; 6] = [1.0, 0.9, 0.8, 0.7, 0.6, 0.5];
+/// The widest half wedge, degrees: three petals have 60°.
+const WIDEST_DEG: f64 = 75.0;
+
+/// One petal's place.
+struct Wedge {
+    middle: Point,
+    ring: f64,
+    /// Its direction, of length 1.
+    way: Vec2,
+    /// The angles to the borders on its right and on its left, radians.
+    half: [f64; 2],
+}
+
+/// The size of one petal.
+#[derive(Clone, Copy)]
+struct Size {
+    /// From the middle of the block to the tip, mm.
+    length: f64,
+    /// How much of its wedge it takes up.
+    width: f64,
+}
+
+impl Wedge {
+    /// The point at wedge coordinates `p`.
+    fn at(&self, p: Point, size: Size) -> Point {
+        let Size { length, width } = size;
+        let half = self.half[usize::from(p.y > 0.0)];
+        let (x, y) = (p.x, p.y);
+        let base = Vec2::from_angle(y * half) * self.ring;
+        let outer = Vec2::new(length, length * width * y * half.tan());
+        let v = base * (1.0 - x) + outer * x;
+        self.middle + self.way * v.x + left_of(self.way) * v.y
+    }
+
+    fn lines(&self, parts: &[Part], size: Size) -> Vec<BezPath> {
+        parts.iter().map(|part| carry(part.path(), |p| self.at(p, size))).collect()
+    }
+
+    /// The size that fills its wedge best: of the widths in [`WIDTHS`] the one with the most width × length⁴, so that a
+    /// petal that points into a sharp corner grows slim and long.
+    fn size(&self, parts: &[Part], region: &Region) -> Size {
+        let sizes = WIDTHS.map(|width| Size { length: self.reach(parts, width, region), width });
+        let worth = |s: &Size| s.width * s.length.powi(4);
+        sizes.into_iter().fold(sizes[0], |best, s| if worth(&s) > worth(&best) { s } else { best })
+    }
+
+    /// The longest petal of this width that stays inside.
+    fn reach(&self, parts: &[Part], width: f64, region: &Region) -> f64 {
+        let fits = |length: f64| {
+            let lines = self.lines(parts, Size { length, width });
+            let mut points = lines.iter().flat_map(|l| flatten(l, FLATTEN_MM)).flat_map(|flat| flat.points);
+            points.all(|p| region.depth(p) > CLEAR_MM)
+        };
+        let bounds = region.bounds();
+        let (mut short, mut long) = (0.0, bounds.width().hypot(bounds.height()));
+        while long - short > REACH_MM / 2.0 {
+            let length = f64::midpoint(short, long);
+            if fits(length) { short = length } else { long = length }
+        }
+        short
+    }
+}
+
+/// Draws the petals in every region inside the block.
+///
+/// # Errors
+/// [`DrawError::NoRoom`] if a petal would be too short to sew.
+pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
+    let mut drawing = Drawing::default();
+    for region in &block.inside {
+        let middle = middle(region);
+        let ring = numbers.ring * region.depth(middle).max(0.0);
+        let ways = ways(region, middle, numbers, settings);
+        let n = ways.len();
+        let mut borders = Vec::new();
+        for (i, (way, to_side)) in ways.iter().enumerate() {
+            let gap =
+                |a: Vec2, b: Vec2| (turn_deg(a, b).rem_euclid(360.0) / 2.0).min(WIDEST_DEG).to_radians();
+            let half = [gap(ways[(i + n - 1) % n].0, *way), gap(*way, ways[(i + 1) % n].0)];
+            let wedge = Wedge { middle, ring, way: *way, half };
+            let parts = if *to_side { &numbers.side_petal } else { &numbers.petal };
+            let size = wedge.size(parts, region);
+            let length = size.length;
+            if length - ring < LEAST_PETAL_MM {
+                let why = format!(
+                    "a petal would be {:.1} mm long and needs {LEAST_PETAL_MM} mm; ask for a larger block or fewer petals",
+                    (length - ring).max(0.0)
+                );
+                return Err(DrawError::NoRoom { motif: "a flower".into(), why });
+            }
+            drawing.lines.extend(wedge.lines(parts, size));
+            borders.push((wedge.way.atan2() - half[0], half[0] + half[1]));
+        }
+        if ring > 0.0 {
+            drawing.lines.extend(borders.iter().map(|(from, sweep)| arc(middle, ring, *from, *sweep)));
+        }
+    }
+    Ok(drawing)
+}
+
+/// A piece of the ring, between two borders.
+fn arc(middle: Point, radius: f64, from: f64, sweep: f64) -> BezPath {
+    let mut path = BezPath::new();
+    path.move_to(middle + Vec2::from_angle(from) * radius);
+    Arc::new(middle, (radius, radius), from, sweep, 0.0)
+        .to_cubic_beziers(FLATTEN_MM / 10.0, |a, b, p| path.curve_to(a, b, p));
+    path
+}
+
+/// The middle: of the inscribed circle of a triangle, of the area of anything else.
+fn middle(region: &Region) -> Point {
+    if let [a, b, c] = region.outer.corners()[..] {
+        let (p, q, r) = (b.distance(c), c.distance(a), a.distance(b));
+        return ((a.to_vec2() * p + b.to_vec2() * q + c.to_vec2() * r) / (p + q + r)).to_point();
+    }
+    let ring = region.outer.points();
+    let origin = region.bounds().center();
+    let moments = chain::sides(ring).map(|(a, b)| {
+        let (a, b) = (a - origin, b - origin);
+        (a + b) * a.cross(b) / 6.0
+    });
+    origin + moments.fold(Vec2::ZERO, |s, m| s + m) / chain::signed_area(ring)
+}
+
+/// The directions of the petals, counter-clockwise, each with whether it points to a side.
+fn ways(region: &Region, middle: Point, numbers: &Numbers, settings: &Settings) -> Vec<(Vec2, bool)> {
+    let corners = region.outer.corners();
+    let unit = |p: Point| Vec2::from_angle((p - middle).atan2());
+    if corners.len() < 3 {
+        let count = settings.whole("petals").max(3);
+        let turn = std::f64::consts::TAU / f64::from(count);
+        let up = std::f64::consts::FRAC_PI_2;
+        return (0..count).map(|i| (Vec2::from_angle(up + turn * f64::from(i)), false)).collect();
+    }
+    let mut ways = Vec::new();
+    for (a, b) in chain::sides(&corners) {
+        ways.push((unit(a), false));
+        if !numbers.side_petal.is_empty() && corners.len() <= numbers.sides_up_to {
+            let half = turn_deg(unit(a), unit(b)).rem_euclid(360.0).to_radians() / 2.0;
+            ways.push((Vec2::from_angle(unit(a).atan2() + half), true));
+        }
+    }
+    ways
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::block::region::Ring;
+
+    fn region(xy: &[(f64, f64)]) -> Region {
+        let points: Vec<Point> = xy.iter().map(|p| Point::from(*p)).collect();
+        Region { outer: Ring::from_points(&points).unwrap(), holes: Vec::new() }
+    }
+
+    #[test]
+    fn the_middle_of_a_triangle_is_that_of_its_inscribed_circle() {
+        let triangle = region(&[(0.0, 0.0), (40.0, 0.0), (0.0, 30.0)]);
+        assert!(middle(&triangle).distance((10.0, 10.0).into()) < 1e-9);
+        let oblong = region(&[(0.0, 0.0), (40.0, 0.0), (40.0, 10.0), (0.0, 10.0)]);
+        assert!(middle(&oblong).distance((20.0, 5.0).into()) < 1e-9);
+    }
+
+    #[test]
+    fn a_petal_reaches_the_side_it_points_to() {
+        let square = region(&[(-50.0, -50.0), (50.0, -50.0), (50.0, 50.0), (-50.0, 50.0)]);
+        let part = Part::try_from("M0,-1 C.4,-1 1,-.6 1,0 C1,.6 .4,1 0,1".to_owned()).unwrap();
+        let half = std::f64::consts::FRAC_PI_8;
+        let wedge = Wedge { middle: Point::ZERO, ring: 5.0, way: Vec2::new(1.0, 0.0), half: [half; 2] };
+        let length = wedge.reach(std::slice::from_ref(&part), 1.0, &square);
+        assert!((length - (50.0 - CLEAR_MM)).abs() < REACH_MM, "{length}");
+        let lines = wedge.lines(&[part], Size { length, width: 1.0 });
+        let start = lines[0].segments().next().map(|s| kurbo::ParamCurve::start(&s)).unwrap();
+        assert!(start.distance(Point::ZERO + Vec2::from_angle(-half) * 5.0) < 1e-9);
+    }
+}

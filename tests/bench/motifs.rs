@@ -1,0 +1,48 @@
+//! Every motif of the library: drawn, and made whole, on an 8 in block (or a border, where it suits no block).
+//!
+//! Wanted: any motif drawn in 30 ms, a meander with lines 6 mm apart in 60 ms, on two cores.
+
+use divan::Bencher;
+use thrice::block::{self, Block, shape::Shape};
+use thrice::drawing::motif::Motif;
+use thrice::drawing::settings::Settings;
+use thrice::drawing::{draw, library, settings};
+use thrice::top::piece::{Design, Order, make};
+
+fn main() {
+    divan::main();
+}
+
+fn names() -> impl Iterator<Item = &'static str> {
+    library::FILES.iter().map(|(name, _)| *name)
+}
+
+fn ready(name: &str, asked: &[String]) -> (Motif, Settings, Block) {
+    let motifs = library::read_all(&[]).expect("the library is right");
+    let motif = library::find(&motifs, name).expect("it is in the library").clone();
+    let settings = settings::resolve(name, &motif.settings, asked).expect("the settings are right");
+    let square = Shape::Square { side: 203.2 };
+    let shape =
+        if motif.suits(square.suit()) { square } else { Shape::Strip { width: 127.0, length: 508.0 } };
+    let block = block::outline(&shape, 6.35).expect("the block is right");
+    (motif, settings, block)
+}
+
+#[divan::bench(args = names())]
+fn drawn(bencher: Bencher, name: &str) {
+    let (motif, settings, block) = ready(name, &[]);
+    bencher.bench(|| draw(&motif, &settings, &block));
+}
+
+#[divan::bench]
+fn meander_at_6_mm(bencher: Bencher) {
+    let (motif, settings, block) = ready("meander", &["spacing=6mm".to_owned()]);
+    bencher.bench(|| draw(&motif, &settings, &block));
+}
+
+#[divan::bench(args = names())]
+fn made(bencher: Bencher, name: &str) {
+    let (motif, settings, block) = ready(name, &[]);
+    let order = Order::new(name, block, Design::Motif(Box::new(motif), settings));
+    bencher.with_inputs(|| order.clone()).bench_values(make);
+}
