@@ -22,7 +22,7 @@ pub mod split;
 pub mod totals;
 pub mod trade;
 
-use rayon::prelude::*;
+use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
 use crate::block::BlockError;
 use crate::drawing::DrawError;

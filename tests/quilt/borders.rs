@@ -168,3 +168,41 @@ fn a_square_quilt_uses_one_file_for_all_four_sides() {
     assert_eq!(sides.iter().sum::<usize>(), 4 * courses[0].hoopings[0].len());
     assert!(sides.len() <= 2, "{sides:?}");
 }
+
+#[test]
+fn strips_that_join_end_to_end_are_laid_end_to_end() {
+    let text = "[top]\nsetting = \"straight\"\nrows = 4\ncolumns = 3\nblock = \"10in\"\n[[border]]\nwidth = \"5in\"\nmotif = \"feather-vine\"\ncorner = \"butt\"\n";
+    let (layout, _, courses) = lay_out(&quilt(text)).unwrap();
+    let course = &courses[0];
+    assert!(!course.turns());
+    for run in 0..2 {
+        assert!(course.repeats_mm[run] <= 298.0, "{course:?}");
+        assert_eq!(course.hoopings[run], vec![1; course.counts[run] as usize]);
+        let filled = course.repeats_mm[run] * f64::from(course.counts[run]);
+        assert!((filled - layout.rings[0].runs[run]).abs() < 1e-9);
+    }
+    // Every strip but the last of a side meets the next one at mid-height.
+    let mut found = Vec::new();
+    let mut piece = 0;
+    for design in layout.designs.iter().filter(|d| d.place == Place::Border(1)) {
+        for at in &design.at {
+            ends(design, *at, piece, &mut found);
+            piece += 1;
+        }
+    }
+    let met = |e: &&End| {
+        found.iter().any(|o| o.piece != e.piece && o.at.distance(e.at) <= 0.1 && bend(o.way, e.way) <= 1.0)
+    };
+    let inner: usize = course.counts.iter().map(|n| 4 * (*n as usize - 1)).sum();
+    assert_eq!(found.iter().filter(met).count(), inner);
+}
+
+#[test]
+fn a_line_that_does_not_repeat_keeps_to_its_side_and_says_so() {
+    let text = "[top]\nsetting = \"straight\"\nrows = 2\ncolumns = 2\nblock = \"6in\"\n[[border]]\nwidth = \"3in\"\nmotif = \"meander\"\n";
+    let (layout, _, courses) = lay_out(&quilt(text)).unwrap();
+    assert!(!courses[0].turns() && courses[0].hoopings[0].is_empty());
+    let places: Vec<usize> = layout.designs.iter().map(|d| d.at.len()).collect();
+    assert_eq!(places, [4, 4]);
+    assert!(layout.notes.iter().any(|n| n.contains("do not run round its corners")), "{:?}", layout.notes);
+}

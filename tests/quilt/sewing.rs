@@ -134,3 +134,22 @@ fn the_same_bytes_come_out_on_one_thread_and_on_three() {
     }
     assert!(one.iter().any(|(name, _)| name == "blocks/blocks.dst"));
 }
+
+#[test]
+fn the_holes_at_a_borders_joins_are_ringed() {
+    let work = made(&quilt(QUILT));
+    for (design, made) in work.layout.designs.iter().zip(&work.made) {
+        let one = &made.sewn[0];
+        assert_eq!(one.joins.is_empty(), design.open.is_empty(), "{}", design.name);
+        for join in &one.joins {
+            assert!(
+                one.piece.stitches.points().any(|p| p == *join),
+                "{}: no needle hole at {join}",
+                design.name
+            );
+            let inside = design.block.inside[0].bounds();
+            let off = (inside.x1 - join.x.abs()).abs().min((inside.y1 - join.y.abs()).abs());
+            assert!(off <= 0.1, "{}: {join} lies {off} mm from the join", design.name);
+        }
+    }
+}
