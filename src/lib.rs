@@ -28,7 +28,7 @@ pub mod top;
 pub mod views;
 pub mod wire;
 
-use rayon::prelude::*;
+use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
 use stitches::Stitches;
 use top::piece::{Order, Piece, PieceError};

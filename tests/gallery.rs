@@ -5,11 +5,8 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use thrice::base::units::Units;
 use thrice::block::shape::Shape;
 use thrice::drawing::{library, settings};
-use thrice::stitches::SewOptions;
-use thrice::survey::Sandwich;
 use thrice::top::file;
 use thrice::top::piece::{Design, Order};
 use thrice::views::paper::Paper;
@@ -54,17 +51,11 @@ fn order(motif: &str, shape: &Shape, asked: &[&str]) -> Order {
     let motif = library::find(&motifs, motif).unwrap();
     let asked: Vec<String> = asked.iter().map(|s| (*s).to_owned()).collect();
     let settings = settings::resolve(&motif.name, &motif.settings, &asked).unwrap();
-    Order {
-        name: format!("{}-{}", motif.name, shape.name()),
-        block: thrice::block::outline(shape, 6.35).unwrap(),
-        design: Design::Motif(Box::new(motif.clone()), settings),
-        travel: true,
-        start: None,
-        sew: SewOptions::default(),
-        sandwich: Sandwich::default(),
-        units: Units::Inches,
-        notes: Vec::new(),
-    }
+    Order::new(
+        &format!("{}-{}", motif.name, shape.name()),
+        thrice::block::outline(shape, 6.35).unwrap(),
+        Design::Motif(Box::new(motif.clone()), settings),
+    )
 }
 
 #[test]

@@ -4,7 +4,6 @@ use kurbo::{BezPath, ParamCurve, Point, Vec2};
 use thrice::base::angle::turn_deg;
 use thrice::base::curve::{end_tangent, flatten, start_tangent, subpaths};
 use thrice::base::tolerance::FLATTEN_MM;
-use thrice::base::units::Units;
 use thrice::block::shape::Shape;
 use thrice::block::suit::Suit;
 use thrice::block::{Block, outline};
@@ -14,8 +13,6 @@ use thrice::drawing::settings::{Kind, Settings, Value, resolve};
 use thrice::drawing::{DrawError, draw, library};
 use thrice::network::connect;
 use thrice::route::{WalkOptions, walk};
-use thrice::stitches::SewOptions;
-use thrice::survey::Sandwich;
 use thrice::top::piece::{Design, Order, Piece, make};
 
 /// Kept clear inside the seam, mm: a quarter of an inch.
@@ -92,17 +89,7 @@ fn lines(motif: &Motif, settings: &Settings, block: &Block) -> Option<Vec<BezPat
 }
 
 fn sewn(motif: &Motif, block: Block) -> Piece {
-    let order = Order {
-        name: motif.name.clone(),
-        block,
-        design: Design::Motif(Box::new(motif.clone()), defaults(motif)),
-        travel: true,
-        start: None,
-        sew: SewOptions::default(),
-        sandwich: Sandwich::default(),
-        units: Units::Inches,
-        notes: Vec::new(),
-    };
+    let order = Order::new(&motif.name, block, Design::Motif(Box::new(motif.clone()), defaults(motif)));
     make(order).unwrap_or_else(|e| panic!("{}: {e}", motif.name))
 }
 

@@ -8,12 +8,9 @@ mod route_json;
 
 use thrice::base::chain::distance_to_chain;
 use thrice::base::tolerance::{CHORD_MM, FLATTEN_MM, OUTSIDE_MM};
-use thrice::base::units::Units;
 use thrice::block::shape::Shape;
 use thrice::drawing::{library, settings};
 use thrice::route::certificate::verify;
-use thrice::stitches::SewOptions;
-use thrice::survey::Sandwich;
 use thrice::top::piece::{Design, Order, Piece};
 use thrice::views::sewn::Looks;
 use thrice::wire::Format;
@@ -77,17 +74,11 @@ fn order(motif: &str, shape: &Shape, name: &str) -> Order {
     let motifs = library::read_all(&[]).unwrap();
     let motif = library::find(&motifs, motif).unwrap();
     let settings = settings::resolve(&motif.name, &motif.settings, &[]).unwrap();
-    Order {
-        name: name.to_owned(),
-        block: thrice::block::outline(shape, 6.35).unwrap(),
-        design: Design::Motif(Box::new(motif.clone()), settings),
-        travel: true,
-        start: None,
-        sew: SewOptions::default(),
-        sandwich: Sandwich::default(),
-        units: Units::Inches,
-        notes: Vec::new(),
-    }
+    Order::new(
+        name,
+        thrice::block::outline(shape, 6.35).unwrap(),
+        Design::Motif(Box::new(motif.clone()), settings),
+    )
 }
 
 fn folder() -> PathBuf {

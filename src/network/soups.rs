@@ -1,7 +1,7 @@
 //! Random lines: what holds for every network, whatever was drawn.
 
 use kurbo::{Affine, BezPath};
-use proptest::prelude::*;
+use proptest::prelude::{ProptestConfig, Strategy, any, prop_assert, prop_assert_eq, proptest};
 use proptest::test_runner::RngSeed;
 
 use super::*;

@@ -10,6 +10,7 @@ use super::TopError;
 use super::file::{Border, Chosen, Corner, Quilt};
 use super::layout::{Design, Layout, Patch, free_name};
 use super::place::Place;
+use crate::base::tolerance::GRAIN_MM;
 use crate::base::units::LONGEST_MM;
 use crate::block::region::{Region, Ring as Edge};
 use crate::block::shape::Shape;
@@ -32,11 +33,19 @@ pub struct Ring {
     pub chosen: Chosen,
     /// The length of the quilting along bottom and top, and along the sides, mm.
     pub runs: [f64; 2],
+    /// True if lines may travel along the edges where they do not run on.
+    pub travel: bool,
     /// The corner unit, where the lines turn.
     pub corner_block: Option<Block>,
 }
 
 impl Ring {
+    /// True if all four sides are alike.
+    #[must_use]
+    pub fn is_square(&self) -> bool {
+        (self.runs[0] - self.runs[1]).abs() < GRAIN_MM
+    }
+
     /// The block of a stretch of `length` mm along the border, open at both ends.
     ///
     /// # Errors
@@ -169,6 +178,7 @@ fn ring(
                 block: unit.clone(),
                 chosen: chosen.clone(),
                 travel: quilt.travel,
+                open: &[],
                 at: corners(inner, width).to_vec(),
             });
         } else {
@@ -180,8 +190,8 @@ fn ring(
         }
     }
     let corner_block = (border.corner == Corner::Turn).then_some(unit);
-    let corner = border.corner;
-    layout.rings.push(Ring { number, width, margin, inner, corner, chosen, runs, corner_block });
+    let (corner, travel) = (border.corner, quilt.travel);
+    layout.rings.push(Ring { number, width, margin, inner, corner, chosen, runs, travel, corner_block });
     Ok(())
 }
 
@@ -208,7 +218,7 @@ fn mitred(
         let block = block.map_err(|error| TopError::Block { place: place.to_string(), error })?;
         let name = free_name(&layout.designs, &place.to_string());
         let chosen = chosen.clone();
-        layout.designs.push(Design { name, place, block, chosen, travel: quilt.travel, at });
+        layout.designs.push(Design { name, place, block, chosen, travel: quilt.travel, open: &[], at });
     }
     Ok(())
 }

@@ -18,6 +18,7 @@ use crate::block::shape::Shape;
 use crate::block::{self, Block};
 use crate::drawing::settings::Settings;
 use crate::drawing::{self, Drawing};
+use crate::route::start::Side;
 use crate::survey::hoop::{CLEARANCE_MM, Hoop};
 
 /// Lines that meet at a join within this run on, mm: one step of the machine.
@@ -28,6 +29,8 @@ pub const JOIN_BEND_DEG: f64 = 1.0;
 const FLEX: f64 = 0.1;
 /// Steps of the search on each side.
 const STEPS: i32 = 20;
+/// Costs that differ by less are equal: a hundredth of a percent.
+const EQUAL: f64 = 1e-4;
 /// What one degree of bend above the limit weighs, as a stretch.
 const BEND_COST: f64 = 0.1;
 /// What lines that do not meet at all weigh, as a stretch.
@@ -106,17 +109,16 @@ pub fn lay(ring: &Ring, look: &Look, hoops: &[Hoop], layout: &mut Layout) -> Res
         whole_sides(ring, &course, layout)?;
         return Ok(course);
     }
-    for run in 0..2 {
+    for (run, (repeat_mm, count)) in repeats_mm.into_iter().zip(best.counts).enumerate() {
         // A repeat that no hoop takes is split as any other large piece.
-        let most = most(repeats_mm[run]).unwrap_or(best.counts[run]);
-        course.hoopings[run] = shares(best.counts[run], most);
+        course.hoopings[run] = shares(count, most(repeat_mm).unwrap_or(count));
         stretches(ring, &course, run, layout)?;
     }
     if let Some(block) = &ring.corner_block {
         let at = ring.corners().to_vec();
         let place = Place::BorderCorner(ring.number);
         let name = format!("{place}");
-        push(layout, &name, place, block.clone(), pinned(ring, &course), false, at);
+        push(layout, (&name, place), block.clone(), (ring, &course), UNIT, at);
     }
     tell(ring, &course, layout);
     Ok(course)
@@ -152,10 +154,12 @@ fn solve(ring: &Ring, look: &Look) -> Result<Trial, TopError> {
     ladder.sort_by_key(|i| (i.abs(), *i));
     for i in ladder {
         let more = (FLEX.ln_1p() * f64::from(i) / f64::from(STEPS)).exp();
-        match attempt(ring, look.settings(&Place::Border(ring.number).to_string(), &ring.chosen, more), more)
-        {
-            Ok(trial) if best.as_ref().is_none_or(|b| trial.cost < b.cost - 1e-4) => best = Some(trial),
-            Ok(_) => {}
+        let bound = best.as_ref().map_or(f64::INFINITY, |b| b.cost);
+        let settings = look.settings(&Place::Border(ring.number).to_string(), &ring.chosen, more);
+        match attempt(ring, settings, more, bound) {
+            // Lines that do not repeat gain nothing from another scale.
+            Ok(Some(trial)) if i == 0 && trial.counts == [1, 1] => return Ok(trial),
+            Ok(trial) => best = trial.or(best),
             Err(error) => refused = Some(error),
         }
     }
@@ -166,7 +170,8 @@ fn solve(ring: &Ring, look: &Look) -> Result<Trial, TopError> {
     }
 }
 
-fn attempt(ring: &Ring, settings: Settings, more: f64) -> Result<Trial, TopError> {
+/// One scale's trial, if it costs clearly less than `bound`.
+fn attempt(ring: &Ring, settings: Settings, more: f64, bound: f64) -> Result<Option<Trial>, TopError> {
     let place = Place::Border(ring.number).to_string();
     let draw = |length: f64| -> Result<Drawing, TopError> {
         let block = ring.stretch(length);
@@ -174,15 +179,21 @@ fn attempt(ring: &Ring, settings: Settings, more: f64) -> Result<Trial, TopError
         drawing::draw(&ring.chosen.motif, &settings, &block)
             .map_err(|error| TopError::Draw { place: place.clone(), error })
     };
-    let runs = [draw(ring.runs[0])?, draw(ring.runs[1])?];
-    let counts = [0, 1].map(|i| repeats::count(&runs[i].lines, ring.runs[i]));
+    let across = draw(ring.runs[0])?;
+    let up = if ring.is_square() { across.clone() } else { draw(ring.runs[1])? };
+    let runs = [across, up];
     let join = join(ring, &settings, [&runs[0], &runs[1]]);
     let own = runs.iter().map(|d| d.stretch).fold(0.0, f64::max);
     let stretch = (1.0 + own) * more.max(1.0 / more) - 1.0;
+    let least = stretch + join.as_ref().map_or(0.0, cost_of);
+    if least >= bound - EQUAL {
+        return Ok(None);
+    }
+    let counts = [0, 1].map(|i| repeats::count(&runs[i].lines, ring.runs[i]));
     let repeat = |i: usize| ring.runs[i] / f64::from(counts[i]);
     let apart = (repeat(0) / repeat(1)).ln().abs();
-    let cost = stretch + 2.0 * apart + join.as_ref().map_or(0.0, cost_of);
-    Ok(Trial { settings, counts, stretch, join, cost })
+    let cost = least + 2.0 * apart;
+    Ok((cost < bound - EQUAL).then_some(Trial { settings, counts, stretch, join, cost }))
 }
 
 /// What the bends at a ring's corners cost, on the scale of a stretch.
@@ -265,7 +276,7 @@ fn stretches(ring: &Ring, course: &Course, run: usize, layout: &mut Layout) -> R
         let block = ring.stretch(length);
         let block = block.map_err(|error| TopError::Block { place: place.to_string(), error })?;
         let name = format!("{place} {} {n}", WAYS[run]);
-        push(layout, &name, place, block, pinned(ring, course), false, at.to_vec());
+        push(layout, (&name, place), block, (ring, course), STRETCH, at.to_vec());
     }
     Ok(())
 }
@@ -276,17 +287,23 @@ const SAME_LENGTH_MM: f64 = 0.01;
 /// The words for the two runs: along bottom and top, and along the sides.
 const WAYS: [&str; 2] = ["across", "up"];
 
+/// A stretch is open at both ends, a corner unit where the runs meet it.
+const STRETCH: &[Side] = &[Side::Left, Side::Right];
+const UNIT: &[Side] = &[Side::Left, Side::Top];
+
+/// Adds a design; where its lines run on across sides, they may not travel along them.
 fn push(
     layout: &mut Layout,
-    name: &str,
-    place: Place,
+    (name, place): (&str, Place),
     block: Block,
-    chosen: Chosen,
-    travel: bool,
+    (ring, course): (&Ring, &Course),
+    open: &'static [Side],
     at: Vec<Affine>,
 ) {
     let name = free_name(&layout.designs, name);
-    layout.designs.push(Design { name, place, block, chosen, travel, at });
+    let chosen = pinned(ring, course);
+    let travel = ring.travel && open.is_empty();
+    layout.designs.push(Design { name, place, block, chosen, travel, open, at });
 }
 
 /// Sides whose lines do not repeat, each in one piece with its margins, and a square in each corner where they do not run
@@ -305,7 +322,7 @@ fn whole_sides(ring: &Ring, course: &Course, layout: &mut Layout) -> Result<(), 
         }
         let block = block::outline(&shape, ring.margin).map_err(failed)?;
         let name = format!("{place} {}", WAYS[run]);
-        push(layout, &name, place.clone(), block, pinned(ring, course), true, at);
+        push(layout, (&name, place.clone()), block, (ring, course), &[], at);
     }
     corner_square(ring, course, layout);
     Ok(())
@@ -318,7 +335,7 @@ fn corner_square(ring: &Ring, course: &Course, layout: &mut Layout) {
     if ring.chosen.motif.suits(block.shape.suit()) {
         let at = ring.corners().to_vec();
         let place = Place::BorderCorner(number);
-        push(layout, &place.to_string(), place.clone(), block.clone(), pinned(ring, course), true, at);
+        push(layout, (&place.to_string(), place.clone()), block.clone(), (ring, course), &[], at);
         layout.notes.push(format!(
             "The lines of border {number} do not run round its corners, as {name} has no unit that turns; each corner is a \
              square of its own."

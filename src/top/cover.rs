@@ -12,7 +12,7 @@ use kurbo::{Point, Rect, Size};
 /// Windows that are tried at most; with more the positions are thinned out.
 pub const MOST_WINDOWS: usize = 20_000;
 /// Branches that are followed at most.
-pub const MOST_TRIES: usize = 200_000;
+pub const MOST_TRIES: usize = 20_000;
 /// A box may stick out of a window by this, mm: dust of the arithmetic.
 const DUST_MM: f64 = 1e-6;
 
@@ -39,14 +39,16 @@ pub fn cover(boxes: &[Rect], fields: &[Size]) -> Option<Cover> {
     }
     let (candidates, thinned) = candidates(boxes, &fields);
     let holds: Vec<&Held> = candidates.iter().map(|(held, _)| held).collect();
-    let greedy = greedy(&holds, boxes.len())?;
-    let bound = apart(boxes, &fields);
-    let mut search = Search { holds: &holds, holders: holders(&holds, boxes.len()), tries: 0 };
-    let mut chosen = greedy;
+    let holders = holders(&holds, boxes.len());
+    let mut chosen = greedy(&holds, &holders, boxes)?;
+    let orders = orders(boxes);
+    let all = full(boxes.len());
+    let bound = apart(boxes, &all, &fields, &orders);
+    let mut search = Search { boxes, fields: &fields, orders, holds: &holds, holders, tries: 0 };
     let mut proven = true;
     for count in bound..chosen.len() {
         let mut taken = Vec::new();
-        if search.within(&full(boxes.len()), count, &mut taken) {
+        if search.within(&all, count, &mut taken) {
             chosen = taken;
             break;
         }
@@ -166,34 +168,62 @@ fn without(left: &Held, held: &Held) -> Held {
     left.iter().zip(held).map(|(l, h)| l & !h).collect()
 }
 
-fn greedy(holds: &[&Held], count: usize) -> Option<Vec<usize>> {
-    let mut left = full(count);
-    let mut chosen = Vec::new();
-    while size(&left) > 0 {
-        let gain =
-            |i: &usize| -> u32 { holds[*i].iter().zip(&left).map(|(h, l)| (h & l).count_ones()).sum() };
-        let best = (0..holds.len()).max_by_key(|i| (gain(i), std::cmp::Reverse(*i)))?;
-        if gain(&best) == 0 {
-            return None;
+/// The best of some quick covers: the window that holds most first, and sweeps from the four sides and corners, each
+/// time with the window that holds the next box and most others.
+fn greedy(holds: &[&Held], holders: &[Vec<usize>], boxes: &[Rect]) -> Option<Vec<usize>> {
+    let gain = |i: usize, left: &Held| -> u32 { both(holds[i], left) };
+    let most = |ways: &mut dyn Iterator<Item = usize>, left: &Held| {
+        ways.max_by_key(|i| (gain(*i, left), std::cmp::Reverse(*i)))
+    };
+    let mut best: Option<Vec<usize>> = None;
+    let sweeps =
+        [(0.0, 0.0), (1.0, 0.1), (-1.0, 0.1), (0.1, 1.0), (0.1, -1.0), (1.0, 1.0), (-1.0, 1.0), (1.0, -1.0)];
+    for (sx, sy) in sweeps {
+        let mut order: Vec<usize> = (0..boxes.len()).collect();
+        let key = |i: usize| sx * boxes[i].center().x + sy * boxes[i].center().y;
+        order.sort_by(|a, b| key(*a).total_cmp(&key(*b)));
+        let mut left = full(boxes.len());
+        let mut chosen = Vec::new();
+        for first in order {
+            if !has(&left, first) {
+                continue;
+            }
+            while has(&left, first) {
+                let window = if sx == sy && sx == 0.0 {
+                    most(&mut (0..holds.len()), &left)?
+                } else {
+                    most(&mut holders[first].iter().copied(), &left)?
+                };
+                if gain(window, &left) == 0 {
+                    return best;
+                }
+                left = without(&left, holds[window]);
+                chosen.push(window);
+            }
         }
-        left = without(&left, holds[best]);
-        chosen.push(best);
+        if best.as_ref().is_none_or(|b| chosen.len() < b.len()) {
+            best = Some(chosen);
+        }
     }
-    Some(chosen)
+    best
 }
 
-/// How many boxes there are of which no two fit into one window: a bound from below.
-fn apart(boxes: &[Rect], fields: &[Size]) -> usize {
+fn has(held: &Held, i: usize) -> bool {
+    held[i / 64] >> (i % 64) & 1 == 1
+}
+
+fn both(a: &Held, b: &Held) -> u32 {
+    a.iter().zip(b).map(|(a, b)| (a & b).count_ones()).sum()
+}
+
+/// How many of the boxes left there are of which no two fit into one window: a bound from below.
+fn apart(boxes: &[Rect], left: &Held, fields: &[Size], orders: &[Vec<usize>]) -> usize {
     let mut most = 0;
-    // From each corner in turn, as the choice depends on where it begins.
-    for (sx, sy) in [(1.0, 1.0), (-1.0, 1.0), (1.0, -1.0), (-1.0, -1.0)] {
-        let mut order: Vec<&Rect> = boxes.iter().collect();
-        let key = |b: &Rect| sx * b.center().x + sy * b.center().y;
-        order.sort_by(|a, b| key(a).total_cmp(&key(b)));
-        let mut picked: Vec<&Rect> = Vec::new();
-        for b in order {
-            if picked.iter().all(|p| !fields.iter().any(|f| fits(&p.union(*b), f))) {
-                picked.push(b);
+    for order in orders {
+        let mut picked: Vec<Rect> = Vec::new();
+        for i in order.iter().filter(|i| has(left, **i)) {
+            if picked.iter().all(|p| !fields.iter().any(|f| fits(&p.union(boxes[*i]), f))) {
+                picked.push(boxes[*i]);
             }
         }
         most = most.max(picked.len());
@@ -201,13 +231,27 @@ fn apart(boxes: &[Rect], fields: &[Size]) -> usize {
     most
 }
 
+/// The boxes from each corner and each side in turn, as what [`apart`] picks depends on where it begins.
+fn orders(boxes: &[Rect]) -> Vec<Vec<usize>> {
+    let ways = [(1.0, 1.0), (-1.0, 1.0), (1.0, -1.0), (-1.0, -1.0), (1.0, 0.01), (0.01, 1.0)];
+    let sorted = ways.map(|(sx, sy)| {
+        let key = |i: &usize| sx * boxes[*i].center().x + sy * boxes[*i].center().y;
+        let mut order: Vec<usize> = (0..boxes.len()).collect();
+        order.sort_by(|a, b| key(a).total_cmp(&key(b)));
+        order
+    });
+    sorted.to_vec()
+}
+
 fn holders(holds: &[&Held], count: usize) -> Vec<Vec<usize>> {
-    let has = |held: &Held, i: usize| held[i / 64] >> (i % 64) & 1 == 1;
     (0..count).map(|b| (0..holds.len()).filter(|w| has(holds[*w], b)).collect()).collect()
 }
 
 /// A search for a cover of a given count.
 struct Search<'h> {
+    boxes: &'h [Rect],
+    fields: &'h [Size],
+    orders: Vec<Vec<usize>>,
     holds: &'h [&'h Held],
     /// By box, the windows that hold it.
     holders: Vec<Vec<usize>>,
@@ -225,9 +269,11 @@ impl Search<'_> {
             return false;
         }
         self.tries += 1;
+        if apart(self.boxes, left, self.fields, &self.orders) > count {
+            return false;
+        }
         let Some(hardest) = self.hardest(left) else { return false };
-        let gain =
-            |w: usize| -> u32 { self.holds[w].iter().zip(left).map(|(h, l)| (h & l).count_ones()).sum() };
+        let gain = |w: usize| both(self.holds[w], left);
         let mut ways: Vec<(u32, usize)> = self.holders[hardest].iter().map(|w| (gain(*w), *w)).collect();
         ways.sort_by_key(|(gain, w)| (std::cmp::Reverse(*gain), *w));
         for (_, window) in ways {
@@ -242,8 +288,7 @@ impl Search<'_> {
 
     /// The box that the fewest windows hold, of those left.
     fn hardest(&self, left: &Held) -> Option<usize> {
-        let is_left = |i: &usize| left[i / 64] >> (i % 64) & 1 == 1;
-        (0..self.holders.len()).filter(is_left).min_by_key(|i| (self.holders[*i].len(), *i))
+        (0..self.holders.len()).filter(|i| has(left, *i)).min_by_key(|i| (self.holders[*i].len(), *i))
     }
 }
 

@@ -22,7 +22,7 @@ pub mod split;
 pub mod totals;
 pub mod trade;
 
-use rayon::prelude::*;
+use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
 use crate::block::BlockError;
 use crate::drawing::DrawError;
@@ -62,15 +62,7 @@ pub struct Work {
 /// # Errors
 /// [`TopError`] of the first piece that cannot be made.
 pub fn work(quilt: &Quilt, done: &(dyn Fn(usize, usize) + Sync)) -> Result<Work, TopError> {
-    let mut layout = layout::lay(quilt)?;
-    let look = scale::settle(quilt, &layout)?;
-    for design in &mut layout.designs {
-        design.chosen.settings = look.settings(&design.name, &design.chosen, 1.0);
-    }
-    let mut courses = Vec::new();
-    for ring in layout.rings.clone() {
-        courses.push(course::lay(&ring, &look, &quilt.hoops, &mut layout)?);
-    }
+    let (layout, look, courses) = lay_out(quilt)?;
     let made = make_all(&layout, quilt, done)?;
     let (mut sewn, mut places): (Vec<Sewn>, Vec<Place>) = (Vec::new(), Vec::new());
     for (design, made) in layout.designs.iter().zip(&made) {
@@ -80,6 +72,23 @@ pub fn work(quilt: &Quilt, done: &(dyn Fn(usize, usize) + Sync)) -> Result<Work,
     let hoopings = hoopings::order(&sewn, &places, layout.size);
     let totals = totals::add_up(&sewn, &hoopings, &quilt.pace);
     Ok(Work { quilt: quilt.clone(), layout, look, courses, made, sewn, hoopings, totals })
+}
+
+/// Everything that comes before drawing: the layout with its borders in stretches, the shared scale, the borders' courses.
+///
+/// # Errors
+/// As [`work`].
+pub fn lay_out(quilt: &Quilt) -> Result<(Layout, Look, Vec<Course>), TopError> {
+    let mut layout = layout::lay(quilt)?;
+    let look = scale::settle(quilt, &layout)?;
+    for design in &mut layout.designs {
+        design.chosen.settings = look.settings(&design.name, &design.chosen, 1.0);
+    }
+    let mut courses = Vec::new();
+    for ring in layout.rings.clone() {
+        courses.push(course::lay(&ring, &look, &quilt.hoops, &mut layout)?);
+    }
+    Ok((layout, look, courses))
 }
 
 /// Makes every design, in parallel; the result does not depend on the threads.

@@ -114,6 +114,24 @@ pub fn make_to_fit(order: Order) -> Result<Piece, PieceError> {
     Ok(piece)
 }
 
+impl Order {
+    /// A piece at its defaults: travel along the edge, no hoop, the usual step and sandwich.
+    #[must_use]
+    pub fn new(name: &str, block: Block, design: Design) -> Self {
+        Order {
+            name: name.to_owned(),
+            block,
+            design,
+            travel: true,
+            start: None,
+            sew: SewOptions::default(),
+            sandwich: Sandwich::default(),
+            units: Units::Inches,
+            notes: Vec::new(),
+        }
+    }
+}
+
 impl PieceError {
     /// What to do about it, where that needs more than the message's own words.
     #[must_use]

@@ -7,7 +7,7 @@
 
 use std::collections::BTreeMap;
 
-use rayon::prelude::*;
+use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
 use super::TopError;
 use super::borders::Ring;
@@ -34,6 +34,8 @@ const RUNGS: i32 = 16;
 const LADDERS: usize = 2;
 /// Rounds of evening: a second one settles what the shared scale moved.
 const ROUNDS: usize = 2;
+/// A worst stretch below this needs no finer search: it cannot be seen.
+const HARDLY_SHOWS: f64 = 0.01;
 /// Stretches that differ by less are equal: a hundredth of a percent.
 const EQUAL: f64 = 1e-4;
 
@@ -86,8 +88,13 @@ impl Look {
 /// [`TopError::Draw`] for a motif that does not fit its block at any scale near the one asked for.
 pub fn settle(quilt: &Quilt, layout: &Layout) -> Result<Look, TopError> {
     let trials = trials(layout)?;
+    let fixed = trials.iter().all(|t| t.chosen.pinned || t.chosen.motif.scale.is_none());
     let asked_mm = quilt.scale_mm;
     let mut look = Look { asked_mm, factor: 1.0, worst_stretch: 0.0, eased: BTreeMap::new() };
+    if fixed {
+        look.worst_stretch = worst(&look, &trials)?;
+        return Ok(look);
+    }
     for _ in 0..ROUNDS {
         look.eased = even(&look, &trials);
     }
@@ -131,16 +138,20 @@ fn best(look: &Look, trials: &[Trial<'_>], rings: &[Ring]) -> Result<Look, TopEr
                 best = (cost, factor);
             }
         }
-        if trials.iter().all(|t| t.chosen.pinned || t.chosen.motif.scale.is_none()) {
+        if best.0 < HARDLY_SHOWS {
             break;
         }
         middle = best.1.ln();
         reach /= f64::from(RUNGS);
     }
     let look = look.at(best.1);
-    let drawn: Result<Vec<Drawing>, TopError> = trials.iter().map(|t| draw(&look, t)).collect();
-    let worst_stretch = drawn?.iter().map(|d| d.stretch).fold(0.0, f64::max);
-    Ok(Look { worst_stretch, ..look })
+    Ok(Look { worst_stretch: worst(&look, trials)?, ..look })
+}
+
+/// The worst stretch of all trials.
+fn worst(look: &Look, trials: &[Trial<'_>]) -> Result<f64, TopError> {
+    let drawn: Result<Vec<Drawing>, TopError> = trials.iter().map(|t| draw(look, t)).collect();
+    Ok(drawn?.iter().map(|d| d.stretch).fold(0.0, f64::max))
 }
 
 /// What a scale costs: the worst stretch, and more where border lines would bend at a corner.
@@ -148,7 +159,15 @@ fn cost(look: &Look, trials: &[Trial<'_>], rings: &[Ring]) -> f64 {
     let mut worst: f64 = 0.0;
     let mut drawings: Vec<(usize, Drawing)> = Vec::new();
     for trial in trials {
-        let Ok(drawing) = draw(look, trial) else { return f64::INFINITY };
+        // A square ring's second run is its first.
+        let known = drawings.last().filter(|d| trial.ring == Some(d.0) && rings[d.0].is_square());
+        let drawing = match known {
+            Some((_, drawing)) => drawing.clone(),
+            None => match draw(look, trial) {
+                Ok(drawing) => drawing,
+                Err(_) => return f64::INFINITY,
+            },
+        };
         worst = worst.max(drawing.stretch);
         if let Some(ring) = trial.ring {
             drawings.push((ring, drawing));

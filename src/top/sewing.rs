@@ -1,12 +1,15 @@
 //! A design → what is hooped for it: the piece itself where a hoop takes it, else its parts; each with its hoop.
 
-use kurbo::{Affine, Point, Rect};
+use kurbo::{Affine, ParamCurve, Point, Rect};
 
 use super::TopError;
 use super::file::Quilt;
 use super::layout::Design;
 use super::piece::{self, Order, Piece};
 use super::split::{self, Split};
+use crate::base::curve::subpaths;
+use crate::base::tolerance::GRID_MM;
+use crate::route::start::Side;
 use crate::stitches::Stitches;
 use crate::stitches::turn::{Placing, place};
 use crate::survey::Sandwich;
@@ -82,7 +85,7 @@ pub fn make(design: &Design, quilt: &Quilt) -> Result<Made, TopError> {
         at: design.at.clone(),
     };
     if let Some(choice) = choose(&quilt.hoops, whole.stitches.bounds()) {
-        let sewn = vec![one(whole.clone(), choice, None, Vec::new())];
+        let sewn = vec![one(whole.clone(), choice, None, joins(design, &whole))];
         let whole = sewn[0].piece.clone();
         return Ok(Made { whole, sewn, split: None });
     }
@@ -102,6 +105,35 @@ pub fn make(design: &Design, quilt: &Quilt) -> Result<Made, TopError> {
         sewn.push(one(piece, choice, Some((i + 1, count)), part.joins.clone()));
     }
     Ok(Made { whole, sewn, split: Some(split) })
+}
+
+/// The needle holes on the sides across which a design's lines run on.
+fn joins(design: &Design, piece: &Piece) -> Vec<Point> {
+    let inside =
+        design.block.inside.iter().map(|r| r.bounds()).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
+    let on = |p: &Point, side: &Side| {
+        let off = match side {
+            Side::Left => p.x - inside.x0,
+            Side::Right => p.x - inside.x1,
+            Side::Bottom => p.y - inside.y0,
+            Side::Top => p.y - inside.y1,
+        };
+        off.abs() <= GRID_MM
+    };
+    let ends = piece.drawing.lines.iter().flat_map(subpaths).flat_map(|s| {
+        let ends = [s.first().map(|f| f.start()), s.last().map(|l| l.end())];
+        ends.into_iter().flatten().collect::<Vec<_>>()
+    });
+    // The hole nearest to each end: the network may have moved an end a little where lines meet.
+    let hole = |p: Point| {
+        let away = |q: &Point| q.distance_squared(p);
+        piece.stitches.points().min_by(|a, b| away(a).total_cmp(&away(b)))
+    };
+    let open = ends.filter(|p| design.open.iter().any(|side| on(p, side)));
+    let mut joins: Vec<Point> = open.filter_map(hole).collect();
+    joins.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    joins.dedup();
+    joins
 }
 
 /// The smallest hoop that takes a design, and whether the design has to be turned for it.

@@ -68,8 +68,8 @@ pub fn split(piece: &Piece, hoops: &[Hoop]) -> Result<Split, TopError> {
     let owners = owners(&bits, &windows);
     let mut parts = Vec::new();
     let shared = shared_holes(&bits, &owners, &holes);
-    for window in 0..windows.len() {
-        let network = part_network(&piece.network, &holes, &bits, &owners, window, &windows[window]);
+    for (window, rect) in windows.iter().enumerate() {
+        let network = part_network(&piece.network, &holes, &bits, &owners, window, rect);
         if network.edges.iter().any(Edge::is_drawn) {
             let joins: Vec<Point> =
                 network.nodes.iter().copied().filter(|p| shared.contains(&cell(*p))).collect();

@@ -42,6 +42,8 @@ impl Default for Options {
 pub fn draw(picture: &Picture, options: &Options, mark_scale: f64) -> Vec<Item> {
     let mut items = ground(picture, options);
     items.append(&mut sewn(picture, options));
+    let ring = |p: &Point| sheet::line(sheet::circle(*p, 1.8 * mark_scale), Pen::new(0.45, look::END));
+    items.extend(picture.joins.iter().map(ring));
     if let Some((at, wide)) = options.gap {
         items.push(sheet::line(sheet::circle(at, wide / 2.0), gap_pen(mark_scale)));
     }

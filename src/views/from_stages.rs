@@ -33,6 +33,7 @@ pub fn picture(block: Option<&Block>, stitches: &Stitches, names: Names) -> Pict
         outline: block.map_or_else(Vec::new, |b| rings(std::slice::from_ref(&b.outline))),
         inside: block.map_or_else(Vec::new, |b| rings(&b.inside)),
         runs: stitches.pieces.iter().map(|run| run.points.clone()).collect(),
+        joins: Vec::new(),
         centre: stitches.centre,
         field: None,
         facts: Vec::new(),

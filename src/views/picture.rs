@@ -20,6 +20,8 @@ pub struct Picture {
     pub inside: Vec<BezPath>,
     /// Needle points, one run a piece.
     pub runs: Vec<Vec<Point>>,
+    /// Needle holes that it shares with the hoopings beside it; none for a piece in one hooping.
+    pub joins: Vec<Point>,
     /// The design's centre, which is the machine file's origin.
     pub centre: Point,
     /// Width and height of the hoop's sewing field, mm.

@@ -3,13 +3,10 @@
 //! Wanted: any motif drawn in 30 ms, a meander with lines 6 mm apart in 60 ms, on two cores.
 
 use divan::Bencher;
-use thrice::base::units::Units;
 use thrice::block::{self, Block, shape::Shape};
 use thrice::drawing::motif::Motif;
 use thrice::drawing::settings::Settings;
 use thrice::drawing::{draw, library, settings};
-use thrice::stitches::SewOptions;
-use thrice::survey::Sandwich;
 use thrice::top::piece::{Design, Order, make};
 
 fn main() {
@@ -46,16 +43,6 @@ fn meander_at_6_mm(bencher: Bencher) {
 #[divan::bench(args = names())]
 fn made(bencher: Bencher, name: &str) {
     let (motif, settings, block) = ready(name, &[]);
-    let order = Order {
-        name: name.to_owned(),
-        block,
-        design: Design::Motif(Box::new(motif), settings),
-        travel: true,
-        start: None,
-        sew: SewOptions::default(),
-        sandwich: Sandwich::default(),
-        units: Units::Inches,
-        notes: Vec::new(),
-    };
+    let order = Order::new(name, block, Design::Motif(Box::new(motif), settings));
     bencher.with_inputs(|| order.clone()).bench_values(make);
 }

@@ -202,6 +202,7 @@ fn picture(motif: &str, size: &str, outline: Vec<BezPath>, margin: f64, runs: Ve
         outline,
         inside,
         runs,
+        joins: Vec::new(),
         centre: Point::ZERO,
         field: None,
         facts: Vec::new(),

@@ -83,7 +83,7 @@ pub fn leaving_deg(head: &Head, s: f64, row: Row, spine: &Guide, spiral: &Spiral
 /// would stand up against the growth back.
 pub fn clear(feet: &mut [f64], heads: &[Head], row: Row, spine: &Guide, spiral: &Spiral) {
     for (s, head) in feet.iter_mut().zip(heads) {
-        let across = spine.nearest(head.centre);
+        let across = spine.beside(spine.nearest(head.centre), *s);
         let free = |s: f64| free_deg(head, s, row, spine, spiral);
         let leaving = |s: f64| leaving_deg(head, s, row, spine, spiral);
         if free(*s) < GRAZING_DEG {

@@ -103,6 +103,11 @@ impl Guide {
         best.1
     }
 
+    /// `s`, or the same place rounds later or earlier on a closed guide, whichever is nearest to `t`.
+    pub fn beside(&self, s: f64, t: f64) -> f64 {
+        if self.closed { s + ((t - s) / self.length()).round() * self.length() } else { s }
+    }
+
     /// The part of an open guide up to `s` mm along; `None` if that is nothing.
     pub fn upto(&self, s: f64) -> Option<Self> {
         let n = self.along.partition_point(|a| *a < s - 1e-6);

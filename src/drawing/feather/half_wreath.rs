@@ -10,7 +10,7 @@ use super::feet::Head;
 use super::guide::Guide;
 use super::open::{self, Half, Side};
 use super::plume::Hand;
-use super::{Look, no_room};
+use super::{Look, NARROWEST_MM, no_room, settle};
 use crate::base::angle::{turn_deg, unit};
 use crate::base::chain;
 use crate::block::Block;
@@ -26,9 +26,6 @@ const HALF: &str = "a feather half-wreath";
 pub const NEEDS: &[Need] =
     &[("plume", "length"), ("angle", "angle"), ("fullness", "ratio"), ("centre", "choice")];
 
-/// The narrowest plume that can be sewn, mm from head to head.
-const NARROWEST_MM: f64 = 4.0;
-
 /// The numbers of a half-wreath.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -43,6 +40,8 @@ pub struct Numbers {
     inner_width: f64,
     /// The widest plume, as a share of its height.
     stoutest: f64,
+    /// The narrowest plume, likewise.
+    slimmest: f64,
 }
 
 /// The wedge in which a half-wreath lies: a point, the angles of its two edges, and how far it reaches.
@@ -73,7 +72,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
         let wedge = wedge(region, at_side).ok_or_else(|| {
             no_room(HALF, "what is left inside the margin is no triangle; ask for a smaller margin")
         })?;
-        across(numbers, &look, wedge, region, &mut drawing)?;
+        settle(&look, &mut drawing, |look, drawing| across(numbers, look, wedge, region, drawing))?;
     }
     Ok(drawing)
 }
@@ -112,7 +111,12 @@ fn across(
 ) -> Result<(), DrawError> {
     let (outer, inner, middle) = (w.reach, n.inner * w.reach, n.spine * w.reach);
     let most = (n.stoutest * (outer - middle)).min(n.stoutest * (middle - inner) / n.inner_width);
-    let width = look.width_within(most, NARROWEST_MM / n.inner_width, HALF, drawing)?;
+    let width = look.width_within(
+        [n.slimmest * (outer - middle), most],
+        NARROWEST_MM / n.inner_width,
+        HALF,
+        drawing,
+    )?;
     let spine =
         arc(w.centre, middle, w.from, w.turn).ok_or_else(|| no_room(HALF, "the triangle has no width"))?;
     let hand = Hand::new(look.curl_deg, region.outer.points());

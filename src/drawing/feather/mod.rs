@@ -1,19 +1,25 @@
 //! Feathers: a spine with plumes on both sides, fitted to the inner outline.
 //!
 //! Heads stand evenly along a line of their own, a head's radius inside the outline; feet stand on the spine where the
-//! stems leave it at the asked angle; each plume's line ends on the plume before it ([`plume`]).
+//! stems leave it at the asked angle; each plume's line ends on the plume before it.
 
-pub mod feet;
-pub mod guide;
+mod bank;
+mod course;
+mod feet;
+mod guide;
 pub mod half_wreath;
-pub mod heads;
-pub mod hull;
-pub mod open;
-pub mod plume;
-pub mod spiral;
+mod heads;
+mod hull;
+mod open;
+mod plume;
+mod sound;
+mod spiral;
 pub mod spray;
 pub mod vine;
 pub mod wreath;
+
+#[cfg(test)]
+mod tests;
 
 use kurbo::BezPath;
 
@@ -24,23 +30,34 @@ use feet::{Head, Row};
 use guide::Guide;
 use plume::{Hand, Line, Plume};
 
+/// The narrowest plume that can be sewn, mm from head to head: four stitches round a head.
+const NARROWEST_MM: f64 = 4.0;
+
+/// Shares of the asked width that are tried where plumes would cross.
+const WIDTHS: [f64; 5] = [1.0, 1.2, 0.85, 1.45, 1.8];
+
+/// How much steeper plumes are tried, degrees.
+const STEEPER_DEG: [f64; 4] = [0.0, 6.0, 12.0, 18.0];
+
+/// The steepest that is tried, degrees.
+const STEEPEST_DEG: f64 = 54.0;
+
 /// How full, how steep and how large the plumes are asked to be.
-#[derive(Debug, Clone)]
-pub struct Look {
+#[derive(Debug, Clone, Copy)]
+struct Look {
     /// From one head to the next, mm.
-    pub width: f64,
+    width: f64,
     /// Between stem and spine, degrees.
-    pub angle_deg: f64,
+    angle_deg: f64,
     /// The diameter of a head as a share of the distance to the next.
-    pub fullness: f64,
+    fullness: f64,
     /// By how much a middling stem turns, degrees.
-    pub curl_deg: f64,
+    curl_deg: f64,
 }
 
 impl Look {
     /// As asked for.
-    #[must_use]
-    pub fn new(settings: &Settings, curl_deg: f64) -> Self {
+    fn new(settings: &Settings, curl_deg: f64) -> Self {
         Self {
             width: settings.number("plume"),
             angle_deg: settings.number("angle"),
@@ -49,21 +66,21 @@ impl Look {
         }
     }
 
-    /// The width asked for, or `most` if that is less (which is noted).
+    /// The width asked for, or the nearest that is neither too slim nor too stout for the block (which is noted).
     ///
     /// # Errors
     /// [`DrawError::NoRoom`] if that is less than `least`, all in mm.
     fn width_within(
         &self,
-        most: f64,
+        [slim, stout]: [f64; 2],
         least: f64,
         what: &str,
         drawing: &mut Drawing,
     ) -> Result<f64, DrawError> {
-        let width = self.width.min(most);
-        if most < least {
+        let width = self.width.clamp(slim.min(stout), stout);
+        if stout < least {
             let why = format!(
-                "there is room for plumes {most:.1} mm wide and they have to be {least:.1} mm to be sewn; it needs a larger \
+                "there is room for plumes {stout:.1} mm wide and they have to be {least:.1} mm to be sewn; it needs a larger \
                  block or a smaller margin"
             );
             return Err(no_room(what, why));
@@ -73,10 +90,11 @@ impl Look {
                 format!("plumes {width:.1} mm wide are too narrow to sew; ask for at least {least:.1} mm");
             return Err(no_room(what, why));
         }
-        if width < self.width {
-            drawing.stretch = drawing.stretch.max(1.0 - width / self.width);
+        if width != self.width {
+            drawing.stretch = drawing.stretch.max((width / self.width - 1.0).abs());
+            let why = if width < self.width { "stay longer than wide" } else { "do not become needles" };
             drawing.notes.push(format!(
-                "The plumes are {} wide, so that they stay longer than wide in this block.",
+                "The plumes are {} wide, so that they {why} in this block.",
                 show_length(width, Units::Inches)
             ));
         }
@@ -92,6 +110,41 @@ impl Look {
         );
         no_room(what, why)
     }
+}
+
+/// Draws with the asked look, or with the nearest to it with which no plume crosses another (which is noted).
+///
+/// # Errors
+/// That of the asked look, if none will do.
+fn settle(
+    look: &Look,
+    drawing: &mut Drawing,
+    draw: impl Fn(&Look, &mut Drawing) -> Result<(), DrawError>,
+) -> Result<(), DrawError> {
+    let mut first = None;
+    for share in WIDTHS {
+        for more in STEEPER_DEG {
+            let angle_deg = (look.angle_deg + more).min(STEEPEST_DEG.max(look.angle_deg));
+            let width = look.width * share;
+            let tried = Look { width, angle_deg, ..*look };
+            let mut attempt = drawing.clone();
+            match draw(&tried, &mut attempt) {
+                Ok(()) => {
+                    *drawing = attempt;
+                    if share != 1.0 || more > 0.0 {
+                        drawing.stretch = drawing.stretch.max((share - 1.0).abs());
+                        drawing.notes.push(format!(
+                            "The plumes are {} wide and {angle_deg}° steep at most, so that none crosses another.",
+                            show_length(width, Units::Inches)
+                        ));
+                    }
+                    return Ok(());
+                }
+                Err(error) => first = first.or(Some(error)),
+            }
+        }
+    }
+    first.map_or(Ok(()), Err)
 }
 
 /// The error for plumes that find no room, with what to change.
@@ -116,5 +169,5 @@ fn closed(spine: &Guide, hand: &Hand, rows: [Placed; 2]) -> Option<Vec<BezPath>>
         let woven = Line::ring(&plumes(heads, feet, spine), hand, row.turn())?;
         lines.extend(woven.iter().map(Line::path));
     }
-    Some(lines)
+    sound::is_clean(&lines).then_some(lines)
 }

@@ -9,7 +9,7 @@ use kurbo::{BezPath, Point};
 use super::feet::{self, Head, Row};
 use super::guide::Guide;
 use super::plume::{Hand, Line, Plume};
-use super::{Look, plumes};
+use super::{Look, plumes, sound};
 
 /// The least distance from the spine to the centre of the last head at an end, in head radii.
 const LAST: f64 = 1.5;
@@ -87,5 +87,5 @@ pub fn draw(spine: &Guide, look: &Look, hand: &Hand, sides: [Side; 2]) -> Option
         let back = Line::row(&plumes(&behind.1, &behind.2, spine), hand, behind.0.turn(), whole)?;
         lines.extend(back.iter().chain(&front).map(Line::path));
     }
-    Some(lines)
+    sound::is_clean(&lines).then_some(lines)
 }

@@ -4,7 +4,7 @@
 //! line of the plume before. So every plume shows only where those before do not cover it, and neighbours share their
 //! backs. The meeting point is found as a root, both lines get a knot there, and nothing has to be clipped.
 
-use kurbo::{BezPath, CubicBez, ParamCurve, PathSeg, Point, Vec2};
+use kurbo::{BezPath, CubicBez, ParamCurve, Point, Vec2};
 
 use super::spiral::Spiral;
 use crate::base::chain;
@@ -163,7 +163,15 @@ impl Line {
 
     /// The line as a path.
     pub fn path(&self) -> BezPath {
-        BezPath::from_path_segments(self.curves.iter().map(|c| PathSeg::Cubic(*c)))
+        let mut path = BezPath::new();
+        // One subpath: a curve begins where the last one ended, to the last digit.
+        for (i, c) in self.curves.iter().enumerate() {
+            if i == 0 {
+                path.move_to(c.p0);
+            }
+            path.curve_to(c.p1, c.p2, c.p3);
+        }
+        path
     }
 
     fn stem(plume: &Plume, hand: &Hand, side: f64) -> Self {

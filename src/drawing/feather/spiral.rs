@@ -14,6 +14,9 @@ const LONGEST: f64 = 60.0;
 /// The length, in head radii, at which a stem turns by just the motif's curl.
 const MIDDLING: f64 = 3.0;
 
+/// How the turn grows with the length: as this power of it.
+const GROWTH: f64 = 0.4;
+
 /// The furthest that a stem turns, radians: more would wind back to the spine.
 const FURTHEST: f64 = 2.9;
 
@@ -42,7 +45,8 @@ impl Spiral {
     /// Stems of which a middling one turns by `curl_deg` from the foot to the head.
     pub fn new(curl_deg: f64) -> Self {
         let curl = curl_deg.to_radians();
-        let least = curl * curl / MIDDLING;
+        // The length that equals its turn: a stem that is all arc.
+        let least = (curl / MIDDLING.powf(GROWTH)).powf(1.0 / (1.0 - GROWTH));
         let table = (0..ENTRIES).map(|i| {
             let length = least * (LONGEST / least).powf(i as f64 / (ENTRIES - 1) as f64);
             let centre = centre(turn(curl, length), length);
@@ -112,9 +116,9 @@ impl Spiral {
     }
 }
 
-/// How far a stem of this length turns, radians; never more than its length, so that its curvature can rise from nothing.
+/// How far a stem of this length turns, radians; at most by its length for all lengths in the table, so that its curvature can rise from nothing.
 fn turn(curl: f64, length: f64) -> f64 {
-    (curl * (length / MIDDLING).sqrt()).min(FURTHEST)
+    (curl * (length / MIDDLING).powf(GROWTH)).min(FURTHEST)
 }
 
 /// The direction at the share `t` of the length.

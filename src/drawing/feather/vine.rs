@@ -4,7 +4,7 @@
 //! borders are marked from their middles [S124]. Plumes reach to the long edges, longer in the hollows of the spine and
 //! shorter over its crests, and the feather grows from the middle to both ends.
 //!
-//! [S124] Forum post, feathers in a border, https://www.quiltingboard.com/6667398-post63.html
+//! [S124]: https://www.quiltingboard.com/6667398-post63.html "Forum post, feathers in a border"
 
 use kurbo::{Affine, Point, Vec2};
 use serde::Deserialize;
@@ -13,7 +13,7 @@ use std::f64::consts::{FRAC_PI_2, PI, SQRT_2};
 use super::guide::{Guide, STEP_MM};
 use super::open::{self, Half, Side};
 use super::plume::Hand;
-use super::{Look, no_room};
+use super::{Look, NARROWEST_MM, no_room, settle};
 use crate::block::Block;
 use crate::block::region::Region;
 use crate::drawing::construction::Need;
@@ -25,9 +25,6 @@ const VINE: &str = "a feather vine";
 /// The settings that a vine reads.
 pub const NEEDS: &[Need] =
     &[("plume", "length"), ("angle", "angle"), ("fullness", "ratio"), ("waves", "count")];
-
-/// The narrowest plume that can be sewn, mm from head to head.
-const NARROWEST_MM: f64 = 4.0;
 
 /// The numbers of a vine.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -41,6 +38,8 @@ pub struct Numbers {
     bow: f64,
     /// The widest plume, as a share of half the strip's width.
     stoutest: f64,
+    /// The narrowest plume, likewise.
+    slimmest: f64,
 }
 
 /// Draws a vine along every region inside the block: along its bounding box.
@@ -51,7 +50,8 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     let look = Look::new(settings, numbers.curl);
     let mut drawing = Drawing::default();
     for region in &block.inside {
-        along(numbers, &look, settings.whole("waves"), region, &mut drawing)?;
+        let waves = settings.whole("waves");
+        settle(&look, &mut drawing, |look, drawing| along(numbers, look, waves, region, drawing))?;
     }
     Ok(drawing)
 }
@@ -68,7 +68,7 @@ fn along(
     let (long, high) =
         if upright { (bounds.height(), bounds.width()) } else { (bounds.width(), bounds.height()) };
     let (end, top) = (long / 2.0, high / 2.0);
-    let width = look.width_within(n.stoutest * top, NARROWEST_MM, VINE, drawing)?;
+    let width = look.width_within([n.slimmest * top, n.stoutest * top], NARROWEST_MM, VINE, drawing)?;
     let bows = if waves > 0 { 2 * waves - 1 } else { odd(long / (n.bow * high) - SQRT_2 + 1.0) };
     let spine = wave(long, n.swing * top, bows).ok_or_else(|| no_room(VINE, "the strip has no length"))?;
     let corners = [(-end, -top), (end, -top), (end, top), (-end, top)].map(Point::from);

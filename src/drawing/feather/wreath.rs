@@ -1,8 +1,10 @@
 //! Feather wreath: a closed spine with plumes outside and inside, round or following the inner outline.
 //!
 //! Round: the outer plumes touch the largest circle in the outline; as the quilters' rule has it, the inner curve begins a
-//! third of the way from the centre (motif file). Fitted: the spine is the outline moved inwards and rounded generously,
+//! third of the way from the centre [S173] (motif file). Fitted: the spine is the outline moved inwards and rounded generously,
 //! and the outer plumes reach to the outline, into its corners.
+//!
+//! [S173]: http://www.qnm.com/articles/feature10/index1.html "Quick feathered wreath"
 
 use kurbo::{Point, Vec2};
 use serde::Deserialize;
@@ -11,7 +13,8 @@ use std::f64::consts::{PI, TAU};
 use super::feet::{self, Head, Row};
 use super::guide::Guide;
 use super::plume::Hand;
-use super::{Look, Placed, closed, heads, hull, no_room};
+use super::{Look, NARROWEST_MM, Placed, closed, heads, hull, no_room, settle};
+use crate::base::chain;
 use crate::block::Block;
 use crate::block::region::Region;
 use crate::drawing::construction::Need;
@@ -24,17 +27,11 @@ pub const NEEDS: &[Need] =
 
 const WREATH: &str = "a feather wreath";
 
-/// The widest plume, in lengths.
-const STOUTEST: f64 = 0.62;
-
 /// The fewest plumes of a wreath: fewer make a flower.
 const FEWEST: f64 = 9.0;
 
 /// The longest plume of a fitted wreath, in depths of its spine.
 const LONGEST: f64 = 2.2;
-
-/// The narrowest plume that can be sewn, mm from head to head.
-const NARROWEST_MM: f64 = 4.0;
 
 /// The numbers of a wreath.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -50,6 +47,10 @@ pub struct Numbers {
     rounding: f64,
     /// The width of the inner plumes as a share of the outer ones'.
     inner_width: f64,
+    /// The widest plume, as a share of its height.
+    stoutest: f64,
+    /// The narrowest plume, likewise.
+    slimmest: f64,
 }
 
 /// Draws a wreath in every region inside the block.
@@ -65,11 +66,13 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
             "fitted" => false,
             _ => is_even(region),
         };
-        if round {
-            self::round(numbers, &look, region, &mut drawing)?
-        } else {
-            fitted(numbers, &look, region, &mut drawing)?
-        }
+        settle(&look, &mut drawing, |look, drawing| {
+            if round {
+                self::round(numbers, look, region, drawing)
+            } else {
+                fitted(numbers, look, region, drawing)
+            }
+        })?;
     }
     Ok(drawing)
 }
@@ -88,24 +91,26 @@ fn round(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> Re
         .ok_or_else(|| no_room(WREATH, "the block has no width"))?;
     let hand = Hand::new(look.curl_deg, &[]);
     let half = look.fullness * PI;
+    let (folds, begin) = folds(region, centre);
     let rows =
         [(-1.0, outer, width), (1.0, n.inner * outer, width * n.inner_width)].map(|(side, edge, width)| {
             // The radius of the heads such that a whole number of them closes the ring just inside, or outside, the edge.
-            let count = (TAU * (edge + side * width / 2.0) / width).round().max(FEWEST);
+            let count = whole_plumes(TAU * (edge + side * width / 2.0) / width, folds);
             let radius = half * edge / (count - side * half);
             let line = edge + side * radius;
             drawing.stretch = drawing.stretch.max((TAU * line / count / width - 1.0).abs());
             // One foot is looked for and the others follow, so that all plumes are alike.
             let row = Row { side, way: 1.0 };
             let first = Head { centre: centre + Vec2::new(line, 0.0), radius };
-            let back =
-                feet::feet(&[first], row, &spine, hand.spiral(), look.angle_deg)[0] / spine.length() * TAU;
-            let turns = (0..count as usize).map(|i| i as f64 / count * TAU);
+            let mut foot = feet::feet(&[first], row, &spine, hand.spiral(), look.angle_deg);
+            feet::clear(&mut foot, &[first], row, &spine, hand.spiral());
+            let lead = foot[0] / spine.length() * TAU;
+            let turns = (0..count as usize).map(|i| begin + i as f64 / count * TAU);
             let heads: Vec<Head> = turns
                 .clone()
-                .map(|turn| Head { centre: centre + Vec2::from_angle(turn - back) * line, radius })
+                .map(|turn| Head { centre: centre + Vec2::from_angle(turn) * line, radius })
                 .collect();
-            (row, heads, turns.map(|turn| turn / TAU * spine.length()).collect())
+            (row, heads, turns.map(|turn| (turn + lead) / TAU * spine.length()).collect())
         });
     drawing
         .lines
@@ -116,8 +121,31 @@ fn round(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> Re
 /// The width of the plumes: as asked for, or what leaves them longer than wide.
 fn roomy(look: &Look, n: &Numbers, reach: f64, drawing: &mut Drawing) -> Result<f64, DrawError> {
     let most =
-        ((1.0 - n.spine) * reach * STOUTEST).min((n.spine - n.inner) * reach * STOUTEST / n.inner_width);
-    look.width_within(most, NARROWEST_MM / n.inner_width, WREATH, drawing)
+        ((1.0 - n.spine) * reach * n.stoutest).min((n.spine - n.inner) * reach * n.stoutest / n.inner_width);
+    look.width_within(
+        [n.slimmest * (1.0 - n.spine) * reach, most],
+        NARROWEST_MM / n.inner_width,
+        WREATH,
+        drawing,
+    )
+}
+
+/// How often the block repeats round its centre, as far as its corners tell, and the direction in which its edge is nearest.
+fn folds(region: &Region, centre: Point) -> (f64, f64) {
+    let ring = region.outer.points();
+    let nearest = chain::sides(ring)
+        .map(|(a, b)| chain::nearest_on_segment(centre, a, b))
+        .min_by(|p, q| p.distance(centre).total_cmp(&(q.distance(centre) - 1e-6)));
+    let begin = nearest.map_or(0.0, |p| (p - centre).atan2());
+    (region.outer.corners().len().max(1) as f64, begin)
+}
+
+/// A whole number of plumes, one that lets the wreath repeat as the block does if that stretches it by little.
+fn whole_plumes(asked: f64, folds: f64) -> f64 {
+    const LITTLE: f64 = 0.1;
+    let folded = (asked / folds).round() * folds;
+    let count = if (folded / asked - 1.0).abs() <= LITTLE { folded } else { asked.round() };
+    count.max(FEWEST)
 }
 
 fn share_feet(mut rows: [Placed; 2], spine: &Guide) -> [Placed; 2] {
@@ -159,6 +187,8 @@ fn fitted(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> R
         let row = Row { side, way: 1.0 };
         let mut feet = feet::feet(&heads, row, &spine, hand.spiral(), look.angle_deg);
         feet::even_closed(&mut feet, spine.length(), 6);
+        feet::clear(&mut feet, &heads, row, &spine, hand.spiral());
+        feet::even_closed(&mut feet, spine.length(), 2);
         (row, heads, feet)
     });
     drawing

@@ -62,13 +62,15 @@ fn hoops(table: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Vec<Hoop>>
     }
     let offset = table.offset();
     let mut hoops: Vec<Hoop> = Vec::new();
-    for (text, at) in table.texts_at("hoops", problems)? {
+    let texts = table.texts_at("hoops", problems)?;
+    let none = texts.is_empty();
+    for (text, at) in texts {
         match text.parse() {
             Ok(hoop) => hoops.push(hoop),
             Err(error) => problems.add(at, error.to_string()),
         }
     }
-    if hoops.is_empty() {
+    if none {
         problems.add(offset, "hoops is empty; name at least one sewing field, such as \"200 x 200 mm\"");
     }
     let area = |h: &Hoop| h.width_mm * h.height_mm;

@@ -3,7 +3,7 @@
 
 mod pages;
 
-use kurbo::{Affine, BezPath, Point};
+use kurbo::Affine;
 
 use crate::base::units::show_length;
 use crate::survey::cautions::{CAUTIONS, ON_TEMPLATE};
@@ -15,12 +15,10 @@ use crate::views::look::{self, Style};
 use crate::views::paper::Paper;
 use crate::views::picture::Picture;
 use crate::views::sewn::{ViewError, of_piece, picture};
-use crate::views::sheet::{self, Group, Item, Sheet};
+use crate::views::sheet::{Group, Item, Sheet};
 use crate::views::{cloth, pdf, preview, quilt_map, svg, template};
 use pages::Pages;
 
-/// The radius of the rings round shared needle holes, mm.
-const RING_MM: f64 = 2.0;
 /// The map's share of the first page's height.
 const MAP_SHARE: f64 = 0.5;
 /// How high the column of figures is at least, mm.
@@ -32,14 +30,10 @@ const FIGURES_MM: f64 = 100.0;
 /// [`ViewError`] for a template of too many pages.
 pub fn piece_files(sewn: &Sewn, paper: Paper) -> Result<Vec<(&'static str, Vec<u8>)>, ViewError> {
     let mut picture: Picture = picture(&of_piece(&sewn.piece));
-    picture.inside.extend(rings(&sewn.joins));
+    picture.joins.clone_from(&sewn.joins);
     let shown = preview::draw(&picture, &cloth::Options::default());
     let pages = template::draw(&picture, paper, &ON_TEMPLATE)?;
     Ok(vec![(".svg", svg::write(&shown).into_bytes()), (".pdf", pdf::write(&picture.title, &pages))])
-}
-
-fn rings(holes: &[Point]) -> Vec<BezPath> {
-    holes.iter().map(|p| sheet::circle(*p, RING_MM)).collect()
 }
 
 /// Draws the work sheet, as many pages as it takes.

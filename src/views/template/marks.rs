@@ -15,6 +15,8 @@ use crate::views::thread;
 pub const SAME_CENTRE_MM: f64 = 0.05;
 /// How far the cross's long lines go beyond the block, where there is paper, mm.
 const BEYOND_MM: f64 = 14.0;
+/// The radius of the rings round needle holes that hoopings share, mm.
+const JOIN_MM: f64 = 1.8;
 /// Half the length of the cross's heavy arms, mm.
 const ARM_MM: f64 = 9.0;
 const SMALL: Style = Style { size: 2.3, weight: Weight::Bold, ink: look::INK, leading: 1.3 };
@@ -50,6 +52,12 @@ pub fn cross_pen() -> Pen {
     Pen::flat(0.2, look::CROSS)
 }
 
+/// The pen of the rings round needle holes that hoopings share.
+#[must_use]
+pub fn join_pen() -> Pen {
+    Pen::new(0.4, look::END)
+}
+
 /// Everything on the template that lies within `shown`.
 #[must_use]
 pub fn draw(picture: &Picture, shown: Rect) -> Vec<Item> {
@@ -67,6 +75,7 @@ pub fn draw(picture: &Picture, shown: Rect) -> Vec<Item> {
     if !picture.outline.is_empty() {
         items.push(sheet::line(together(&picture.outline), edge_pen()));
     }
+    items.extend(picture.joins.iter().map(|p| sheet::line(sheet::circle(*p, JOIN_MM), join_pen())));
     items.extend(name_along_edge(picture));
     items.append(&mut start(picture));
     items.append(&mut block_centre(picture));

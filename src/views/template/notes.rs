@@ -54,6 +54,9 @@ fn key(column: &mut Column, picture: &Picture, scale: f64) {
     if picture.field.is_some() {
         rows.push((Some(marks::field_pen()), "sewing field of the hoop"));
     }
+    if !picture.joins.is_empty() {
+        rows.push((Some(marks::join_pen()), "rings: needle holes shared with the hoopings beside this one"));
+    }
     rows.push((None, "first needle point"));
     for (pen, meaning) in rows {
         let top = column.y;

@@ -1,0 +1,208 @@
+//! Random quilts: every border's lines run on across its joins and round its corners, in whole repeats.
+
+use kurbo::{Affine, BezPath, ParamCurve, Point, Vec2};
+use oorandom::Rand64;
+use thrice::base::angle::turn_deg;
+use thrice::base::curve::{end_tangent, start_tangent, subpaths};
+use thrice::drawing;
+use thrice::top::lay_out;
+use thrice::top::layout::{Design, Layout};
+use thrice::top::place::Place;
+
+use super::quilt;
+
+/// A line's end on a short side of a border piece, on the quilt.
+struct End {
+    at: Point,
+    way: Vec2,
+    /// The direction across the border, for ends on its long edges, where a zigzag turns back.
+    edge: Option<Vec2>,
+    piece: usize,
+}
+
+fn ends(design: &Design, at: Affine, piece: usize, found: &mut Vec<End>) {
+    let lines = drawing::draw(&design.chosen.motif, &design.chosen.settings, &design.block).unwrap().lines;
+    let inside = design.block.inside[0].bounds();
+    let corner = matches!(design.place, Place::BorderCorner(_));
+    let ways = |p: Point| {
+        let (x, y) = ((p.x.abs() - inside.x1).abs() < 1e-3, (p.y.abs() - inside.y1).abs() < 1e-3);
+        // A corner unit meets its neighbours on its left and on its upper side.
+        let (left, top) = (x && p.x < 0.0, y && p.y > 0.0);
+        let meets = if corner { left || top } else { x };
+        let edge = if corner && top && !left {
+            x.then_some(Vec2::new(1.0, 0.0))
+        } else {
+            y.then_some(Vec2::new(0.0, 1.0))
+        };
+        (meets, edge)
+    };
+    for segments in lines.iter().flat_map(BezSubpaths::parts) {
+        let (first, last) = (segments[0], segments[segments.len() - 1]);
+        for (p, way) in [(first.start(), start_tangent(&first)), (last.end(), end_tangent(&last))] {
+            let (meets, edge) = ways(p);
+            if meets {
+                let turned = |v: Vec2| (at * v.to_point()) - (at * Point::ZERO);
+                found.push(End { at: at * p, way: turned(way), edge: edge.map(turned), piece });
+            }
+        }
+    }
+}
+
+trait BezSubpaths {
+    fn parts(&self) -> Vec<Vec<kurbo::PathSeg>>;
+}
+
+impl BezSubpaths for BezPath {
+    fn parts(&self) -> Vec<Vec<kurbo::PathSeg>> {
+        subpaths(self).into_iter().filter(|s| !s.is_empty()).collect()
+    }
+}
+
+fn bend(a: Vec2, b: Vec2) -> f64 {
+    let turn = turn_deg(a, b).abs();
+    turn.min(180.0 - turn)
+}
+
+/// The worst gap, mm, and the worst bend, degrees, over all joins of a border; the number of ends that were looked at.
+fn worst(layout: &Layout, number: usize) -> (f64, f64, usize) {
+    let mut found = Vec::new();
+    let mut piece = 0;
+    for design in &layout.designs {
+        if matches!(design.place, Place::Border(n) | Place::BorderCorner(n) if n == number) {
+            for at in &design.at {
+                ends(design, *at, piece, &mut found);
+                piece += 1;
+            }
+        }
+    }
+    let (mut gap, mut bent): (f64, f64) = (0.0, 0.0);
+    for end in &found {
+        let others = || found.iter().filter(|o| o.piece != end.piece);
+        let nearest = others().map(|o| o.at.distance(end.at)).fold(f64::INFINITY, f64::min);
+        gap = gap.max(nearest);
+        let met = others().filter(|o| o.at.distance(end.at) <= 0.1);
+        let straightest = met.map(|o| {
+            let mirrored = end.edge.map(|n| end.way - 2.0 * end.way.dot(n) / n.hypot2() * n);
+            mirrored.map_or(f64::INFINITY, |m| bend(m, o.way)).min(bend(end.way, o.way))
+        });
+        bent = bent.max(straightest.fold(f64::INFINITY, f64::min));
+    }
+    (gap, bent, found.len())
+}
+
+fn random(dice: &mut Rand64, motif: &str) -> thrice::top::file::Quilt {
+    let pick = |dice: &mut Rand64, n: u64| dice.rand_range(0..n);
+    let setting = ["straight", "on point"][pick(dice, 2) as usize];
+    let (rows, columns) = (2 + pick(dice, 5), 2 + pick(dice, 5));
+    let block = 5.0 + pick(dice, 29) as f64 / 4.0;
+    let mut text = format!(
+        "[top]\nsetting = \"{setting}\"\nrows = {rows}\ncolumns = {columns}\nblock = \"{block}in\"\n[[piece]]\nwhere = \"blocks\"\nmotif = \"orange-peel\"\n"
+    );
+    for _ in 0..1 + pick(dice, 3) {
+        let width = 2.0 + pick(dice, 21) as f64 / 4.0;
+        text.push_str(&format!("[[border]]\nwidth = \"{width}in\"\nmotif = \"{motif}\"\n"));
+    }
+    quilt(&text)
+}
+
+#[test]
+fn the_lines_of_fifty_random_quilts_run_on_round_their_borders() {
+    let mut dice = Rand64::new(20);
+    let mut joins = 0;
+    for i in 0..50 {
+        let quilt = random(&mut dice, "orange-peel");
+        let (layout, _, courses) = lay_out(&quilt).unwrap();
+        assert_eq!(courses.len(), quilt.borders.len());
+        for course in &courses {
+            assert!(course.turns(), "quilt {i}: {course:?}");
+            let (gap, bend, ends) = worst(&layout, course.number);
+            assert!(gap <= 0.1 && bend <= 1.0, "quilt {i}, border {}: {gap} mm, {bend}°", course.number);
+            joins += ends;
+            for run in 0..2 {
+                // Whole repeats: those of the hoopings are all there are, and fill the run.
+                assert_eq!(course.hoopings[run].iter().sum::<u32>(), course.counts[run]);
+                let ring = layout.rings.iter().find(|r| r.number == course.number).unwrap();
+                let filled = course.repeats_mm[run] * f64::from(course.counts[run]);
+                assert!((filled - ring.runs[run]).abs() < 1e-9);
+            }
+        }
+    }
+    assert!(joins > 5000, "{joins} ends were looked at");
+}
+
+#[test]
+fn straight_lines_run_on_or_their_bend_is_told() {
+    let mut dice = Rand64::new(21);
+    let mut running = 0;
+    for i in 0..20 {
+        let quilt = random(&mut dice, "cross-hatch");
+        let (layout, _, courses) = lay_out(&quilt).unwrap();
+        for course in &courses {
+            let (gap, bend, _) = worst(&layout, course.number);
+            assert!(gap <= 0.1, "quilt {i}, border {}: {gap} mm", course.number);
+            let told = layout.notes.iter().any(|n| n.contains(&format!("border {} bend", course.number)));
+            assert_eq!(bend <= 1.0, !told, "quilt {i}, border {}: {bend}°", course.number);
+            running += usize::from(bend <= 1.0);
+        }
+    }
+    assert!(running > 10, "{running} borders run on");
+}
+
+#[test]
+fn a_join_that_is_off_is_noticed() {
+    let text = "[top]\nsetting = \"straight\"\nrows = 3\ncolumns = 4\nblock = \"8in\"\n[[border]]\nwidth = \"4in\"\nmotif = \"orange-peel\"\n";
+    let (mut layout, _, _) = lay_out(&quilt(text)).unwrap();
+    assert!(worst(&layout, 1).0 < 1e-6);
+    let moved = layout.designs.iter_mut().find(|d| d.place == Place::Border(1)).unwrap();
+    moved.at[0] = Affine::translate((0.3, 0.0)) * moved.at[0];
+    assert!(worst(&layout, 1).0 > 0.25);
+}
+
+#[test]
+fn a_square_quilt_uses_one_file_for_all_four_sides() {
+    let text = "[top]\nsetting = \"straight\"\nrows = 3\ncolumns = 3\nblock = \"8in\"\n[[border]]\nwidth = \"4in\"\nmotif = \"orange-peel\"\n";
+    let (layout, _, courses) = lay_out(&quilt(text)).unwrap();
+    assert_eq!(courses[0].counts[0], courses[0].counts[1]);
+    let sides: Vec<usize> =
+        layout.designs.iter().filter(|d| d.place == Place::Border(1)).map(|d| d.at.len()).collect();
+    assert_eq!(sides.iter().sum::<usize>(), 4 * courses[0].hoopings[0].len());
+    assert!(sides.len() <= 2, "{sides:?}");
+}
+
+#[test]
+fn strips_that_join_end_to_end_are_laid_end_to_end() {
+    let text = "[top]\nsetting = \"straight\"\nrows = 4\ncolumns = 3\nblock = \"10in\"\n[[border]]\nwidth = \"5in\"\nmotif = \"feather-vine\"\ncorner = \"butt\"\n";
+    let (layout, _, courses) = lay_out(&quilt(text)).unwrap();
+    let course = &courses[0];
+    assert!(!course.turns());
+    for run in 0..2 {
+        assert!(course.repeats_mm[run] <= 298.0, "{course:?}");
+        assert_eq!(course.hoopings[run], vec![1; course.counts[run] as usize]);
+        let filled = course.repeats_mm[run] * f64::from(course.counts[run]);
+        assert!((filled - layout.rings[0].runs[run]).abs() < 1e-9);
+    }
+    // Every strip but the last of a side meets the next one at mid-height.
+    let mut found = Vec::new();
+    let mut piece = 0;
+    for design in layout.designs.iter().filter(|d| d.place == Place::Border(1)) {
+        for at in &design.at {
+            ends(design, *at, piece, &mut found);
+            piece += 1;
+        }
+    }
+    let met = |e: &&End| {
+        found.iter().any(|o| o.piece != e.piece && o.at.distance(e.at) <= 0.1 && bend(o.way, e.way) <= 1.0)
+    };
+    let inner: usize = course.counts.iter().map(|n| 4 * (*n as usize - 1)).sum();
+    assert_eq!(found.iter().filter(met).count(), inner);
+}
+
+#[test]
+fn a_line_that_does_not_repeat_keeps_to_its_side_and_says_so() {
+    let text = "[top]\nsetting = \"straight\"\nrows = 2\ncolumns = 2\nblock = \"6in\"\n[[border]]\nwidth = \"3in\"\nmotif = \"meander\"\n";
+    let (layout, _, courses) = lay_out(&quilt(text)).unwrap();
+    assert!(!courses[0].turns() && courses[0].hoopings[0].is_empty());
+    let places: Vec<usize> = layout.designs.iter().map(|d| d.at.len()).collect();
+    assert_eq!(places, [4, 4]);
+    assert!(layout.notes.iter().any(|n| n.contains("do not run round its corners")), "{:?}", layout.notes);
+}
