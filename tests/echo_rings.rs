@@ -21,7 +21,7 @@ fn outline(seed: u64) -> Region {
         (0..count).map(|k| Point::ZERO + way(k) * (60.0 + 60.0 * random.rand_float())).collect();
     let hole: Vec<Point> =
         (0..count).map(|k| Point::ZERO + way(k) * (8.0 + 12.0 * random.rand_float())).collect();
-    let holes = if seed % 2 == 0 { vec![Ring::from_points(&hole).unwrap()] } else { Vec::new() };
+    let holes = if seed.is_multiple_of(2) { vec![Ring::from_points(&hole).unwrap()] } else { Vec::new() };
     Region { outer: Ring::from_points(&corners).unwrap(), holes }
 }
 
