@@ -5,7 +5,7 @@
 
 use super::feather::{half_wreath, spray, vine, wreath};
 use super::settings::Settings;
-use super::{DrawError, Drawing, fan, lattice, lines, meander, petals, strand};
+use super::{DrawError, Drawing, echo, fan, lattice, lines, meander, pebbles, petals, spiral, strand};
 use crate::base::form::{Form, Problems};
 use crate::block::Block;
 
@@ -31,6 +31,12 @@ pub enum Construction {
     Lines(lines::Numbers),
     /// One wandering line.
     Meander(meander::Numbers),
+    /// Rings inside the outline.
+    Echo(echo::Numbers),
+    /// Turns to the centre.
+    Spiral(spiral::Numbers),
+    /// Circles that touch.
+    Pebbles(pebbles::Numbers),
     /// Petals round the middle.
     Petals(petals::Numbers),
     /// Lines along a border in whole repeats.
@@ -38,6 +44,7 @@ pub enum Construction {
 }
 
 const WORDS: &[&str] = &[
+    "echo",
     "fan",
     "feather-half-wreath",
     "feather-spray",
@@ -46,7 +53,9 @@ const WORDS: &[&str] = &[
     "lattice",
     "lines",
     "meander",
+    "pebbles",
     "petals",
+    "spiral",
     "strand",
 ];
 
@@ -66,6 +75,9 @@ impl Construction {
             "feather-wreath" => form.value("numbers", problems).map(Self::FeatherWreath),
             "lines" => form.value("numbers", problems).map(Self::Lines),
             "meander" => form.value("numbers", problems).map(Self::Meander),
+            "echo" => form.value("numbers", problems).map(Self::Echo),
+            "spiral" => form.value("numbers", problems).map(Self::Spiral),
+            "pebbles" => form.value("numbers", problems).map(Self::Pebbles),
             "petals" => form.value("numbers", problems).map(Self::Petals),
             "strand" => form.value("numbers", problems).map(Self::Strand),
             _ => {
@@ -87,6 +99,9 @@ impl Construction {
             Self::FeatherWreath(_) => owned(wreath::NEEDS),
             Self::Lines(_) => owned(lines::NEEDS),
             Self::Meander(_) => owned(meander::NEEDS),
+            Self::Echo(_) => owned(echo::NEEDS),
+            Self::Spiral(_) => owned(spiral::NEEDS),
+            Self::Pebbles(_) => owned(pebbles::NEEDS),
             Self::Petals(_) => owned(petals::NEEDS),
             Self::Strand(numbers) => numbers.needs(),
         }
@@ -106,6 +121,9 @@ impl Construction {
             Self::FeatherWreath(numbers) => wreath::draw(numbers, settings, block),
             Self::Lines(numbers) => lines::draw(numbers, settings, block),
             Self::Meander(numbers) => meander::draw(numbers, settings, block),
+            Self::Echo(numbers) => echo::draw(numbers, settings, block),
+            Self::Spiral(numbers) => spiral::draw(numbers, settings, block),
+            Self::Pebbles(numbers) => pebbles::draw(numbers, settings, block),
             Self::Petals(numbers) => petals::draw(numbers, settings, block),
             Self::Strand(numbers) => strand::draw(numbers, settings, block),
         }

@@ -6,6 +6,7 @@
 pub mod board;
 pub mod clip;
 pub mod construction;
+pub mod echo;
 pub mod fan;
 pub mod feather;
 pub mod lattice;
@@ -15,8 +16,10 @@ pub mod meander;
 pub mod motif;
 pub mod own;
 pub mod part;
+pub mod pebbles;
 pub mod petals;
 pub mod settings;
+pub mod spiral;
 pub mod strand;
 
 use kurbo::BezPath;

@@ -1,64 +1,134 @@
-//! Her own line drawing, scaled into the inner outline: as large as fits about the outline's centre, never stretched.
+//! Her own line drawing: lines → the same lines, all to one scale, as large as the inner outline allows.
+//!
+//! The drawing is neither stretched nor turned. It is laid in the middle, then moved where it can be larger.
 
-use kurbo::{Affine, BezPath, Point, Shape};
+use kurbo::{Affine, BezPath, Point, Rect, Shape, Vec2};
 
 use super::{DrawError, Drawing};
+use crate::base::chain;
 use crate::base::curve::flatten;
 use crate::base::tolerance::FLATTEN_MM;
 use crate::block::Block;
 use crate::block::region::Region;
 
-/// How often the scale is halved in on; 2⁻⁴⁰ of a quilt is nothing.
-const HALVINGS: usize = 40;
+/// How closely the largest scale is found, parts of it.
+const SCALE: f64 = 1e-9;
 
-/// Scales `lines` (mm, y up) into the largest region inside the block.
+/// A drawing is moved from the middle only if it gets larger by more than this, parts of its scale.
+const WORTH_MOVING: f64 = 0.01;
+
+/// How finely lines are looked at, in parts of the drawing's larger side: between two such points no edge is looked for.
+const LOOK: f64 = 1.0 / 200.0;
+
+/// The lines of `paths`, scaled and moved into the largest region inside the block.
 ///
 /// # Errors
-/// [`DrawError::NoRoom`] if there is no line, or no place for one.
-pub fn draw(lines: &[BezPath], block: &Block) -> Result<Drawing, DrawError> {
-    let no_room = |why: &str| DrawError::NoRoom { motif: "the drawing".into(), why: why.into() };
-    let bounds = lines.iter().map(BezPath::bounding_box).reduce(|a, b| a.union(b));
-    let bounds = bounds.ok_or_else(|| no_room("it has no lines; draw some as strokes"))?;
-    let size = bounds.width().max(bounds.height());
-    if !(1e-6..1e6).contains(&size) {
-        return Err(no_room("its lines have no length; draw longer ones"));
-    }
-    let region = &block.inside[0];
-    let points: Vec<Point> =
-        lines.iter().flat_map(|l| flatten(l, FLATTEN_MM)).flat_map(|f| f.points).collect();
-    let centre = region.bounds().center();
-    let place = |scale: f64| {
-        Affine::translate(centre.to_vec2())
-            * Affine::scale(scale)
-            * Affine::translate(-bounds.center().to_vec2())
+/// [`DrawError::NoRoom`] if there are no lines, or if a hole to keep clear leaves no room for them.
+pub fn draw(paths: &[BezPath], block: &Block) -> Result<Drawing, DrawError> {
+    let no_room = |why: &str| DrawError::NoRoom { motif: "your drawing".into(), why: why.into() };
+    let lines: Vec<&BezPath> = paths.iter().filter(|p| p.segments().next().is_some()).collect();
+    let bounds = lines.iter().map(|p| p.bounding_box()).reduce(|a: Rect, b| a.union(b));
+    let size = bounds.map_or(0.0, |b| b.width().max(b.height()));
+    let (Some(bounds), true) = (bounds, (1e-9..1e9).contains(&size)) else {
+        return Err(no_room("it has no lines; draw at least one that is longer than a dot"));
     };
-    let reach = region.bounds().width().max(region.bounds().height()) / size;
-    let scale = largest(reach, |scale| fits(&points, place(scale), region));
-    if scale * size < 1.0 {
+    let Some(region) = block.inside.iter().max_by(|a, b| a.area().total_cmp(&b.area())) else {
+        return Err(no_room("the block has no room inside its margin; ask for a smaller margin"));
+    };
+    // To a drawing of size 1 round 0,0.
+    let unit = Affine::scale(1.0 / size) * Affine::translate(-bounds.center().to_vec2());
+    let points = points(&lines, unit);
+    let (at, scale) = place(&points, region);
+    if scale * size < FLATTEN_MM && scale < FLATTEN_MM {
         return Err(no_room(
-            "the centre of the block is not free for it; ask for another block or a smaller hole",
+            "the hole to keep clear lies where it should go; draw it round the hole, or leave the hole out",
         ));
     }
-    Ok(Drawing { lines: lines.iter().map(|l| place(scale) * l).collect(), ..Drawing::default() })
-}
-
-fn fits(points: &[Point], place: Affine, region: &Region) -> bool {
-    points.iter().all(|p| region.depth(place * *p) >= -1e-6)
-}
-
-/// The largest scale up to `most` that fits, where all smaller ones do too.
-fn largest(most: f64, fits: impl Fn(f64) -> bool) -> f64 {
-    if fits(most) {
-        return most;
+    let fit = Affine::translate(at.to_vec2()) * Affine::scale(scale) * unit;
+    let mut drawing =
+        Drawing { lines: lines.iter().map(|p| fit * (*p).clone()).collect(), ..Drawing::default() };
+    if block.inside.len() > 1 {
+        drawing.notes.push("Your drawing fills only the largest part of this block.".into());
     }
-    let (mut good, mut bad) = (0.0, most);
-    for _ in 0..HALVINGS {
-        let middle = (good + bad) / 2.0;
+    Ok(drawing)
+}
+
+/// Points along the lines, close together.
+fn points(lines: &[&BezPath], unit: Affine) -> Vec<Point> {
+    let mut points = Vec::new();
+    for flat in lines.iter().flat_map(|l| flatten(&(unit * (*l).clone()), LOOK / 100.0)) {
+        for w in flat.points.windows(2) {
+            let count = (w[0].distance(w[1]) / LOOK).ceil().max(1.0);
+            let mut k = 0.0;
+            while k < count {
+                points.push(w[0].lerp(w[1], k / count));
+                k += 1.0;
+            }
+        }
+        points.extend(flat.points.last());
+    }
+    points
+}
+
+/// Where the middle goes, and the scale there.
+fn place(points: &[Point], region: &Region) -> (Point, f64) {
+    let hull = if region.holes.is_empty() && is_convex(region) { hull(points) } else { points.to_vec() };
+    let bounds = region.bounds();
+    let mut at = bounds.center();
+    let mut scale = largest(&hull, at, region);
+    let mut step = bounds.width().max(bounds.height()) / 4.0;
+    while step > bounds.width() / 1000.0 {
+        let ways = (0..8).map(|k| at + Vec2::from_angle(f64::from(k) * std::f64::consts::FRAC_PI_4) * step);
+        let better = ways.map(|p| (largest(&hull, p, region), p)).max_by(|a, b| a.0.total_cmp(&b.0));
+        match better {
+            Some((s, p)) if s > scale * (1.0 + WORTH_MOVING) => (scale, at) = (s, p),
+            _ => step /= 2.0,
+        }
+    }
+    (at, scale)
+}
+
+fn is_convex(region: &Region) -> bool {
+    let p = region.outer.points();
+    let n = p.len();
+    (0..n).all(|i| (p[(i + 1) % n] - p[i]).cross(p[(i + 2) % n] - p[(i + 1) % n]) >= -1e-9)
+}
+
+/// The corners of the convex hull (Andrew's monotone chain, Information Processing Letters 9, 1979).
+fn hull(points: &[Point]) -> Vec<Point> {
+    let mut sorted = points.to_vec();
+    sorted.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    let half = |points: &mut dyn Iterator<Item = &Point>| {
+        let mut side: Vec<Point> = Vec::new();
+        for p in points {
+            while let [.., a, b] = side[..]
+                && (b - a).cross(*p - b) <= 0.0
+            {
+                side.pop();
+            }
+            side.push(*p);
+        }
+        side
+    };
+    let mut all = half(&mut sorted.iter());
+    all.extend(half(&mut sorted.iter().rev()));
+    all
+}
+
+/// The largest scale at which all points lie inside with their middle at `at`; 0 if none.
+fn largest(points: &[Point], at: Point, region: &Region) -> f64 {
+    let bounds = region.bounds();
+    let fits = |scale: f64| points.iter().all(|p| region.depth(at + p.to_vec2() * scale) >= 0.0);
+    let (mut good, mut bad) = (0.0, bounds.width().hypot(bounds.height()));
+    if !region.contains(at) && chain::distance_to_ring(at, region.outer.points()) > FLATTEN_MM {
+        return 0.0;
+    }
+    while bad - good > SCALE * bad {
+        let middle = f64::midpoint(good, bad);
         if fits(middle) { good = middle } else { bad = middle }
     }
     good
 }
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -72,6 +142,34 @@ mod tests {
         let drawn = draw(&lines, &block).unwrap();
         let bounds = drawn.lines[0].bounding_box();
         assert!((bounds.width() - 80.0).abs() < 1e-6 && (bounds.height() - 40.0).abs() < 1e-6, "{bounds:?}");
+    }
+
+    #[test]
+    fn a_drawing_goes_where_it_is_largest() {
+        let triangle = outline(&shape::Shape::HalfSquare { leg: 100.0 }, 5.0).unwrap();
+        let square = [BezPath::from_svg("M0,0 L1,0 L1,1 L0,1 Z").unwrap()];
+        let drawn = draw(&square, &triangle).unwrap();
+        let region = &triangle.inside[0];
+        // The largest upright square in a right triangle has half its leg.
+        let leg = region.bounds().width();
+        let bounds = drawn.lines[0].bounding_box();
+        assert!((bounds.width() - leg / 2.0).abs() < 0.02 * leg, "{bounds:?} in a leg of {leg}");
+        let corners = [(bounds.x0, bounds.y0), (bounds.x1, bounds.y1)].map(Point::from);
+        assert!(corners.iter().all(|p| region.depth(*p) > -1e-6));
+    }
+
+    #[test]
+    fn a_drawing_keeps_out_of_an_inward_corner() {
+        let corners = [(0.0, 0.0), (100.0, 0.0), (100.0, 40.0), (40.0, 40.0), (40.0, 100.0), (0.0, 100.0)];
+        let ell = shape::Shape::Corners { corners: corners.map(Point::from).to_vec() };
+        let block = outline(&ell, 5.0).unwrap();
+        let line = [BezPath::from_svg("M0,0 L10,10").unwrap()];
+        let drawn = draw(&line, &block).unwrap();
+        let points = &flatten(&drawn.lines[0], 0.01)[0].points;
+        let (a, b) = (points[0], points[points.len() - 1]);
+        let least = (0..=100).map(|k| block.inside[0].depth(a.lerp(b, f64::from(k) / 100.0)));
+        let least = least.fold(f64::INFINITY, f64::min);
+        assert!(least > -0.01 && a.distance(b) > 40.0, "{least} mm deep, {} mm long", a.distance(b));
     }
 
     #[test]

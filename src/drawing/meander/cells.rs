@@ -12,14 +12,14 @@ use crate::base::chain::{self, sides};
 use crate::block::region::Region;
 
 /// Raster points along the side of a cell.
-const RASTER: f64 = 6.0;
+const RASTER: f64 = 5.0;
 
 /// Thrown as densely as they will go, no two nearer than `r`, points have 1.436 r² each
 /// (jamming density 0.547: Feder, Random sequential adsorption, 1980, doi 10.1016/0022-5193(80)90358-6).
 const THROWN_AREA: f64 = 1.436;
 
 /// Rounds of moving to the middle; more makes the points a honeycomb, fewer leaves them uneven.
-const ROUNDS: usize = 12;
+const ROUNDS: usize = 9;
 
 /// Points spread over `region`, about one for every `area` mm².
 #[must_use]
@@ -111,6 +111,26 @@ fn settle(points: &mut [Point], raster: &[Point], side: f64) {
     for ((p, middle), away) in points.iter_mut().zip(&middles).zip(&best) {
         if *away < pitch {
             *p = *middle;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::block::region::Ring;
+
+    #[test]
+    fn cells_are_as_many_as_asked_and_keep_apart() {
+        let square = [(0.0, 0.0), (200.0, 0.0), (200.0, 100.0), (0.0, 100.0)].map(Point::from);
+        let region = Region { outer: Ring::from_points(&square).unwrap(), holes: Vec::new() };
+        for seed in 1..20 {
+            let points = spread(&region, 100.0, &mut Rand64::new(seed));
+            assert!((175..=225).contains(&points.len()), "{} cells", points.len());
+            for (i, p) in points.iter().enumerate() {
+                assert!(region.depth(*p) > 2.5);
+                assert!(points[..i].iter().all(|q| p.distance(*q) > 6.0));
+            }
         }
     }
 }

@@ -37,3 +37,22 @@ pub fn widest_gap(points: &[Point], spacing: f64, region: &Region) -> f64 {
     }
     2.0 * widest.sqrt()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::block::region::Ring;
+
+    #[test]
+    fn the_gap_of_a_ring_is_its_inside_or_the_corner_outside_it() {
+        let square = [(-50.0, -50.0), (50.0, -50.0), (50.0, 50.0), (-50.0, 50.0)].map(Point::from);
+        let region = Region { outer: Ring::from_points(&square).unwrap(), holes: Vec::new() };
+        let ring = |radius: f64| -> Vec<Point> {
+            let way = |i: u32| kurbo::Vec2::from_angle(f64::from(i) / 360.0 * std::f64::consts::TAU);
+            (0..360).map(|i| Point::ZERO + way(i) * radius).collect()
+        };
+        assert!((widest_gap(&ring(45.0), 30.0, &region) - 90.0).abs() < 0.01);
+        let corner = 2.0 * (50.0 * std::f64::consts::SQRT_2 - 30.0);
+        assert!((widest_gap(&ring(30.0), 45.0, &region) - corner).abs() < 0.01);
+    }
+}

@@ -5,7 +5,7 @@ use serde::Deserialize;
 
 use super::fence::{Fence, whole};
 use super::simple::each_near;
-use crate::base::angle::{left_of, unit};
+use crate::base::angle::{left_of, turn_deg, unit};
 use crate::block::region::Region;
 
 /// The size and number of loops; lengths in spacings.
@@ -18,9 +18,14 @@ pub struct Loops {
     room: f64,
     /// The least distance along the line from loop to loop.
     apart: f64,
+    /// The least distance between loops that do not lie on neighbouring stretches of line.
+    clear: f64,
     /// The length of line that a loop begins and ends on, in parts of its radius.
     foot: f64,
 }
+
+/// No loop is thrown in where the line turns by more than this under its foot, degrees: the loop would be lopsided.
+const BENT_DEG: f64 = 45.0;
 
 struct Place {
     at: usize,
@@ -106,10 +111,22 @@ fn places(
     wide.sort_by(|p, q| q.radius.total_cmp(&p.radius).then(p.at.cmp(&q.at)));
     let margin = whole(loops.foot * loops.radius[1] * spacing / step) + 3;
     let apart = whole(loops.apart * spacing / step).max(2 * margin);
+    let centre = |p: &Place| points[p.at] + normal(p.at) * (p.side * p.radius);
     let mut chosen: Vec<Place> = Vec::new();
     for place in wide {
         let ends = place.at < margin || place.at + margin >= n;
-        if !ends && chosen.iter().all(|c| c.at.abs_diff(place.at) >= apart) {
+        // Loops thrown into the same room from both of its sides would run into each other.
+        let crowded =
+            |c: &Place| centre(c).distance(centre(&place)) < c.radius + place.radius + loops.clear * spacing;
+        let bent = |foot: usize| {
+            let way = |i: usize| points[i + 1] - points[i - 1];
+            turn_deg(way(place.at - foot), way(place.at + foot)).abs() > BENT_DEG
+        };
+        if !ends
+            && !bent(margin - 2)
+            && !chosen.iter().any(crowded)
+            && chosen.iter().all(|c| c.at.abs_diff(place.at) >= apart)
+        {
             chosen.push(place);
         }
     }

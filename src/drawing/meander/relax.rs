@@ -33,10 +33,10 @@ pub struct Forces {
 }
 
 /// Parts of a pass nearer than this along the line do not push each other, in cells: a half turn's length.
-const NEAR_ALONG: f64 = 0.68;
+const NEAR_ALONG: f64 = 0.73;
 
 /// The same in the last third of the rounds: ends of bends, pushed into every corner before, come out round.
-const NEAR_ALONG_LAST: f64 = 0.83;
+const NEAR_ALONG_LAST: f64 = 0.91;
 
 /// The longest move in one round, in cells.
 const MOVE: f64 = 0.05;

@@ -52,22 +52,28 @@ pub fn each_near(points: &[Point], bin: f64, mut found: impl FnMut(usize, usize)
 /// True if no two sides of the line cross or touch, but for neighbours at their joint.
 #[must_use]
 pub fn is_simple(points: &[Point], closed: bool) -> bool {
+    crossings(points, closed).is_empty()
+}
+
+/// The pairs of sides that cross or touch, by the numbers of their first points; neighbours at their joint do not count.
+#[must_use]
+pub fn crossings(points: &[Point], closed: bool) -> Vec<(usize, usize)> {
     let n = points.len();
     let count = if closed { n } else { n.saturating_sub(1) };
     let side = |i: usize| (points[i], points[(i + 1) % n]);
     let longest = (0..count).map(|i| side(i).0.distance(side(i).1)).fold(0.0, f64::max);
+    let mut crossings = Vec::new();
     if longest == 0.0 {
-        return count == 0;
+        return crossings;
     }
-    let mut simple = true;
     // Two sides that meet have their starts within twice the longest side.
     each_near(&points[..count], 2.0 * longest, |i, j| {
         let joined = j == i + 1 || (closed && i == 0 && j == n - 1);
-        if !joined && simple {
-            simple = !meet(side(i), side(j));
+        if !joined && meet(side(i), side(j)) {
+            crossings.push((i, j));
         }
     });
-    simple
+    crossings
 }
 
 fn meet(a: (Point, Point), b: (Point, Point)) -> bool {
@@ -99,4 +105,33 @@ pub fn nearest_passes(points: &[Point], closed: bool, along: f64, reach: f64) ->
         }
     });
     least.sqrt()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn points(xy: &[(f64, f64)]) -> Vec<Point> {
+        xy.iter().map(|p| Point::from(*p)).collect()
+    }
+
+    #[test]
+    fn a_crossing_is_found_wherever_it_is() {
+        let bow = points(&[(0.0, 0.0), (10.0, 10.0), (10.0, 0.0), (0.0, 10.0)]);
+        assert_eq!(crossings(&bow, true), [(0, 2)]);
+        assert_eq!(crossings(&bow[..3], true), []);
+        let touching = points(&[(0.0, 0.0), (10.0, 0.0), (10.0, 5.0), (5.0, 0.0)]);
+        assert!(!is_simple(&touching, false));
+    }
+
+    #[test]
+    fn the_nearest_passes_are_those_far_apart_along_the_line() {
+        // A hairpin 3 wide and 20 long, a point every millimetre.
+        let up = (0..=20).map(|i| Point::new(0.0, f64::from(i)));
+        let over = (1..3).map(|i| Point::new(f64::from(i), 20.0));
+        let down = (0..=20).map(|i| Point::new(3.0, 20.0 - f64::from(i)));
+        let hairpin: Vec<Point> = up.chain(over).chain(down).collect();
+        assert_eq!(nearest_passes(&hairpin, false, 8.0, 10.0), 3.0);
+        assert_eq!(nearest_passes(&hairpin, false, 60.0, 10.0), 10.0);
+    }
 }

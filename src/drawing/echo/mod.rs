@@ -1,0 +1,240 @@
+//! Echo: an outline → rings inside it, all the same distance apart, joined into one line.
+//!
+//! Rings lie at whole steps of depth under the inner outline, holes included, and the outline is the first of them. The
+//! spacing is flexed so that the last ring is half a spacing from the deepest place. Rings are joined by short steps, or
+//! become one spiral where there is one ring at every depth.
+//!
+//! Limits: in a corner of angle a the largest circle between two rings s apart is 2s / (1 + sin(a/2)) across, which the
+//! notes say; where a ring falls apart, the steps to all but one of its parts have to be walked twice.
+
+pub mod around;
+pub mod lift;
+pub mod rings;
+pub mod spiral;
+pub mod steps;
+
+use kurbo::BezPath;
+use serde::Deserialize;
+
+use super::construction::Need;
+use super::meander::fence::whole;
+use super::settings::Settings;
+use super::{DrawError, Drawing};
+use crate::base::angle::turn_deg;
+use crate::base::curve::path_through;
+use crate::base::units::{Units, show_length};
+use crate::block::Block;
+use crate::block::region::Region;
+use rings::Ring;
+
+/// The settings that echoes read.
+pub const NEEDS: &[Need] = &[("spacing", "length"), ("form", "choice")];
+
+/// The numbers of an echo motif; lengths in spacings.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Numbers {
+    /// How far the last ring is from the deepest place.
+    centre: f64,
+    /// Rings shorter than this are left out.
+    least: f64,
+    /// A corner is spoken of in the notes if the open circle in it is wider than this.
+    tell: f64,
+}
+
+/// How far apart the points of rings are, in spacings: steps begin and end at points.
+const FINE: f64 = 0.2;
+
+/// Draws rings in every region inside the block.
+///
+/// # Errors
+/// [`DrawError::NoRoom`] if not even two rings fit.
+pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
+    let spacing = settings.number("spacing");
+    let mut drawing = Drawing::default();
+    let mut narrow: f64 = 0.0;
+    for region in &block.inside {
+        let (_, deepest) = rings::deepest(region);
+        narrow = narrow.max(deepest);
+        // Rings at 0, s, 2s, … with `centre` spacings left over.
+        let count = (deepest / spacing - numbers.centre).round() + 1.0;
+        if count < 2.0 {
+            continue;
+        }
+        let step = deepest / (count - 1.0 + numbers.centre);
+        drawing.stretch = drawing.stretch.max((step / spacing - 1.0).abs());
+        let all = rings::rings(region, step, whole(count), numbers.least * step, FINE * step);
+        let spiral = settings.word("form") == "spiral";
+        drawing.lines.extend(join(&all, step, region, spiral, &mut drawing.notes));
+        tell_corner(region, step, numbers.tell, &mut drawing.notes);
+    }
+    if drawing.lines.is_empty() {
+        let fits = narrow / (numbers.centre + 0.5);
+        let why = format!(
+            "the inner outline is {} deep, which is too little for two rings {} apart; ask for a spacing of {} or less",
+            show_length(narrow, Units::Inches),
+            show_length(spacing, Units::Inches),
+            show_length(fits, Units::Inches)
+        );
+        return Err(DrawError::NoRoom { motif: "an echo".into(), why });
+    }
+    Ok(drawing)
+}
+
+/// The rings as lines, joined by steps, or by a spiral as far in as there is one ring at every depth.
+fn join(all: &[Ring], step: f64, region: &Region, spiral: bool, notes: &mut Vec<String>) -> Vec<BezPath> {
+    let alone = |level: usize| all.iter().filter(|r| r.level == level).count() == 1;
+    let deep = (0..all.len()).take_while(|level| alone(*level)).count();
+    let mut lines = Vec::new();
+    let mut from = 0;
+    if spiral && deep >= 2 {
+        let line = spiral::spiral(&all[..deep], deep < all.len(), step, region);
+        lines.push(path_through(&line, false));
+        from = deep - 1;
+        if deep < all.len() {
+            notes.push("The rings fall apart further in; those of each part are joined by steps.".into());
+        }
+    } else if spiral {
+        notes
+            .push("The holes in this block leave no way for a spiral; its rings are joined by steps.".into());
+    }
+    if from + 1 < all.len() || lines.is_empty() {
+        let rest = steps::lines(&all[from..], !lines.is_empty(), step, region);
+        lines.extend(rest.iter().map(|(points, closed)| path_through(points, *closed)));
+    }
+    lines
+}
+
+/// Says how wide the circle in the sharpest corner is, if it is wider than `tell` spacings.
+fn tell_corner(region: &Region, step: f64, tell: f64, notes: &mut Vec<String>) {
+    let corners = region.outer.corners();
+    let n = corners.len();
+    let angle =
+        |i: usize| 180.0 - turn_deg(corners[i] - corners[(i + n - 1) % n], corners[(i + 1) % n] - corners[i]);
+    let sharpest = (0..n).map(angle).fold(f64::INFINITY, f64::min);
+    let circle = open_circle(step, sharpest);
+    if sharpest < 180.0 && circle > tell * step {
+        notes.push(format!(
+            "Between rings {} apart a corner of {sharpest:.0}° leaves a circle of {} open.",
+            show_length(step, Units::Inches),
+            show_length(circle, Units::Inches)
+        ));
+    }
+}
+
+/// The diameter of the largest circle between two rings `step` mm apart in a corner of `angle` degrees.
+#[must_use]
+pub fn open_circle(step: f64, angle: f64) -> f64 {
+    2.0 * step / (1.0 + (angle / 2.0).to_radians().sin())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::block::outline;
+    use crate::block::region::Ring as Outline;
+    use crate::block::shape::Shape;
+    use crate::drawing::construction::Construction;
+    use crate::drawing::{library, settings};
+    use crate::network::connect;
+    use kurbo::Point;
+
+    fn square(side: f64) -> Region {
+        let half = side / 2.0;
+        let corners = [(-half, -half), (half, -half), (half, half), (-half, half)].map(Point::from);
+        Region { outer: Outline::from_points(&corners).unwrap(), holes: Vec::new() }
+    }
+
+    fn with_hole() -> Region {
+        let hole: Vec<Point> = (0..48)
+            .map(|i| Point::ZERO + kurbo::Vec2::from_angle(f64::from(i) * 7.5_f64.to_radians()) * 30.0)
+            .collect();
+        Region { holes: vec![Outline::from_points(&hole).unwrap()], ..square(200.0) }
+    }
+
+    fn drawn(inside: Region, asked: &[&str]) -> Result<Drawing, DrawError> {
+        let motifs = library::read_all(&[]).unwrap();
+        let motif = library::find(&motifs, "echo").unwrap();
+        let asked: Vec<String> = asked.iter().map(|a| (*a).to_owned()).collect();
+        let settings = settings::resolve("echo", &motif.settings, &asked).unwrap();
+        let Construction::Echo(numbers) = &motif.construction else { panic!("another construction") };
+        let block = outline(&Shape::Square { side: 300.0 }, 6.35).unwrap();
+        draw(numbers, &settings, &Block { inside: vec![inside], ..block })
+    }
+
+    #[test]
+    fn rings_lie_at_whole_steps_of_depth() {
+        for region in [square(200.0), with_hole()] {
+            let all = rings::rings(&region, 10.0, 6, 20.0, 2.0);
+            assert!(all.len() >= 6);
+            for ring in &all {
+                for p in &ring.points {
+                    let off = region.depth(*p) - 10.0 * ring.level as f64;
+                    assert!(off.abs() < 0.01, "level {} is {off} mm off", ring.level);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_deepest_place_of_a_square_is_its_middle() {
+        let (at, deep) = rings::deepest(&square(200.0));
+        assert!(
+            (deep - 100.0).abs() <= rings::DEEPEST_MM && at.distance(Point::ZERO) < 0.1,
+            "{deep} at {at:?}"
+        );
+    }
+
+    #[test]
+    fn the_spacing_is_flexed_so_that_the_last_ring_is_half_a_spacing_from_the_middle() {
+        // 100 mm deep: eight rings 100 / 7.5 mm apart.
+        let drawing = drawn(square(200.0), &["spacing=13mm"]).unwrap();
+        assert!((drawing.stretch - (100.0 / 7.5 / 13.0 - 1.0)).abs() < 1e-3, "{}", drawing.stretch);
+    }
+
+    #[test]
+    fn everything_hangs_together_and_hardly_anything_is_walked_twice() {
+        for form in ["form=rings", "form=spiral"] {
+            for inside in [square(200.0), with_hole()] {
+                let plain = inside.holes.is_empty();
+                let network = connect(&drawn(inside, &[form]).unwrap(), &[]).unwrap();
+                assert_eq!(network.pieces().len(), 1, "{form}");
+                let odd = (0..network.nodes.len()).filter(|n| network.degree(*n) % 2 == 1).count();
+                assert!(odd <= if plain { 2 } else { 10 }, "{form}: {odd} odd ends");
+            }
+        }
+    }
+
+    #[test]
+    fn the_turns_of_a_spiral_are_evenly_apart() {
+        let drawing = drawn(square(200.0), &["form=spiral", "spacing=13mm"]).unwrap();
+        assert_eq!(drawing.lines.len(), 1);
+        let points = &crate::base::curve::flatten(&drawing.lines[0], 0.01)[0].points;
+        assert!(super::super::meander::simple::is_simple(points, false));
+        let rightwards = |w: &[Point]| (w[0].y > 1.0) != (w[1].y > 1.0) && w[0].x > 0.0;
+        let mut x: Vec<f64> =
+            points.windows(2).filter(|w| rightwards(w)).map(|w| w[0].midpoint(w[1]).x).collect();
+        x.sort_by(f64::total_cmp);
+        assert!(x.len() >= 7);
+        for w in x.windows(2).skip(1) {
+            assert!((w[1] - w[0] - 100.0 / 7.5).abs() < 0.5, "{x:?}");
+        }
+    }
+
+    #[test]
+    fn a_sharp_corner_is_told() {
+        assert!((open_circle(10.0, 90.0) - 11.715_728_75).abs() < 1e-6);
+        assert!((open_circle(10.0, 30.0) - 15.88790706).abs() < 1e-6);
+        let corners = [(0.0, 0.0), (200.0, 0.0), (0.0, 120.0)].map(Point::from);
+        let triangle = Region { outer: Outline::from_points(&corners).unwrap(), holes: Vec::new() };
+        let notes = drawn(triangle, &[]).unwrap().notes;
+        assert!(notes[0].contains("a corner of 31° leaves a circle of"), "{notes:?}");
+        assert_eq!(drawn(square(200.0), &[]).unwrap().notes, Vec::<String>::new());
+    }
+
+    #[test]
+    fn too_little_room_is_told_with_what_fits() {
+        let told = drawn(square(20.0), &["spacing=1in"]).unwrap_err().to_string();
+        assert!(told.contains("ask for a spacing of "), "{told}");
+    }
+}

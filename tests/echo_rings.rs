@@ -1,0 +1,60 @@
+//! Rings of many outlines, written to the build's temporary folder for an outside judge:
+//! `python tests/outside/echo_shapely.py`.
+
+use std::fs;
+use std::path::Path;
+
+use kurbo::{Point, Vec2};
+use oorandom::Rand64;
+use serde_json::json;
+use thrice::block::region::{Region, Ring};
+use thrice::drawing::echo::rings::{Ring as Echo, deepest, rings};
+
+const STEP_MM: f64 = 9.0;
+
+/// A star-shaped outline with inward corners, and a hole in every other one.
+fn outline(seed: u64) -> Region {
+    let mut random = Rand64::new(seed.into());
+    let count = 5 + seed % 8;
+    let way = |k: u64| Vec2::from_angle(std::f64::consts::TAU * k as f64 / count as f64);
+    let corners: Vec<Point> =
+        (0..count).map(|k| Point::ZERO + way(k) * (60.0 + 60.0 * random.rand_float())).collect();
+    let hole: Vec<Point> =
+        (0..count).map(|k| Point::ZERO + way(k) * (8.0 + 12.0 * random.rand_float())).collect();
+    let holes = if seed.is_multiple_of(2) { vec![Ring::from_points(&hole).unwrap()] } else { Vec::new() };
+    Region { outer: Ring::from_points(&corners).unwrap(), holes }
+}
+
+fn xy(points: &[Point]) -> Vec<[f64; 2]> {
+    points.iter().map(|p| [p.x, p.y]).collect()
+}
+
+#[test]
+fn rings_of_any_outline_are_at_their_depth() {
+    let mut cases = Vec::new();
+    for seed in 1..=40 {
+        let region = outline(seed);
+        let (_, deep) = deepest(&region);
+        let levels = (1..).take_while(|k| STEP_MM * f64::from(*k) < deep - 0.5).count() + 1;
+        let all = rings(&region, STEP_MM, levels, 0.0, 3.0);
+        assert!(all.iter().map(|r| r.level).max() == Some(levels - 1), "outline {seed} lacks a level");
+        for ring in &all {
+            let off = |p: &Point| (region.depth(*p) - STEP_MM * ring.level as f64).abs();
+            let worst = ring.points.iter().map(off).fold(0.0, f64::max);
+            // Round joins may err by 2e-4 of the depth.
+            assert!(
+                worst < 2e-4 * STEP_MM * ring.level as f64 + 1e-5,
+                "outline {seed}, level {}: {worst} mm off",
+                ring.level
+            );
+        }
+        let ring = |r: &Echo| json!({ "level": r.level, "points": xy(&r.points) });
+        cases.push(json!({
+            "outline": xy(region.outer.points()),
+            "holes": region.holes.iter().map(|h| xy(h.points())).collect::<Vec<_>>(),
+            "rings": all.iter().map(ring).collect::<Vec<_>>(),
+        }));
+    }
+    let file = Path::new(env!("CARGO_TARGET_TMPDIR")).join("echo_rings.json");
+    fs::write(file, json!({ "step": STEP_MM, "cases": cases }).to_string()).unwrap();
+}
