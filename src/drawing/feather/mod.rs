@@ -25,7 +25,10 @@ use kurbo::BezPath;
 
 use super::settings::Settings;
 use super::{DrawError, Drawing};
+use crate::base::tolerance::JOIN_MM;
 use crate::base::units::{Units, show_length};
+use crate::block::region::Region;
+use crate::block::{Block, further_in};
 use feet::{Head, Row};
 use guide::Guide;
 use plume::{Hand, Line, Plume};
@@ -41,6 +44,12 @@ const STEEPER_DEG: [f64; 4] = [0.0, 6.0, 12.0, 18.0];
 
 /// The steepest that is tried, degrees.
 const STEEPEST_DEG: f64 = 54.0;
+
+/// The regions that plumes are fitted to: a hair inside the inner outline, so that what a fitted curve strays is inside
+/// too, and near enough that what ends on the outline still joins it.
+fn within(block: &Block) -> Vec<Region> {
+    block.inside.iter().flat_map(|region| further_in(region, JOIN_MM)).collect()
+}
 
 /// How full, how steep and how large the plumes are asked to be.
 #[derive(Debug, Clone, Copy)]
