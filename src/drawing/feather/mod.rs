@@ -25,7 +25,6 @@ use kurbo::BezPath;
 
 use super::settings::Settings;
 use super::{DrawError, Drawing};
-use crate::base::tolerance::JOIN_MM;
 use crate::base::units::{Units, show_length};
 use crate::block::region::Region;
 use crate::block::{Block, further_in};
@@ -45,10 +44,13 @@ const STEEPER_DEG: [f64; 4] = [0.0, 6.0, 12.0, 18.0];
 /// The steepest that is tried, degrees.
 const STEEPEST_DEG: f64 = 54.0;
 
-/// The regions that plumes are fitted to: a hair inside the inner outline, so that what a fitted curve strays is inside
-/// too, and near enough that what ends on the outline still joins it.
+/// How far inside the inner outline plumes are fitted, mm: a fitted head strays by up to 0.07 mm from where it is put,
+/// and may stand outside by no more than [`JOIN_MM`](crate::base::tolerance::JOIN_MM).
+const HAIR_MM: f64 = 0.06;
+
+/// The regions that plumes are fitted to: a hair inside the inner outline.
 fn within(block: &Block) -> Vec<Region> {
-    block.inside.iter().flat_map(|region| further_in(region, JOIN_MM)).collect()
+    block.inside.iter().flat_map(|region| further_in(region, HAIR_MM)).collect()
 }
 
 /// How full, how steep and how large the plumes are asked to be.
@@ -89,7 +91,7 @@ impl Look {
         let width = self.width.clamp(slim.min(stout), stout);
         if stout < least {
             let why = format!(
-                "there is room for plumes {stout:.1} mm wide and they have to be {least:.1} mm to be sewn; it needs a larger \
+                "there is room for plumes {stout:.1} mm wide and they have to be {least:.1} mm to be sewn; ask for a larger \
                  block or a smaller margin"
             );
             return Err(no_room(what, why));
