@@ -29,21 +29,27 @@ impl std::fmt::Display for Problem {
 /// The mistakes found so far in one text.
 #[derive(Debug)]
 pub struct Problems<'t> {
-    text: &'t str,
+    // Invariant: rising byte offsets at which a line of the text begins, the first line left out.
+    line_starts: Vec<usize>,
     found: Vec<Problem>,
+    text: std::marker::PhantomData<&'t str>,
 }
 
 impl<'t> Problems<'t> {
     /// None yet.
     #[must_use]
     pub fn new(text: &'t str) -> Self {
-        Self { text, found: Vec::new() }
+        let ends = text.bytes().enumerate().filter(|(_, b)| *b == b'\n');
+        Self {
+            line_starts: ends.map(|(i, _)| i + 1).collect(),
+            found: Vec::new(),
+            text: std::marker::PhantomData,
+        }
     }
 
     /// Adds a mistake at a byte offset of the text.
     pub fn add(&mut self, offset: usize, message: impl Into<String>) {
-        let upto = self.text.as_bytes().iter().take(offset);
-        let line = 1 + upto.filter(|b| **b == b'\n').count();
+        let line = 1 + self.line_starts.partition_point(|start| *start <= offset);
         self.found.push(Problem { line, message: message.into() });
     }
 

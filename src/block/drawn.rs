@@ -17,6 +17,10 @@ use crate::base::units::{LONGEST_MM, MM_PER_INCH};
 /// SVG units in an inch (Cascading Style Sheets 2.1, W3C, section 4.3.2).
 const UNITS_PER_INCH: f64 = 96.0;
 
+/// The most paths an outline and its holes may have: far more than a block has places to keep clear, few enough to be
+/// worked out at once.
+pub const MOST_PATHS: usize = 200;
+
 /// The longest SVG text that is read, bytes: a hundred times what a detailed drawing needs.
 pub const MOST_BYTES: usize = 20_000_000;
 
@@ -32,6 +36,11 @@ const DUST_MM: f64 = 1e-3;
 /// small or too large to quilt.
 pub fn svg_outline(svg_text: &str) -> Result<Shape, BlockError> {
     let mut paths = svg_lines(svg_text)?;
+    if paths.len() > MOST_PATHS {
+        let reason =
+            format!("it has {} paths, and an outline with its holes has at most {MOST_PATHS}", paths.len());
+        return Err(BlockError::Drawing { reason });
+    }
     let first = paths.iter().position(is_closed).ok_or(BlockError::NoClosedPath)?;
     paths[..=first].rotate_right(1);
     let size = paths[0].bounding_box();

@@ -6,7 +6,7 @@ use kurbo::{Affine, BezPath, Point, Rect, Shape, Vec2};
 
 use super::{DrawError, Drawing};
 use crate::base::chain;
-use crate::base::curve::flatten;
+use crate::base::curve::{flatten, path_length};
 use crate::base::tolerance::FLATTEN_MM;
 use crate::block::Block;
 use crate::block::region::Region;
@@ -16,6 +16,9 @@ const SCALE: f64 = 1e-9;
 
 /// A drawing is moved from the middle only if it gets larger by more than this, parts of its scale.
 const WORTH_MOVING: f64 = 0.01;
+
+/// The most line that is sewn in one block, mm: 50 m take a hundred minutes at an ordinary speed.
+const LONGEST_MM: f64 = 50_000.0;
 
 /// How finely lines are looked at, in parts of the drawing's larger side: between two such points no edge is looked for.
 const LOOK: f64 = 1.0 / 200.0;
@@ -45,6 +48,14 @@ pub fn draw(paths: &[BezPath], block: &Block) -> Result<Drawing, DrawError> {
         ));
     }
     let fit = Affine::translate(at.to_vec2()) * Affine::scale(scale) * unit;
+    let length: f64 = lines.iter().map(|p| path_length(p)).sum::<f64>() * scale / size;
+    if length > LONGEST_MM {
+        let metres = length / 1000.0;
+        return Err(no_room(&format!(
+            "it comes to {metres:.0} m of line in this block, more than the {:.0} m that can be sewn; draw fewer lines",
+            LONGEST_MM / 1000.0
+        )));
+    }
     let mut drawing =
         Drawing { lines: lines.iter().map(|p| fit * (*p).clone()).collect(), ..Drawing::default() };
     if block.inside.len() > 1 {
@@ -132,6 +143,17 @@ fn largest(points: &[Point], at: Point, region: &Region) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_scribble_is_refused_before_it_is_untangled() {
+        let block = crate::block::outline(&crate::block::shape::Shape::Square { side: 203.2 }, 6.35).unwrap();
+        // 1,200 lines across a square of 100: 190.5 mm each in the block.
+        let turns: String = (0..1200).map(|i| format!(" L{} {}", i % 2 * 100, f64::from(i) / 12.0)).collect();
+        let told =
+            draw(&[BezPath::from_svg(&format!("M0 0{turns}")).unwrap()], &block).unwrap_err().to_string();
+        assert!(told.contains("it comes to 228 m of line in this block, more than the 50 m"), "{told}");
+    }
+
     use crate::block::outline;
     use crate::block::shape;
 

@@ -109,6 +109,14 @@ pub fn survey(
     measure(&runs, stitches.centre, edges, sandwich)
 }
 
+/// The most needle strikes in any disc of 1 mm; 0 if nothing is sewn.
+///
+/// # Errors
+/// [`SurveyError::BadPoint`] for a needle point that is no number.
+pub fn most_strikes(stitches: &Stitches) -> Result<usize, SurveyError> {
+    Ok(holes::heaviest(&needle::runs(stitches)?).map_or(0, |h| h.strikes))
+}
+
 /// Refuses stitches that do not fit `hoop` as they lie; see [`hoop::admit`].
 ///
 /// # Errors

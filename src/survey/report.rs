@@ -34,6 +34,8 @@ pub struct Piece<'a> {
     pub stretch: f64,
     /// How the line was laid.
     pub route: RouteFigures,
+    /// Strikes in the heaviest disc if junctions were not spread.
+    pub unspread_strikes: usize,
     /// What the stages before had to say: whole sentences, first among the warnings.
     pub notes: &'a [String],
     /// Which unit warnings print first.
@@ -141,6 +143,8 @@ pub struct GapPart {
 #[expect(missing_docs, reason = "keys of the report")]
 pub struct HolesPart {
     pub most_in_1mm: usize,
+    /// What it would be if every visit of a crowded junction went down in it.
+    pub without_spreading: usize,
     pub at: [f64; 2],
     pub limit: usize,
 }
@@ -186,6 +190,7 @@ fn write(piece: &Piece, block: BlockPart, survey: &Survey) -> Report {
         gap: gap_part(survey),
         holes: HolesPart {
             most_in_1mm: survey.holes.strikes,
+            without_spreading: piece.unspread_strikes,
             at: point(survey.holes.at),
             limit: holes::MOST_STRIKES,
         },
@@ -322,6 +327,7 @@ mod tests {
             target_step_mm: 2.5,
             stretch: 0.0,
             route: RouteFigures { pieces: 1, drawn: 30.000_04, ..RouteFigures::default() },
+            unspread_strikes: 3,
             notes,
             units: Units::Inches,
         };
@@ -351,7 +357,7 @@ mod tests {
             r#""route":{"pieces":1,"jumps":0,"fewest_jumps":0,"drawn":30.0,"travelled":0.0,"doubled":0.0,"#,
             r#""least_doubled":0.0,"certificate":0.0},"#,
             r#""gap":{"widest":20.0,"at":[0.0,0.0],"limit":50.8,"within":true},"#,
-            r#""holes":{"most_in_1mm":3,"at":[-12.5,0.0],"limit":12},"#,
+            r#""holes":{"most_in_1mm":3,"without_spreading":3,"at":[-12.5,0.0],"limit":12},"#,
             r#""hoop":{"field":[100.0,130.0],"fits":true,"turned":false,"spare":[68.0,128.0]},"#,
             r#""estimate":{"minutes":0.062,"needle_thread_m":0.166,"bobbin_thread_m":0.166,"bobbins":1},"#,
             r#""warnings":[],"#,

@@ -63,6 +63,8 @@ pub struct Piece {
     pub stitches: Stitches,
     /// Its figures.
     pub survey: Survey,
+    /// Strikes in the heaviest millimetre if crowded junctions were not spread.
+    pub unspread_strikes: usize,
 }
 
 /// Why a piece cannot be made.
@@ -99,7 +101,17 @@ pub fn make(order: Order) -> Result<Piece, PieceError> {
     let route = route::walk(&network, &WalkOptions { start: order.start })?;
     let stitches = stitches::sew(&route, &network, &order.sew)?;
     let survey = survey::survey(&stitches, Some(&order.block), &order.sandwich)?;
-    Ok(Piece { order, drawing, network, route, stitches, survey })
+    let unspread_strikes = unspread_strikes(&route, &network, &order.sew)?;
+    Ok(Piece { order, drawing, network, route, stitches, survey, unspread_strikes })
+}
+
+/// Strikes in the heaviest millimetre if every visit of a crowded junction went down in it.
+///
+/// # Errors
+/// As of sewing and surveying.
+pub fn unspread_strikes(route: &Route, network: &Network, sew: &SewOptions) -> Result<usize, PieceError> {
+    let plain = SewOptions { spread_junctions: false, ..sew.clone() };
+    Ok(survey::most_strikes(&stitches::sew(route, network, &plain)?)?)
 }
 
 /// Makes a piece, and refuses it if it does not fit its hoop.
@@ -186,6 +198,7 @@ impl Piece {
             target_step_mm: self.order.sew.step_mm,
             stretch: self.drawing.stretch,
             route: self.route_figures(),
+            unspread_strikes: self.unspread_strikes,
             notes: &notes,
             units: self.order.units,
         };

@@ -10,7 +10,7 @@ use kurbo::{Point, Rect, Size};
 
 use super::TopError;
 use super::cover::{self, Cover};
-use super::piece::Piece;
+use super::piece::{self, Piece};
 use crate::base::chain::{self, nearest_on_segment};
 use crate::base::curve::path_through;
 use crate::drawing::Drawing;
@@ -268,5 +268,6 @@ fn sewn(whole: &Piece, network: Network) -> Result<Piece, TopError> {
     (survey.gap, survey.clear_gap) = (whole.survey.gap, whole.survey.clear_gap);
     let lines = network.edges.iter().filter(|e| e.is_drawn()).map(|e| path_through(&e.chain, false));
     let drawing = Drawing { lines: lines.collect(), ..whole.drawing.clone() };
-    Ok(Piece { order: whole.order.clone(), drawing, network, route, stitches, survey })
+    let unspread_strikes = piece::unspread_strikes(&route, &network, &whole.order.sew).map_err(failed)?;
+    Ok(Piece { order: whole.order.clone(), drawing, network, route, stitches, survey, unspread_strikes })
 }

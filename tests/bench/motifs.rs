@@ -46,3 +46,34 @@ fn made(bencher: Bencher, name: &str) {
     let order = Order::new(name, block, Design::Motif(Box::new(motif), settings));
     bencher.with_inputs(|| order.clone()).bench_values(make);
 }
+
+/// Ten drawings as large as a sheet, one after another: drawn, connected, walked with proof, sewn and surveyed.
+///
+/// Wanted: the ten in 1 s.
+#[divan::bench(sample_count = 5)]
+fn ten_sheets(bencher: Bencher) {
+    let sheets = [
+        "orange-peel",
+        "cross-hatch",
+        "pumpkin-seed",
+        "clamshell",
+        "baptist-fan",
+        "grid",
+        "dogwood",
+        "hanging-diamonds",
+        "wave",
+        "feather-wreath",
+    ];
+    let orders: Vec<Order> = sheets
+        .iter()
+        .map(|name| {
+            let (motif, settings, _) = ready(name, &[]);
+            let block = block::outline(&Shape::Rectangle { width: 508.0, height: 711.2 }, 6.35);
+            let block = block.expect("the block is right");
+            Order::new(name, block, Design::Motif(Box::new(motif), settings))
+        })
+        .collect();
+    bencher.with_inputs(|| orders.clone()).bench_values(|orders| {
+        orders.into_iter().map(|order| make(order).map(|p| p.stitches.penetrations())).collect::<Vec<_>>()
+    });
+}
