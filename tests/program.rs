@@ -117,6 +117,16 @@ fn what_is_typed_wrong_is_told_and_leaves_nothing() {
     );
     refused(&["block", "orange-peel", "--square", "8in", "--stitch", "9mm"], 2, "step of 9 mm", "1 to 5");
     refused(&["block", "orange-peel"], 2, "--square", "");
+    refused(&["block", "orange-peel", "--square", "-8in"], 2, "`-8in` is out of range", "20 m");
+    refused(
+        &["block", "orange-peel", "--square", "8in", "--margin", "-1mm"],
+        2,
+        "`-1mm` is out of range",
+        "",
+    );
+    refused(&["block", "orange-peel", "--square", "8in", "--speed", "0"], 2, "speed", "");
+    refused(&["block", "orange-peel", "--square", "8in", "--gap", "0in"], 2, "gap limit", "up to 24 in");
+    refused(&["block", "orange-peel", "--square", "8in", "--diagonal", "4in"], 2, "diagonal", "");
     refused(&["block", "orange-peel", "--square", "8in", "--circle", "7in"], 2, "cannot be used with", "");
 }
 
@@ -174,7 +184,7 @@ fn a_machine_file_is_drawn_again() {
         thrice(dir.path(), &[&words[..], &["png,moving,work-sheet", "--show", "order,gap"]].concat());
     assert_eq!(output.status.code(), Some(0), "{}", told(&output));
     let stem = "orange-peel-square-4in";
-    let expected = ["-work-sheet.pdf", ".html", ".pdf", ".png", ".svg"].map(|e| format!("{stem}{e}"));
+    let expected = ["-work-sheet.pdf", ".html", ".pdf", ".png", ".svg"].map(|e| format!("{stem}-drawn{e}"));
     assert_eq!(names(&dir.path().join("drawn")), expected);
     let png = fs::read(dir.path().join("drawn").join(&expected[3])).unwrap();
     assert_eq!(png[1..4], *b"PNG");

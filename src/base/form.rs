@@ -266,7 +266,9 @@ impl<'t> Form<'t> {
     /// Says that a key has to be there.
     pub fn missing(&self, key: &str, example: &str, problems: &mut Problems<'_>) {
         let place = if self.place.is_empty() { String::new() } else { format!(" in {}", self.place) };
-        problems.add(self.offset, format!("`{key}` is missing{place}; write it like `{key} = {example}`"));
+        let written =
+            if key.starts_with('[') { format!("{key} {example}") } else { format!("{key} = {example}") };
+        problems.add(self.offset, format!("`{key}` is missing{place}; write it like `{written}`"));
     }
 
     /// Ends the reading of this table: every key not taken is unknown, and told with what is allowed.
@@ -288,7 +290,9 @@ impl<'t> Form<'t> {
     }
 
     fn wrong(&self, key: &str, wanted: &str, found: &DeValue<'_>) -> String {
-        format!("{} has to be {wanted}, not a {}", self.full(key), found.type_str())
+        let kind = found.type_str();
+        let article = if kind.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+        format!("{} has to be {wanted}, not {article} {kind}", self.full(key))
     }
 }
 
@@ -313,7 +317,7 @@ mod tests {
         assert_eq!(
             told,
             [
-                "line 1: title has to be a text in quotes, not a integer",
+                "line 1: title has to be a text in quotes, not an integer",
                 "line 2: size: `8` has no unit; write `8in` (8 in (203.2 mm)) or `8mm` (8 mm (0.315 in))",
                 "line 3: count is 2.5; it has to be a whole number",
                 "line 4: `odd` is not known; allowed are title, size",

@@ -66,6 +66,10 @@ impl Construction {
             form.missing("construction", "\"lines\"", problems);
             return None;
         };
+        if WORDS.contains(&word.as_str()) && !form.has("numbers") {
+            form.missing("[numbers]", "… with the numbers of this construction", problems);
+            return None;
+        }
         match word.as_str() {
             "fan" => form.value("numbers", problems).map(Self::Fan),
             "lattice" => form.value("numbers", problems).map(Self::Lattice),

@@ -192,7 +192,9 @@ impl Misfit {
         }
         ways.extend(self.larger_mm.map(|(w, h)| format!("take a hoop with a field of {}", show_field(w, h))));
         let (across, up) = self.hoopings;
-        ways.push(format!("split it over about {} hoopings ({across} x {up})", across * up));
+        if across * up > 1 {
+            ways.push(format!("split it over about {} hoopings ({across} x {up})", across * up));
+        }
         ways.join(", or ")
     }
 }

@@ -181,7 +181,7 @@ pub enum SurveyError {
     /// The gap limit is not one of any batting.
     #[error(
         "a gap limit of {gap_limit_mm} mm cannot be; batting labels give more than 0 and up to {} in",
-        GAP_LIMIT_MAX_MM / MM_PER_INCH
+        (GAP_LIMIT_MAX_MM / MM_PER_INCH).round()
     )]
     GapLimitOutOfRange {
         /** What was asked for, mm. */

@@ -11,8 +11,8 @@ use thrice::route::start::{Side, Start};
 use thrice::stitches::{STEP_RANGE_MM, SewError, SewOptions};
 use thrice::survey::estimate::{self, Pace};
 use thrice::survey::hoop::Hoop;
-use thrice::survey::{Sandwich, batting};
-use thrice::top::piece::{Design, Order, Piece};
+use thrice::survey::{Sandwich, SurveyError, batting};
+use thrice::top::piece::{Design, Order, Piece, PieceError};
 use thrice::wire::Format;
 
 use super::look_args::LookArgs;
@@ -60,10 +60,10 @@ pub struct Args {
 #[derive(clap::Args)]
 pub struct Sewing {
     /// Kept clear inside the seam
-    #[arg(long, value_name = "LENGTH", default_value = "1/4in", value_parser = length)]
+    #[arg(long, value_name = "LENGTH", default_value = "1/4in", allow_hyphen_values = true, value_parser = length)]
     margin: f64,
     /// Stitch length to come near to
-    #[arg(long, value_name = "LENGTH", default_value = "2.5mm", value_parser = length)]
+    #[arg(long, value_name = "LENGTH", default_value = "2.5mm", allow_hyphen_values = true, value_parser = length)]
     stitch: f64,
     /// Sewing field of the hoop, such as 200x200mm; a design that does not fit is refused
     #[arg(long, value_name = "FIELD")]
@@ -72,10 +72,10 @@ pub struct Sewing {
     #[arg(long, value_name = "NAME", conflicts_with = "gap")]
     batting: Option<String>,
     /// Widest gap that the batting's label allows
-    #[arg(long, value_name = "LENGTH", value_parser = length)]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = length)]
     gap: Option<f64>,
     /// Thickness of the three layers, sewn down
-    #[arg(long, value_name = "LENGTH", default_value = "1.5mm", value_parser = length)]
+    #[arg(long, value_name = "LENGTH", default_value = "1.5mm", allow_hyphen_values = true, value_parser = length)]
     thickness: f64,
     /// Stitches a minute
     #[arg(long, value_name = "COUNT", default_value_t = estimate::DEFAULT_SPEED)]
@@ -121,7 +121,7 @@ enum Begin {
 pub fn run(args: &Args) -> anyhow::Result<()> {
     let (order, inputs) = order(args)?;
     let name = order.name.clone();
-    let (piece, made) = thrice::make(order, &args.formats, &args.looks.looks())?;
+    let (piece, made) = thrice::make(order, &args.formats, &args.looks.looks()).map_err(told)?;
     let files: Vec<File> =
         made.into_iter().map(|f| File { name: format!("{name}{}", f.ending), bytes: f.bytes }).collect();
     let written = write_all(&args.out, &files, &inputs)?;
@@ -130,6 +130,19 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     }
     let written: String = written.iter().map(|path| format!("wrote {}\n", path.display())).collect();
     say(&(summary(&piece) + &written))
+}
+
+/// What was typed out of range is typed wrong; anything else could not be done.
+fn told(error: thrice::Error) -> anyhow::Error {
+    match &error {
+        thrice::Error::Piece(PieceError::Survey(
+            SurveyError::SpeedOutOfRange { .. }
+            | SurveyError::ThicknessOutOfRange { .. }
+            | SurveyError::BobbinOutOfRange { .. }
+            | SurveyError::GapLimitOutOfRange { .. },
+        )) => typed(error),
+        _ => error.into(),
+    }
 }
 
 fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
@@ -233,7 +246,7 @@ pub fn format(text: &str) -> Result<Format, String> {
 }
 
 /// A name that is one file name on any system.
-fn plain_name(name: &str) -> anyhow::Result<String> {
+pub fn plain_name(name: &str) -> anyhow::Result<String> {
     let bad = |c: char| c.is_control() || "/\\:*?\"<>|".contains(c);
     if name.trim().is_empty() || name.chars().any(bad) || name.starts_with('.') || name.len() > 100 {
         return Err(typed(format!(

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use anyhow::Context;
+use anyhow::{Context, bail};
 use kurbo::Vec2;
 use thrice::base::units::Units;
 use thrice::stitches::{Run, Stitches};
@@ -10,6 +10,7 @@ use thrice::survey::{Sandwich, survey};
 use thrice::views::sewn::{Sewn, files};
 use thrice::wire::Format;
 
+use super::block::plain_name;
 use super::look_args::LookArgs;
 use super::output::{File, write_all};
 use super::shape_args::ShapeArgs;
@@ -26,13 +27,16 @@ pub struct Args {
     #[arg(long, value_name = "ACROSS,UP", allow_hyphen_values = true, value_parser = place)]
     at: Option<Vec2>,
     /// Kept clear inside the seam
-    #[arg(long, value_name = "LENGTH", default_value = "1/4in", value_parser = length)]
+    #[arg(long, value_name = "LENGTH", default_value = "1/4in", allow_hyphen_values = true, value_parser = length)]
     margin: f64,
     /// Sewing field of the hoop, such as 200x200mm
     #[arg(long, value_name = "FIELD")]
     hoop: Option<String>,
     #[command(flatten)]
     looks: LookArgs,
+    /// Name of the files; the machine file's with `-drawn` if not given, so that a block's own template stays
+    #[arg(long)]
+    name: Option<String>,
     /// Folder to write to; made if missing
     #[arg(long, value_name = "DIR", default_value = "output")]
     out: PathBuf,
@@ -53,8 +57,14 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let reading = format.read(&bytes).with_context(|| format!("cannot use {}", args.file.display()))?;
     let stitches = moved(&reading.stitches, args.at.unwrap_or_default());
     let sandwich = Sandwich { hoop, ..Sandwich::default() };
+    if stitches.points().nth(1).is_none() {
+        bail!("{} holds no stitches; check that it is the right file", args.file.display());
+    }
     let survey = survey(&stitches, block.as_ref(), &sandwich)?;
-    let stem = args.file.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    let stem = match &args.name {
+        Some(name) => plain_name(name)?,
+        None => format!("{}-drawn", args.file.file_stem().unwrap_or_default().to_string_lossy()),
+    };
     let sewn = Sewn {
         title: &stem,
         motif: "",

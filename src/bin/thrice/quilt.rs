@@ -77,10 +77,25 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let folder = args.out.join(path_safe(&quilt.title));
     let files: Vec<File> = files.into_iter().map(|(name, bytes)| File { name, bytes }).collect();
     let written = write_all(&folder, &files, &inputs)?;
+    let left = left_over(&folder, &files);
     if args.json {
         return say(&format!("{}\n", serde_json::to_string_pretty(&plan)?));
     }
-    say(&summary(&work, &plan, &folder, written.len()))
+    say(&(summary(&work, &plan, &folder, written.len()) + &left))
+}
+
+/// Names folders of pieces that an earlier run left and this one did not write, so that no old file is sewn by mistake.
+fn left_over(folder: &Path, files: &[File]) -> String {
+    let written = |name: &str| files.iter().any(|f| f.name.split('/').next() == Some(name));
+    let Ok(entries) = std::fs::read_dir(folder) else { return String::new() };
+    let folders = entries.flatten().filter(|e| e.path().is_dir());
+    let mut old: Vec<String> =
+        folders.map(|e| e.file_name().to_string_lossy().into_owned()).filter(|n| !written(n)).collect();
+    old.sort();
+    if old.is_empty() {
+        return String::new();
+    }
+    format!("note: not of this run, delete or keep apart so that no old file is sewn: {}\n", old.join(", "))
 }
 
 fn read(args: &Args) -> anyhow::Result<Quilt> {

@@ -18,46 +18,46 @@ impl From<BlockError> for Typed {
 
 /// The block's shape and finished size; give exactly one.
 #[derive(Debug, Default, clap::Args)]
-#[command(next_help_heading = "Shape (exactly one; finished sizes, no seam allowance)")]
+#[command(next_help_heading = "Shape (one at most; finished sizes, no seam allowance)")]
 pub struct ShapeArgs {
     /// A square: its side, such as 8in, "8 1/2in" or 216mm
-    #[arg(long, value_name = "SIDE", group = "shape")]
+    #[arg(long, value_name = "SIDE", group = "shape", allow_hyphen_values = true)]
     square: Option<String>,
     /// A rectangle: across and up, such as 6in,9in
-    #[arg(long, value_name = "ACROSS,UP", group = "shape")]
+    #[arg(long, value_name = "ACROSS,UP", group = "shape", allow_hyphen_values = true)]
     rectangle: Option<String>,
     /// Half a square: its two equal legs, such as 8in; the right angle lies bottom left
-    #[arg(long, value_name = "LEG", group = "shape")]
+    #[arg(long, value_name = "LEG", group = "shape", allow_hyphen_values = true)]
     half_square: Option<String>,
     /// A quarter of a square: its long side, such as 8in, which lies at the bottom
-    #[arg(long, value_name = "LONG", group = "shape")]
+    #[arg(long, value_name = "LONG", group = "shape", allow_hyphen_values = true)]
     quarter_square: Option<String>,
     /// The side setting triangle for blocks on point: the block's finished side, such as 8in
-    #[arg(long, value_name = "BLOCK", group = "shape")]
+    #[arg(long, value_name = "BLOCK", group = "shape", allow_hyphen_values = true)]
     side_triangle: Option<String>,
     /// The corner setting triangle for blocks on point: the block's finished side, such as 8in
-    #[arg(long, value_name = "BLOCK", group = "shape")]
+    #[arg(long, value_name = "BLOCK", group = "shape", allow_hyphen_values = true)]
     corner_triangle: Option<String>,
     /// A triangle with three equal sides, such as 8in
-    #[arg(long, value_name = "SIDE", group = "shape")]
+    #[arg(long, value_name = "SIDE", group = "shape", allow_hyphen_values = true)]
     equilateral: Option<String>,
     /// A hexagon: its side, such as 4in; two sides lie level
-    #[arg(long, value_name = "SIDE", group = "shape")]
+    #[arg(long, value_name = "SIDE", group = "shape", allow_hyphen_values = true)]
     hexagon: Option<String>,
     /// An octagon: its width across the flats, such as 8in
-    #[arg(long, value_name = "ACROSS", group = "shape")]
+    #[arg(long, value_name = "ACROSS", group = "shape", allow_hyphen_values = true)]
     octagon: Option<String>,
     /// A diamond: its side and its angle bottom left in degrees, such as 6in,60
-    #[arg(long, value_name = "SIDE,DEGREES", group = "shape")]
+    #[arg(long, value_name = "SIDE,DEGREES", group = "shape", allow_hyphen_values = true)]
     diamond: Option<String>,
     /// A circle: its diameter, such as 7in
-    #[arg(long, value_name = "DIAMETER", group = "shape")]
+    #[arg(long, value_name = "DIAMETER", group = "shape", allow_hyphen_values = true)]
     circle: Option<String>,
     /// A border or sash: its width and its length, such as 5in,40in
-    #[arg(long, value_name = "WIDTH,LENGTH", group = "shape")]
+    #[arg(long, value_name = "WIDTH,LENGTH", group = "shape", allow_hyphen_values = true)]
     strip: Option<String>,
     /// A block as measured: bottom, right, top, left, such as "8 1/8in, 8in, 7 7/8in, 8 1/16in", with its diagonal; three sides make a triangle
-    #[arg(long, value_name = "LENGTHS", group = "shape")]
+    #[arg(long, value_name = "LENGTHS", group = "shape", allow_hyphen_values = true)]
     sides: Option<String>,
     /// For four sides: from bottom left to top right, such as "11 3/8in"
     #[arg(long, value_name = "LENGTH", requires = "sides")]
@@ -69,7 +69,7 @@ pub struct ShapeArgs {
     #[arg(long, value_name = "POINTS", group = "shape", allow_hyphen_values = true)]
     corners: Option<String>,
     /// A drawn outline: the first closed path of an SVG file; closed paths inside it are kept clear
-    #[arg(long, value_name = "FILE.svg", group = "shape")]
+    #[arg(long, value_name = "FILE.svg", group = "shape", allow_hyphen_values = true)]
     pub outline: Option<PathBuf>,
 }
 
@@ -89,6 +89,12 @@ impl ShapeArgs {
     /// # Errors
     /// As [`ShapeArgs::shape`].
     pub fn shape_if_given(&self) -> anyhow::Result<Option<Shape>> {
+        if self.diagonal.is_some() && self.sides.is_none() {
+            return Err(Typed(
+                "a diagonal belongs to measured sides; give --sides as well, or leave it out".into(),
+            )
+            .into());
+        }
         if let Some(file) = &self.outline {
             let text = fs::read_to_string(file).with_context(|| format!("cannot read {}", file.display()))?;
             let shape = svg_outline(&text).with_context(|| format!("cannot use {}", file.display()))?;

@@ -18,7 +18,7 @@ const BORDER_KEYS: [&str; 6] = ["width", "motif", "settings", "corner", "corner-
 
 pub fn top(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Top> {
     let Some(mut table) = form.form("top", problems) else {
-        form.missing("[top]", "[top] with setting, rows, columns and block", problems);
+        form.missing("[top]", "with setting, rows, columns and block below it", problems);
         return None;
     };
     let on_point = setting(&mut table, problems);

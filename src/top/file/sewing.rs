@@ -36,7 +36,7 @@ pub struct Stitch {
 
 pub fn machine(form: &mut Form<'_>, formats: &[&str], problems: &mut Problems<'_>) -> Option<Machine> {
     let Some(mut table) = form.form("machine", problems) else {
-        form.missing("[machine]", "[machine] and hoops = [\"200 x 200 mm\"]", problems);
+        form.missing("[machine]", "with hoops = [\"200 x 200 mm\"] below it", problems);
         return None;
     };
     let hoops = hoops(&mut table, problems);
