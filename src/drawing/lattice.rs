@@ -13,10 +13,14 @@ use super::clip::{clip, largest};
 use super::part::{Part, bow, carry};
 use super::settings::Settings;
 use super::{DrawError, Drawing};
+use crate::base::angle::turn_deg;
 use crate::base::curve::path_length;
 use crate::block::Block;
 use crate::block::region::Region;
 
+/// How far a triangle's widest corner may be from a right angle for cells to follow its sides, degrees; beyond that they
+/// would be sheared, and one side's would look unlike the other's.
+const LEAN_DEG: f64 = 12.0;
 /// Up to this ratio of spacings on an odd block nothing is said.
 const SPREAD_TOLD: f64 = 2.0;
 /// The rise of a quarter circle, as a share of its chord: (√2 − 1) / 2. Bows never rise more.
@@ -145,6 +149,9 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
 fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) {
     let ground = match Ground::of(region) {
         Ground::Three(_) if numbers.half.is_none() => Ground::around(region),
+        Ground::Three(corners) if settings.word("edge") != "whole" && !is_upright(corners) => {
+            Ground::around(region)
+        }
         ground => ground,
     };
     let size = settings.number(&numbers.size);
@@ -158,6 +165,11 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) 
     let (columns, across) = repeats(width, size * numbers.width);
     let (rows, up) = repeats(height, size * numbers.height);
     (Board { ground, columns, rows }, across.max(up))
+}
+
+/// True if the first corner is near enough a right angle that square cells along its sides look square.
+fn is_upright([at, a, b]: [Point; 3]) -> bool {
+    (90.0 - turn_deg(a - at, b - at)).abs() <= LEAN_DEG
 }
 
 fn place(numbers: &Numbers, settings: &Settings, board: &Board) -> Vec<BezPath> {

@@ -12,6 +12,7 @@ use crate::drawing::{self, DrawError, Drawing};
 use crate::network::{self, Network, NetworkError};
 use crate::route::start::Start;
 use crate::route::{self, Route, RouteError, WalkOptions};
+use crate::stitches::spread::CROWDED_DEGREE;
 use crate::stitches::{self, SewError, SewOptions, Stitches};
 use crate::survey::report::{self, Report, RouteFigures};
 use crate::survey::{self, Sandwich, Survey, SurveyError};
@@ -101,8 +102,17 @@ pub fn make(order: Order) -> Result<Piece, PieceError> {
     let route = route::walk(&network, &WalkOptions { start: order.start })?;
     let stitches = stitches::sew(&route, &network, &order.sew)?;
     let survey = survey::survey(&stitches, Some(&order.block), &order.sandwich)?;
-    let unspread_strikes = unspread_strikes(&route, &network, &order.sew)?;
+    let unspread_strikes = match is_crowded(&network) {
+        true => unspread_strikes(&route, &network, &order.sew)?,
+        false => survey.holes.strikes,
+    };
     Ok(Piece { order, drawing, network, route, stitches, survey, unspread_strikes })
+}
+
+/// True if there is a junction that stitches are spread over.
+#[must_use]
+pub fn is_crowded(network: &Network) -> bool {
+    network.drawn_degrees().into_iter().any(|degree| degree >= CROWDED_DEGREE)
 }
 
 /// Strikes in the heaviest millimetre if every visit of a crowded junction went down in it.
