@@ -136,7 +136,6 @@ mod tests {
     use crate::block::shape::Shape;
     use crate::drawing::construction::Construction;
     use crate::drawing::{library, settings};
-    use crate::network::connect;
     use kurbo::Point;
 
     fn square(side: f64) -> Region {
@@ -190,19 +189,6 @@ mod tests {
         // 100 mm deep: eight rings 100 / 7.5 mm apart.
         let drawing = drawn(square(200.0), &["spacing=13mm"]).unwrap();
         assert!((drawing.stretch - (100.0 / 7.5 / 13.0 - 1.0)).abs() < 1e-3, "{}", drawing.stretch);
-    }
-
-    #[test]
-    fn everything_hangs_together_and_hardly_anything_is_walked_twice() {
-        for form in ["form=rings", "form=spiral"] {
-            for inside in [square(200.0), with_hole()] {
-                let plain = inside.holes.is_empty();
-                let network = connect(&drawn(inside, &[form]).unwrap(), &[]).unwrap();
-                assert_eq!(network.pieces().len(), 1, "{form}");
-                let odd = (0..network.nodes.len()).filter(|n| network.degree(*n) % 2 == 1).count();
-                assert!(odd <= if plain { 2 } else { 10 }, "{form}: {odd} odd ends");
-            }
-        }
     }
 
     #[test]
