@@ -287,3 +287,41 @@ fn the_library_has_enough_for_blocks_triangles_and_borders() {
     });
     assert!(whole.count() >= 3, "{families:?}");
 }
+
+/// The network of a motif on a block, with some settings asked for.
+fn network_of(motif: &str, block: &Block, asked: &[&str]) -> thrice::network::Network {
+    let motifs = motifs();
+    let motif = library::find(&motifs, motif).unwrap();
+    let asked: Vec<String> = asked.iter().map(|a| (*a).to_owned()).collect();
+    let settings = resolve(&motif.name, &motif.settings, &asked).unwrap();
+    connect(&draw(motif, &settings, block).unwrap(), &[]).unwrap()
+}
+
+fn odd_ends(network: &thrice::network::Network) -> usize {
+    (0..network.nodes.len()).filter(|n| !network.degree(*n).is_multiple_of(2)).count()
+}
+
+#[test]
+fn echoes_hang_together_and_hardly_anything_is_walked_twice() {
+    let square = block("square", "8in");
+    let hole: Vec<Point> =
+        (0..48).map(|i| Point::ZERO + Vec2::from_angle(f64::from(i) * 7.5_f64.to_radians()) * 30.0).collect();
+    let mut holed = square.clone();
+    holed.inside[0].holes.push(thrice::block::region::Ring::from_points(&hole).unwrap());
+    for form in ["form=rings", "form=spiral"] {
+        for (inside, most) in [(&square, 2), (&holed, 10)] {
+            let network = network_of("echo", inside, &[form]);
+            assert_eq!(network.pieces().len(), 1, "{form}");
+            let odd = odd_ends(&network);
+            assert!(odd <= most, "{form}: {odd} odd ends");
+        }
+    }
+}
+
+#[test]
+fn pebbles_are_one_piece_without_an_odd_end() {
+    for seed in 1..=5 {
+        let network = network_of("pebbles", &block("square", "6in"), &[&format!("seed={seed}")]);
+        assert_eq!((network.pieces().len(), odd_ends(&network)), (1, 0), "seed {seed}");
+    }
+}

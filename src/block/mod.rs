@@ -76,6 +76,12 @@ pub fn outline(shape: &Shape, margin_mm: f64) -> Result<Block, BlockError> {
     Ok(Block { shape: shape.clone(), outline, inside, margin_mm, notes })
 }
 
+/// What is left of a region `by_mm` mm further in, the largest piece first; empty if nothing is.
+#[must_use]
+pub fn further_in(region: &Region, by_mm: f64) -> Vec<Region> {
+    inset::inset(region, by_mm)
+}
+
 /// Why there is no such block.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum BlockError {

@@ -15,6 +15,8 @@ pub type Need = (&'static str, &'static str);
 /// How a motif is drawn, with its numbers.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Construction {
+    /// Rings inside the outline.
+    Echo(echo::Numbers),
     /// Concentric arcs in rows of fans.
     Fan(fan::Numbers),
     /// An arc of plumes across a triangle.
@@ -31,14 +33,12 @@ pub enum Construction {
     Lines(lines::Numbers),
     /// One wandering line.
     Meander(meander::Numbers),
-    /// Rings inside the outline.
-    Echo(echo::Numbers),
-    /// Turns to the centre.
-    Spiral(spiral::Numbers),
     /// Circles that touch.
     Pebbles(pebbles::Numbers),
     /// Petals round the middle.
     Petals(petals::Numbers),
+    /// Turns to the centre.
+    Spiral(spiral::Numbers),
     /// Lines along a border in whole repeats.
     Strand(strand::Numbers),
 }

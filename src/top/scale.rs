@@ -1,7 +1,7 @@
 //! One look for the whole quilt: the scale that all motifs share, and a density that is even over the pieces.
 //!
 //! Method: every distinct piece is drawn at scales up to [`FLEX`] above and below the one asked for; the scale with the
-//! smallest worst stretch wins, and between equals the one nearest to what was asked for. Pieces that would have far more
+//! smallest worst stretch wins, a far one only for a gain that shows. Pieces that would have far more
 //! or fewer lines for their area than the quilt's mean are then eased by at most [`EASE`].
 //! Limits: a search on a fixed ladder of scales, refined once; between its rungs a slightly better one may lie.
 
@@ -34,6 +34,8 @@ const RUNGS: i32 = 16;
 const LADDERS: usize = 2;
 /// Rounds of evening: a second one settles what the shared scale moved.
 const ROUNDS: usize = 2;
+/// What moving the scale weighs against stretch: a tenth, so that it is not moved far for a gain that nobody sees.
+const MOVED_COST: f64 = 0.1;
 /// A worst stretch below this needs no finer search: it cannot be seen.
 const HARDLY_SHOWS: f64 = 0.01;
 /// Stretches that differ by less are equal: a hundredth of a percent.
@@ -98,7 +100,27 @@ pub fn settle(quilt: &Quilt, layout: &Layout) -> Result<Look, TopError> {
     for _ in 0..ROUNDS {
         look.eased = even(&look, &trials);
     }
-    best(&look, &trials, &layout.rings)
+    let mut look = best(&look, &live(&look, &trials), &layout.rings);
+    look.worst_stretch = worst(&look, &trials)?;
+    Ok(look)
+}
+
+/// The trials that the scale matters to: not those with a scale of their own, nor those that fit without any stretch at
+/// both ends of the ladder and in its middle, as lines do that wander.
+fn live<'t, 'l>(look: &Look, trials: &'t [Trial<'l>]) -> Vec<&'t Trial<'l>> {
+    let ends = [1.0 / (1.0 + FLEX), 1.0, 1.0 + FLEX];
+    let stretches = |t: &Trial<'_>| {
+        let drawn = ends.par_iter().map(|f| draw(&look.at(*f), t).map_or(f64::INFINITY, |d| d.stretch));
+        drawn.reduce(|| 0.0, f64::max) > 0.0
+    };
+    let of_its_own = |t: &Trial<'_>| t.chosen.pinned || t.chosen.motif.scale.is_none();
+    let matters: Vec<bool> = trials.iter().map(|t| !of_its_own(t) && stretches(t)).collect();
+    // Both runs of a ring are drawn, or neither.
+    let ring = |t: &Trial<'_>| {
+        let same = trials.iter().zip(&matters).filter(|(o, _)| o.ring == t.ring);
+        t.ring.is_some() && same.into_iter().any(|(_, matters)| *matters)
+    };
+    trials.iter().zip(&matters).filter(|(t, matters)| **matters || ring(t)).map(|(t, _)| t).collect()
 }
 
 fn trials(layout: &Layout) -> Result<Vec<Trial<'_>>, TopError> {
@@ -122,7 +144,7 @@ fn trials(layout: &Layout) -> Result<Vec<Trial<'_>>, TopError> {
 }
 
 /// The best scale of a coarse ladder and a finer one about its best rung.
-fn best(look: &Look, trials: &[Trial<'_>], rings: &[Ring]) -> Result<Look, TopError> {
+fn best(look: &Look, trials: &[&Trial<'_>], rings: &[Ring]) -> Look {
     let mut best = (f64::INFINITY, 1.0_f64);
     let (mut middle, mut reach) = (0.0, FLEX.ln_1p());
     for _ in 0..LADDERS {
@@ -144,18 +166,17 @@ fn best(look: &Look, trials: &[Trial<'_>], rings: &[Ring]) -> Result<Look, TopEr
         middle = best.1.ln();
         reach /= f64::from(RUNGS);
     }
-    let look = look.at(best.1);
-    Ok(Look { worst_stretch: worst(&look, trials)?, ..look })
+    look.at(best.1)
 }
 
 /// The worst stretch of all trials.
 fn worst(look: &Look, trials: &[Trial<'_>]) -> Result<f64, TopError> {
-    let drawn: Result<Vec<Drawing>, TopError> = trials.iter().map(|t| draw(look, t)).collect();
+    let drawn: Result<Vec<Drawing>, TopError> = trials.par_iter().map(|t| draw(look, t)).collect();
     Ok(drawn?.iter().map(|d| d.stretch).fold(0.0, f64::max))
 }
 
 /// What a scale costs: the worst stretch, and more where border lines would bend at a corner.
-fn cost(look: &Look, trials: &[Trial<'_>], rings: &[Ring]) -> f64 {
+fn cost(look: &Look, trials: &[&Trial<'_>], rings: &[Ring]) -> f64 {
     let mut worst: f64 = 0.0;
     let mut drawings: Vec<(usize, Drawing)> = Vec::new();
     for trial in trials {
@@ -182,7 +203,7 @@ fn cost(look: &Look, trials: &[Trial<'_>], rings: &[Ring]) -> f64 {
             [&pair[0].1, &pair[1].1],
         )
     });
-    worst + bends.sum::<f64>()
+    worst + bends.sum::<f64>() + MOVED_COST * look.factor.ln().abs()
 }
 
 fn draw(look: &Look, trial: &Trial<'_>) -> Result<Drawing, TopError> {
@@ -194,9 +215,11 @@ fn draw(look: &Look, trial: &Trial<'_>) -> Result<Drawing, TopError> {
 /// How coarse each piece has to be drawn to come near the mean density of the quilt.
 fn even(look: &Look, trials: &[Trial<'_>]) -> BTreeMap<String, f64> {
     let mut sums: BTreeMap<&str, (f64, f64)> = BTreeMap::new();
-    for trial in trials {
+    let of = |t: &Trial<'_>| draw(look, t).map_or(0.0, |d| density(&d, &t.block));
+    let densities: Vec<f64> = trials.par_iter().map(of).collect();
+    for (trial, density) in trials.iter().zip(densities) {
         let sum = sums.entry(&trial.name).or_default();
-        sum.0 += draw(look, trial).map(|d| density(&d, &trial.block)).unwrap_or(0.0) * trial.area;
+        sum.0 += density * trial.area;
         sum.1 += trial.area;
     }
     let all = sums.values().fold((0.0, 0.0), |all, one| (all.0 + one.0, all.1 + one.1));

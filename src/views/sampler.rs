@@ -28,7 +28,7 @@ const SIDE_MM: f64 = 203.2;
 /// Kept clear inside the seam, mm: 1/4 in.
 const CLEAR_MM: f64 = 6.35;
 /// Motifs in one column of the sheet.
-const ROWS: usize = 15;
+const ROWS: usize = 11;
 
 /// Draws every motif at its defaults on every block that it suits.
 ///

@@ -48,7 +48,7 @@ impl Row {
     }
 }
 
-/// The least distance between feet whose stems leave at this angle, mm: [`LEAST_MM`], and [`SLIVER_MM`] across.
+/// The least distance between feet whose stems leave at this angle, mm: `LEAST_MM`, and `SLIVER_MM` across.
 pub fn least_gap(angle_deg: f64) -> f64 {
     (SLIVER_MM / angle_deg.to_radians().sin()).max(LEAST_MM)
 }

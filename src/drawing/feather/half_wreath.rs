@@ -10,7 +10,7 @@ use super::feet::Head;
 use super::guide::Guide;
 use super::open::{self, Half, Side};
 use super::plume::Hand;
-use super::{Look, NARROWEST_MM, no_room, settle};
+use super::{Look, NARROWEST_MM, no_room, settle, within};
 use crate::base::angle::{turn_deg, unit};
 use crate::base::chain;
 use crate::block::Block;
@@ -60,7 +60,7 @@ struct Wedge {
 pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
     let look = Look::new(settings, numbers.curl);
     let mut drawing = Drawing::default();
-    for region in &block.inside {
+    for region in &within(block) {
         let at_side = match settings.word("centre") {
             "corner" => false,
             "side" => true,

@@ -54,7 +54,7 @@ fn moved(ring: &[Point], by: f64) -> Option<Vec<Point>> {
 /// The centre of the largest circle inside a region's outline, and its radius, mm.
 ///
 /// Method: squares over the bounding box, split in four as long as a deeper point could hide in one; a point has to be
-/// deeper by [`DEEPER_MM`] to take the place of the middle of the box, so that even blocks keep their own centre.
+/// deeper by `DEEPER_MM` to take the place of the middle of the box, so that even blocks keep their own centre.
 pub fn largest_circle(region: &Region) -> (Point, f64) {
     let ring = region.outer.points();
     let depth = |p: Point| {

@@ -10,7 +10,7 @@ use super::bank::{self, Heads, Sizes};
 use super::feet::{self, Head, Row};
 use super::guide::Guide;
 use super::plume::{Hand, Line};
-use super::{Look, NARROWEST_MM, Placed, course, hull, no_room, plumes, settle, sound};
+use super::{Look, NARROWEST_MM, Placed, course, hull, no_room, plumes, settle, sound, within};
 use crate::base::angle::unit;
 use crate::base::tolerance::TOUCH_MM;
 use crate::block::Block;
@@ -68,7 +68,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     let look = Look::new(settings, numbers.curl);
     let swing = settings.number("sweep") * if settings.word("form") == "c" { -1.0 } else { 1.0 };
     let mut drawing = Drawing::default();
-    for region in &block.inside {
+    for region in &within(block) {
         settle(&look, &mut drawing, |look, drawing| sweep(numbers, look, swing, region, drawing))?;
     }
     Ok(drawing)

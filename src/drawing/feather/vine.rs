@@ -6,14 +6,14 @@
 //!
 //! [S124]: https://www.quiltingboard.com/6667398-post63.html "Forum post, feathers in a border"
 
-use kurbo::{Affine, Point, Vec2};
+use kurbo::{Affine, BezPath, ParamCurve, PathEl, Point, Rect, Vec2};
 use serde::Deserialize;
 use std::f64::consts::{FRAC_PI_2, PI, SQRT_2};
 
 use super::guide::{Guide, STEP_MM};
 use super::open::{self, Half, Side};
 use super::plume::Hand;
-use super::{Look, NARROWEST_MM, no_room, settle};
+use super::{HAIR_MM, Look, NARROWEST_MM, no_room, settle};
 use crate::block::Block;
 use crate::block::region::Region;
 use crate::drawing::construction::Need;
@@ -51,9 +51,39 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     let mut drawing = Drawing::default();
     for region in &block.inside {
         let waves = settings.whole("waves");
+        let before = drawing.lines.len();
         settle(&look, &mut drawing, |look, drawing| along(numbers, look, waves, region, drawing))?;
+        keep_off(region.bounds(), &mut drawing.lines[before..]);
     }
     Ok(drawing)
+}
+
+/// Draws lines in by a hair from every edge; where one ends on a short edge, at which copies join, it still does.
+fn keep_off(bounds: Rect, lines: &mut [BezPath]) {
+    let share = |length: f64| 1.0 - 2.0 * HAIR_MM / length;
+    let centre = bounds.center().to_vec2();
+    let smaller = Affine::translate(centre)
+        * Affine::scale_non_uniform(share(bounds.width()), share(bounds.height()))
+        * Affine::translate(-centre);
+    let on_edge =
+        |p: Point| (p.x - bounds.x0).abs() < HAIR_MM / 10.0 || (p.x - bounds.x1).abs() < HAIR_MM / 10.0;
+    let level = |p: Point| on_edge(p) && (p.y - bounds.center().y).abs() < HAIR_MM;
+    for line in lines {
+        let ends = [line.segments().next().map(|s| s.start()), line.segments().last().map(|s| s.end())];
+        line.apply_affine(smaller);
+        if let Some(end) = ends[1].filter(|p| level(*p)) {
+            line.line_to(end);
+        }
+        if let Some(start) = ends[0].filter(|p| level(*p)) {
+            let mut longer = BezPath::new();
+            longer.move_to(start);
+            longer.extend(line.elements().iter().map(|el| match *el {
+                PathEl::MoveTo(p) => PathEl::LineTo(p),
+                other => other,
+            }));
+            *line = longer;
+        }
+    }
 }
 
 fn along(

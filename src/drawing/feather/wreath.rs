@@ -13,7 +13,7 @@ use std::f64::consts::{PI, TAU};
 use super::feet::{self, Head, Row};
 use super::guide::Guide;
 use super::plume::Hand;
-use super::{Look, NARROWEST_MM, Placed, closed, heads, hull, no_room, settle};
+use super::{Look, NARROWEST_MM, Placed, closed, heads, hull, no_room, settle, within};
 use crate::base::chain;
 use crate::block::Block;
 use crate::block::region::Region;
@@ -60,7 +60,7 @@ pub struct Numbers {
 pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
     let look = Look::new(settings, numbers.curl);
     let mut drawing = Drawing::default();
-    for region in &block.inside {
+    for region in &within(block) {
         let round = match settings.word("form") {
             "round" => true,
             "fitted" => false,
