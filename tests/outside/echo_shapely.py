@@ -1,4 +1,4 @@
-"""Judges the rings that `cargo test --test echo_rings` writes, with the offsets of shapely (GEOS).
+"""Judges the rings that `cargo test --test fills` writes, with the offsets of shapely (GEOS).
 
 Every level's rings are compared with the boundary of the outline shrunk by that level's depth. On the whole they may differ by
 what round joins err by (2e-4 of the depth), measured as the area between them over their length; at single points, where two

@@ -75,17 +75,56 @@ fn places(
     loops: &Loops,
 ) -> Vec<Place> {
     let n = points.len();
-    let reach = 2.0 * loops.radius[1] / loops.room * spacing;
+    let rooms = rooms(points, closed, 2.0 * loops.radius[1] / loops.room * spacing, region);
+    let radius = |room: f64| (room * loops.room).min(loops.radius[1] * spacing);
+    let mut wide: Vec<Place> = (0..n)
+        .flat_map(|at| [(at, 1.0, rooms[at][0]), (at, -1.0, rooms[at][1])])
+        .map(|(at, side, room)| Place { at, side, radius: radius(room) })
+        .filter(|p| p.radius >= loops.radius[0] * spacing)
+        .collect();
+    wide.sort_by(|p, q| q.radius.total_cmp(&p.radius).then(p.at.cmp(&q.at)));
+    let margin = whole(loops.foot * loops.radius[1] * spacing / step) + 3;
+    let apart = whole(loops.apart * spacing / step).max(2 * margin);
+    let centre = |p: &Place| points[p.at] + normal(points, p.at) * (p.side * p.radius);
+    let way = |i: usize| points[i + 1] - points[i - 1];
+    let mut chosen: Vec<Place> = Vec::new();
+    for place in wide {
+        let at = place.at;
+        let ends = at < margin || at + margin >= n;
+        // Loops thrown into the same room from both of its sides would run into each other.
+        let crowds = |c: &Place| {
+            let clear = c.radius + place.radius + loops.clear * spacing;
+            c.at.abs_diff(at) < apart || centre(c).distance(centre(&place)) < clear
+        };
+        let foot = margin - 2;
+        let bent = || turn_deg(way(at - foot), way(at + foot)).abs() > BENT_DEG;
+        if !ends && !bent() && !chosen.iter().any(crowds) {
+            chosen.push(place);
+        }
+    }
+    chosen.sort_by_key(|p| p.at);
+    chosen
+}
+
+/// The direction to the left of a closed line at a point.
+fn normal(points: &[Point], i: usize) -> Vec2 {
+    let n = points.len();
+    left_of(unit(points[(i + 1) % n] - points[(i + n - 1) % n]))
+}
+
+/// For each point the radii of the largest circles tangent to the line there, on its left and right, that reach no other
+/// part of the line and no edge; at most half of `reach`.
+fn rooms(points: &[Point], closed: bool, reach: f64, region: &Region) -> Vec<[f64; 2]> {
+    let n = points.len();
     let fence = Fence::new(region, reach);
-    let mut free = vec![[reach / 2.0; 2]; n];
-    let normal = |i: usize| left_of(unit(points[(i + 1) % n] - points[(i + n - 1) % n]));
+    let mut rooms = vec![[reach / 2.0; 2]; n];
     let mut limit = |i: usize, q: Point| {
         let away: Vec2 = q - points[i];
-        let side = away.dot(normal(i));
-        // The circle through the place, tangent to the line there, that just reaches `q`.
+        let side = away.dot(normal(points, i));
+        // The circle tangent to the line that just reaches `q`.
         let radius = away.hypot2() / (2.0 * side.abs().max(1e-9));
-        let which = usize::from(side < 0.0);
-        free[i][which] = free[i][which].min(radius);
+        let room = &mut rooms[i][usize::from(side < 0.0)];
+        *room = room.min(radius);
     };
     each_near(points, reach, |i, j| {
         let along = if closed { (j - i).min(n - (j - i)) } else { j - i };
@@ -99,37 +138,5 @@ fn places(
             limit(i, q);
         }
     }
-    let mut wide: Vec<Place> = (0..n)
-        .flat_map(|i| [(i, 1.0, free[i][0]), (i, -1.0, free[i][1])])
-        .map(|(at, side, room)| Place {
-            at,
-            side,
-            radius: (room * loops.room).min(loops.radius[1] * spacing),
-        })
-        .filter(|p| p.radius >= loops.radius[0] * spacing)
-        .collect();
-    wide.sort_by(|p, q| q.radius.total_cmp(&p.radius).then(p.at.cmp(&q.at)));
-    let margin = whole(loops.foot * loops.radius[1] * spacing / step) + 3;
-    let apart = whole(loops.apart * spacing / step).max(2 * margin);
-    let centre = |p: &Place| points[p.at] + normal(p.at) * (p.side * p.radius);
-    let mut chosen: Vec<Place> = Vec::new();
-    for place in wide {
-        let ends = place.at < margin || place.at + margin >= n;
-        // Loops thrown into the same room from both of its sides would run into each other.
-        let crowded =
-            |c: &Place| centre(c).distance(centre(&place)) < c.radius + place.radius + loops.clear * spacing;
-        let bent = |foot: usize| {
-            let way = |i: usize| points[i + 1] - points[i - 1];
-            turn_deg(way(place.at - foot), way(place.at + foot)).abs() > BENT_DEG
-        };
-        if !ends
-            && !bent(margin - 2)
-            && !chosen.iter().any(crowded)
-            && chosen.iter().all(|c| c.at.abs_diff(place.at) >= apart)
-        {
-            chosen.push(place);
-        }
-    }
-    chosen.sort_by_key(|p| p.at);
-    chosen
+    rooms
 }

@@ -8,6 +8,7 @@ use serde::Deserialize;
 
 use super::fence::{Fence, whole};
 use super::simple::is_simple;
+use crate::base::angle::turn_deg;
 use crate::base::chain;
 
 /// What moves the line; lengths in cells.
@@ -22,8 +23,6 @@ pub struct Forces {
     pub reach: f64,
     /// How hard they push.
     pub push: f64,
-    /// How hard the line draws itself together.
-    pub pull: f64,
     /// How stiff the line is against bending.
     pub bend: f64,
     /// How far from the edge the line is pushed in.
@@ -46,6 +45,15 @@ const AFRESH: u32 = 5;
 
 /// Rounds of smoothing to every round of pushing.
 const SMOOTHINGS: usize = 1;
+
+/// The line turns by no more than this from one of its points to the next, degrees: a half turn takes four steps.
+const SHARP_DEG: f64 = 42.0;
+
+/// How far a sharp point is pulled in at a time, as a part of the way to the middle of its neighbours times two.
+const BLUNT: f64 = 0.15;
+
+/// How often sharp points are pulled in at the most.
+const BLUNTINGS: usize = 40;
 
 /// The line keeps at least this far from the edge, in cells.
 const LEAST_EDGE: f64 = 0.04;
@@ -82,7 +90,7 @@ pub fn relax(line: &[Point], closed: bool, side: f64, fence: &Fence, forces: &Fo
         }
         for _ in 0..SMOOTHINGS {
             let mut moves = vec![Vec2::ZERO; count];
-            pull_along(&points, closed, forces, &mut moves);
+            straighten(&points, closed, forces, &mut moves);
             for i in ends.clone() {
                 points[i] += moves[i];
             }
@@ -91,7 +99,34 @@ pub fn relax(line: &[Point], closed: bool, side: f64, fence: &Fence, forces: &Fo
             points[i] = held(before[i], points[i], fence, LEAST_EDGE * side);
         }
     }
-    if is_simple(&points, closed) { points } else { good }
+    if is_simple(&points, closed) {
+        good = points;
+    }
+    let mut round = even_by(&good, closed, rest);
+    blunt(&mut round, closed);
+    if is_simple(&round, closed) { round } else { good }
+}
+
+/// Pulls in every point at which the line turns more sharply than [`SHARP_DEG`], and its neighbours with it.
+fn blunt(points: &mut [Point], closed: bool) {
+    let n = points.len();
+    for _ in 0..BLUNTINGS {
+        let side = |i: usize| points[(i + 1) % n] - points[i % n];
+        let sharp = |i: &usize| turn_deg(side(i + n - 1), side(*i)).abs() > SHARP_DEG;
+        let inner = if closed { 0..n } else { 2..n - 2 };
+        let sharp: Vec<usize> = inner.filter(sharp).collect();
+        let mut moves: Vec<(usize, Vec2)> = Vec::new();
+        for i in sharp.into_iter().flat_map(|i| [i + n - 1, i, i + 1]) {
+            let i = i % n;
+            moves.push((i, (side(i) - side(i + n - 1)) * BLUNT));
+        }
+        if moves.is_empty() {
+            return;
+        }
+        for (i, by) in moves {
+            points[i] += by;
+        }
+    }
 }
 
 /// Points about `step` mm apart evenly along the line.
@@ -164,7 +199,7 @@ fn push_apart(
     }
 }
 
-fn pull_along(points: &[Point], closed: bool, forces: &Forces, moves: &mut [Vec2]) {
+fn straighten(points: &[Point], closed: bool, forces: &Forces, moves: &mut [Vec2]) {
     let n = points.len();
     let way = |i: usize| points[(i + 1) % n] - points[i % n];
     let turns: Vec<Vec2> = (0..n)
@@ -179,7 +214,7 @@ fn pull_along(points: &[Point], closed: bool, forces: &Forces, moves: &mut [Vec2
         if !closed && i == n - 1 {
             b = Vec2::ZERO;
         }
-        *here += (turns[i] * 2.0 - a - b) * forces.bend + turns[i] * forces.pull;
+        *here += (turns[i] * 2.0 - a - b) * forces.bend;
     }
 }
 

@@ -1,4 +1,6 @@
-//! Rings of many outlines, written to the build's temporary folder for an outside judge:
+//! Fills hang together and are walked once.
+//!
+//! Rings of many outlines are also written to the build's temporary folder for an outside judge:
 //! `python tests/outside/echo_shapely.py`.
 
 use std::fs;
@@ -8,7 +10,11 @@ use kurbo::{Point, Vec2};
 use oorandom::Rand64;
 use serde_json::json;
 use thrice::block::region::{Region, Ring};
+use thrice::block::shape::Shape;
+use thrice::block::{Block, outline as block};
 use thrice::drawing::echo::rings::{Ring as Echo, deepest, rings};
+use thrice::drawing::{draw, library, settings};
+use thrice::network::connect;
 
 const STEP_MM: f64 = 9.0;
 
@@ -57,4 +63,51 @@ fn rings_of_any_outline_are_at_their_depth() {
     }
     let file = Path::new(env!("CARGO_TARGET_TMPDIR")).join("echo_rings.json");
     fs::write(file, json!({ "step": STEP_MM, "cases": cases }).to_string()).unwrap();
+}
+
+/// How many pieces a motif is in, and how many odd ends it has.
+fn pieces_and_ends(motif: &str, asked: &str, block: &Block) -> (usize, usize) {
+    let motifs = library::read_all(&[]).unwrap();
+    let motif = library::find(&motifs, motif).unwrap();
+    let settings = settings::resolve(&motif.name, &motif.settings, &[asked.to_owned()]).unwrap();
+    let drawing = draw(motif, &settings, block).unwrap();
+    let network = connect(&drawing, &[]).unwrap();
+    let odd = (0..network.nodes.len()).filter(|n| !network.degree(*n).is_multiple_of(2)).count();
+    (network.pieces().len(), odd)
+}
+
+fn square() -> Block {
+    block(&Shape::Square { side: 200.0 }, 6.35).unwrap()
+}
+
+#[test]
+fn an_echo_is_one_line_and_with_a_hole_nearly_so() {
+    let mut with_hole = square();
+    let around = |k: u32| Vec2::from_angle(f64::from(k) * 7.5_f64.to_radians()) * 30.0;
+    let hole: Vec<Point> = (0..48).map(|k| Point::ZERO + around(k)).collect();
+    with_hole.inside[0].holes.push(Ring::from_points(&hole).unwrap());
+    for form in ["form=rings", "form=spiral"] {
+        assert_eq!(pieces_and_ends("echo", form, &square()), (1, 2), "{form}");
+        let (pieces, odd) = pieces_and_ends("echo", form, &with_hole);
+        assert!(pieces == 1 && odd <= 10, "{form} round a hole: {pieces} pieces, {odd} odd ends");
+    }
+}
+
+#[test]
+fn pebbles_are_one_piece_without_an_odd_end() {
+    for seed in 1..=5 {
+        assert_eq!(pieces_and_ends("pebbles", &format!("seed={seed}"), &square()), (1, 0), "seed {seed}");
+    }
+}
+
+#[test]
+fn one_line_is_one_line() {
+    for (motif, asked, odd) in [
+        ("meander", "form=closed", 0),
+        ("meander", "form=open", 2),
+        ("stipple", "seed=2", 0),
+        ("spiral", "form=double", 2),
+    ] {
+        assert_eq!(pieces_and_ends(motif, asked, &square()), (1, odd), "{motif} {asked}");
+    }
 }
