@@ -44,6 +44,25 @@ fn a_block_gets_its_four_files() {
 }
 
 #[test]
+fn a_background_is_named_and_reported() {
+    let dir = tempfile::tempdir().unwrap();
+    let words = ["block", "orange-peel", "--square", "6in", "--background", "stipple", "--json"];
+    let output = thrice(dir.path(), &[words.as_slice(), &["--background-setting", "spacing=1/4in"]].concat());
+    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    let report: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(report["name"], "orange-peel-on-stipple-square-6in");
+    assert_eq!(report["motif"]["background"]["name"], "stipple");
+    assert_eq!(report["motif"]["background"]["settings"]["spacing"], 6.35);
+    assert_eq!(report["route"]["jumps"], 0);
+    refused(
+        &["block", "orange-peel", "--square", "6in", "--background", "cable"],
+        2,
+        "cable cannot be a background",
+        "take a motif that suits any shape",
+    );
+}
+
+#[test]
 fn same_words_same_bytes() {
     let dir = tempfile::tempdir().unwrap();
     for out in ["one", "two"] {

@@ -6,12 +6,12 @@
 //! Limits: a straight outline keeps exact corners inside the margin; a curved one is followed within
 //! [`tolerance::FLATTEN_MM`](crate::base::tolerance::FLATTEN_MM).
 
-mod chains;
+pub mod chains;
 pub mod corners;
 pub mod cutting;
 pub mod drawn;
 mod holes;
-mod inset;
+pub mod inset;
 pub mod name;
 mod plan;
 pub mod region;

@@ -16,14 +16,28 @@ const STUB_MM: f64 = 1.5;
 pub fn clip(lines: &[BezPath], regions: &[Region]) -> Vec<BezPath> {
     let mut kept = Vec::new();
     for region in regions {
-        let edges: Vec<(PathSeg, Rect)> = region
-            .rings()
-            .flat_map(|r| r.path().segments())
-            .map(|s| (s, s.bounding_box().inflate(WELD_MM, WELD_MM)))
-            .collect();
-        for segments in lines.iter().flat_map(subpaths) {
-            clip_subpath(&segments, &edges, region, &mut kept);
-        }
+        let edges = region.rings().flat_map(|r| r.path().segments());
+        let inside = |p| region.depth(p) > -WELD_MM / 5.0;
+        kept.extend(cut(lines, edges, &inside, STUB_MM));
+    }
+    kept
+}
+
+/// The parts of `lines` between `edges` that `keep` wants, in order; `keep` is asked for a point in the middle of each part.
+///
+/// What is left of a cut line is left out if it is no longer than `stub` mm.
+#[must_use]
+pub fn cut(
+    lines: &[BezPath],
+    edges: impl Iterator<Item = PathSeg>,
+    keep: &dyn Fn(Point) -> bool,
+    stub: f64,
+) -> Vec<BezPath> {
+    let edges: Vec<(PathSeg, Rect)> =
+        edges.map(|s| (s, s.bounding_box().inflate(WELD_MM, WELD_MM))).collect();
+    let mut kept = Vec::new();
+    for segments in lines.iter().flat_map(subpaths) {
+        cut_subpath(&segments, &edges, keep, stub, &mut kept);
     }
     kept
 }
@@ -31,6 +45,18 @@ pub fn clip(lines: &[BezPath], regions: &[Region]) -> Vec<BezPath> {
 /// The largest set of lines that hang together, in order: lines that cross or touch do.
 #[must_use]
 pub fn largest(lines: Vec<BezPath>) -> Vec<BezPath> {
+    let group = groups(&lines);
+    let length = |g: usize| -> f64 {
+        let members = lines.iter().zip(&group).filter(|(_, of)| **of == g);
+        members.map(|(line, _)| path_length(line)).sum()
+    };
+    let best = group.iter().copied().max_by(|a, b| length(*a).total_cmp(&length(*b)).then(b.cmp(a)));
+    lines.into_iter().zip(group).filter(|(_, g)| Some(*g) == best).map(|(line, _)| line).collect()
+}
+
+/// For every line the number of its group: lines that cross or touch are in one.
+#[must_use]
+pub fn groups(lines: &[BezPath]) -> Vec<usize> {
     let segments: Vec<(usize, PathSeg, Rect)> = lines
         .iter()
         .enumerate()
@@ -47,12 +73,7 @@ pub fn largest(lines: Vec<BezPath>) -> Vec<BezPath> {
             }
         }
     }
-    let length = |g: usize| -> f64 {
-        let members = lines.iter().zip(&group).filter(|(_, of)| **of == g);
-        members.map(|(line, _)| path_length(line)).sum()
-    };
-    let best = group.iter().copied().max_by(|a, b| length(*a).total_cmp(&length(*b)).then(b.cmp(a)));
-    lines.into_iter().zip(group).filter(|(_, g)| Some(*g) == best).map(|(line, _)| line).collect()
+    group
 }
 
 fn meet(a: &PathSeg, b: &PathSeg) -> bool {
@@ -65,12 +86,18 @@ fn meet(a: &PathSeg, b: &PathSeg) -> bool {
         || !crossings(a, b).is_empty()
 }
 
-fn clip_subpath(segments: &[PathSeg], edges: &[(PathSeg, Rect)], region: &Region, kept: &mut Vec<BezPath>) {
+fn cut_subpath(
+    segments: &[PathSeg],
+    edges: &[(PathSeg, Rect)],
+    keep: &dyn Fn(Point) -> bool,
+    stub: f64,
+    kept: &mut Vec<BezPath>,
+) {
     let mut runs: Vec<Vec<PathSeg>> = Vec::new();
     let mut open = false;
     for segment in segments {
         for part in parts(segment, edges) {
-            let inside = region.depth(part.eval(0.5)) > -WELD_MM / 5.0;
+            let inside = keep(part.eval(0.5));
             match runs.last_mut() {
                 Some(run) if inside && open => run.push(part),
                 _ if inside => runs.push(vec![part]),
@@ -94,7 +121,7 @@ fn clip_subpath(segments: &[PathSeg], edges: &[(PathSeg, Rect)], region: &Region
     let length = |run: &[PathSeg]| -> f64 { run.iter().map(|s| s.arclen(ARC_LENGTH_MM)).sum() };
     let whole = length(segments);
     // A stub is left out, but not a line that is all there.
-    runs.retain(|run| length(run) > STUB_MM.min(whole - STUB_MM));
+    runs.retain(|run| length(run) > stub.min(whole - stub));
     kept.extend(runs.iter().map(|run| BezPath::from_path_segments(run.iter().copied())));
 }
 

@@ -3,6 +3,7 @@
 //! A drawing knows nothing of thread: no passes, no steps, no order. Every line stays inside the inner outline; where a
 //! motif runs off it, its lines end on it.
 
+pub mod background;
 pub mod board;
 pub mod clip;
 pub mod construction;
@@ -51,6 +52,14 @@ pub enum DrawError {
         shape: &'static str,
         /** What it suits. */
         suits: String,
+    },
+    /// The motif cannot fill what another leaves open.
+    #[error(
+        "{motif} cannot be a background; take a motif that suits any shape, such as cross-hatch, echo or stipple"
+    )]
+    NoBackground {
+        /** The motif. */
+        motif: String,
     },
     /// There is no room for it.
     #[error("{motif} does not fit: {why}")]

@@ -28,6 +28,8 @@ pub struct Piece<'a> {
     pub motif: &'a str,
     /// The motif's settings, as used.
     pub settings: &'a BTreeMap<String, Value>,
+    /// The name and settings of what fills the open places, if anything.
+    pub background: Option<(&'a str, BTreeMap<String, Value>)>,
     /// The step length asked for, mm.
     pub target_step_mm: f64,
     /// How far the fit had to stretch the motif, 0.1 for 10 %.
@@ -89,6 +91,9 @@ pub struct Report {
 pub struct MotifPart {
     pub name: String,
     pub settings: BTreeMap<String, Value>,
+    /// What fills the open places; left out if nothing does.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub background: Option<Box<MotifPart>>,
 }
 
 /// The block as quilted.
@@ -177,12 +182,19 @@ pub fn report(piece: &Piece, block: &Block, survey: &Survey) -> Report {
     write(piece, block_part(block), survey)
 }
 
+fn motif(piece: &Piece<'_>) -> MotifPart {
+    let background = piece.background.as_ref().map(|(name, settings)| {
+        Box::new(MotifPart { name: (*name).into(), settings: settings.clone(), background: None })
+    });
+    MotifPart { name: piece.motif.into(), settings: piece.settings.clone(), background }
+}
+
 fn write(piece: &Piece, block: BlockPart, survey: &Survey) -> Report {
     let mut said = piece.notes.to_vec();
     said.extend(warnings(survey, piece.stretch, piece.units));
     Report {
         name: piece.name.into(),
-        motif: MotifPart { name: piece.motif.into(), settings: piece.settings.clone() },
+        motif: motif(piece),
         block,
         centre: point(survey.centre),
         stitches: stitches_part(piece, survey),
@@ -323,6 +335,7 @@ mod tests {
         let piece = Piece {
             name: "line-square-40mm",
             motif: "line",
+            background: None,
             settings: &settings,
             target_step_mm: 2.5,
             stretch: 0.0,

@@ -141,7 +141,7 @@ fn tell(ring: &Ring, course: &Course, layout: &mut Layout) {
 /// A ring's motif with the settings of its course.
 fn pinned(ring: &Ring, course: &Course) -> Chosen {
     let motif = ring.chosen.motif.clone();
-    Chosen { motif, settings: course.settings.clone(), pinned: true }
+    Chosen { motif, settings: course.settings.clone(), pinned: true, background: None }
 }
 
 fn solve(ring: &Ring, look: &Look) -> Result<Trial, TopError> {

@@ -6,6 +6,7 @@ use kurbo::BezPath;
 
 use crate::base::units::Units;
 use crate::block::Block;
+use crate::drawing::background::{self, Background};
 use crate::drawing::motif::Motif;
 use crate::drawing::settings::Settings;
 use crate::drawing::{self, DrawError, Drawing};
@@ -35,6 +36,8 @@ pub struct Order {
     pub block: Block,
     /// What to fill it with.
     pub design: Design,
+    /// What fills the places that the design leaves open, if anything.
+    pub background: Option<Background>,
     /// True if the line may travel along the inner outline where that is shorter.
     pub travel: bool,
     /// Where to begin, if she minds.
@@ -97,6 +100,16 @@ pub fn make(order: Order) -> Result<Piece, PieceError> {
         Design::Motif(motif, settings) => drawing::draw(motif, settings, &order.block)?,
         Design::Own(_, lines) => drawing::own::draw(lines, &order.block)?,
     };
+    let drawing = match &order.background {
+        Some(background) => {
+            let motif = match &order.design {
+                Design::Motif(motif, _) => Some(&**motif),
+                Design::Own(..) => None,
+            };
+            background::fill(drawing, background::wider(motif), background, &order.block, order.travel)?
+        }
+        None => drawing,
+    };
     let ways = if order.travel { &order.block.inside[..] } else { &[] };
     let network = network::connect(&drawing, ways)?;
     let route = route::walk(&network, &WalkOptions { start: order.start })?;
@@ -144,6 +157,7 @@ impl Order {
             name: name.to_owned(),
             block,
             design,
+            background: None,
             travel: true,
             start: None,
             sew: SewOptions::default(),
@@ -166,12 +180,16 @@ impl PieceError {
 }
 
 impl Piece {
-    /// The motif's title, or the name of her own drawing.
+    /// The motif's title, or the name of her own drawing, and what its background is.
     #[must_use]
-    pub fn title(&self) -> &str {
-        match &self.order.design {
+    pub fn title(&self) -> String {
+        let title = match &self.order.design {
             Design::Motif(motif, _) => &motif.title,
             Design::Own(name, _) => name,
+        };
+        match &self.order.background {
+            None => title.clone(),
+            Some(background) => format!("{title} on {}", background.motif.title.to_lowercase()),
         }
     }
 
@@ -201,10 +219,13 @@ impl Piece {
         };
         let (asked, block) = (&self.order.notes, &self.order.block.notes);
         let notes: Vec<String> = asked.iter().chain(block).chain(&self.drawing.notes).cloned().collect();
+        let background = self.order.background.as_ref();
+        let background = background.map(|b| (b.motif.name.as_str(), as_json(&b.settings)));
         let piece = report::Piece {
             name: &self.order.name,
             motif,
             settings: &settings,
+            background,
             target_step_mm: self.order.sew.step_mm,
             stretch: self.drawing.stretch,
             route: self.route_figures(),

@@ -214,7 +214,7 @@ fn piece(design: &Design, made: &Made, mean: f64, work: &Work) -> PiecePart {
     PiecePart {
         name: design.name.clone(),
         place: design.place.to_string(),
-        motif: made.whole.title().to_owned(),
+        motif: made.whole.title(),
         size: design.block.shape.describe(work.quilt.units),
         times: design.at.len(),
         hoopings_each: made.sewn.len(),

@@ -67,6 +67,7 @@ pub fn make(design: &Design, quilt: &Quilt) -> Result<Made, TopError> {
         name: name.clone(),
         block: design.block.clone(),
         design: piece::Design::Motif(Box::new(design.chosen.motif.clone()), design.chosen.settings.clone()),
+        background: design.chosen.background.clone(),
         travel: design.travel,
         start: None,
         sew: quilt.sew.clone(),

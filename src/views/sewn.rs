@@ -22,7 +22,7 @@ pub struct Sewn<'a> {
     /// The name that she gave it.
     pub title: &'a str,
     /// The motif in words; empty if unknown.
-    pub motif: &'a str,
+    pub motif: String,
     /// The block, if known.
     pub block: Option<&'a Block>,
     /// The needle points.
@@ -135,7 +135,7 @@ pub fn files(sewn: &Sewn, looks: &Looks) -> Result<Vec<(&'static str, Vec<u8>)>,
 #[must_use]
 pub fn picture(sewn: &Sewn) -> Picture {
     let size = sewn.block.map_or_else(String::new, |b| b.shape.describe(sewn.units));
-    let names = Names { title: sewn.title, motif: sewn.motif, size: &size, units: sewn.units };
+    let names = Names { title: sewn.title, motif: &sewn.motif, size: &size, units: sewn.units };
     Picture {
         field: sewn.sandwich.hoop.map(|h: Hoop| (h.width_mm, h.height_mm)),
         facts: facts(sewn),

@@ -201,3 +201,32 @@ fn what_a_setting_does_not_have_cannot_be_quilted() {
     assert!(told.contains("line 13: there are no posts in this quilt; there is no sashing"), "{told}");
     assert!(told.contains("line 19: `blocks` has a motif already"), "{told}");
 }
+
+#[test]
+fn a_background_fills_what_the_blocks_leave_open_and_a_wrong_one_is_told() {
+    let with = |background: &str| {
+        format!(
+            "title = \"Test\"\n[machine]\nhoops = [\"200 x 200 mm\"]\n[top]\nsetting = \"straight\"\nrows = 1\ncolumns = 1\n\
+             block = \"7in\"\n[[piece]]\nwhere = \"blocks\"\nmotif = \"leaf-rosette\"\n{background}\n"
+        )
+    };
+    let drawn = |background: &str| {
+        let work = thrice::top::work(&read(&with(background)).unwrap(), &|_, _| {}).unwrap();
+        (work.sewn[0].piece.title(), work.sewn[0].piece.route.drawn_mm)
+    };
+    let (bare, filled) =
+        (drawn(""), drawn("background = \"echo\"\nbackground-settings = [\"spacing=1/4in\"]"));
+    assert_eq!((bare.0.as_str(), filled.0.as_str()), ("Leaf rosette", "Leaf rosette on echo"));
+    assert!(filled.1 > bare.1 * 1.1, "{} mm of line, {} mm without", filled.1, bare.1);
+    let told = |background: &str| read(&with(background)).unwrap_err();
+    assert_eq!(
+        told("background = \"cable\""),
+        [
+            "line 9: cable cannot be a background; take a motif that suits any shape, such as cross-hatch, echo or stipple"
+        ]
+    );
+    assert_eq!(
+        told("background-settings = [\"pitch=1in\"]"),
+        ["line 12: background-settings needs a background, such as background = \"cross-hatch\""]
+    );
+}

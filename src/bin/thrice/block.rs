@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use anyhow::Context;
 use thrice::base::units::{Units, show_length};
 use thrice::block::drawn;
+use thrice::drawing::background::Background;
 use thrice::drawing::library;
 use thrice::drawing::settings::{Kind, resolve};
 use thrice::route::start::{Side, Start};
@@ -35,6 +36,12 @@ pub struct Args {
     /// One of the motif's own settings, such as petal=2in; repeatable
     #[arg(long = "setting", value_name = "NAME=VALUE")]
     settings: Vec<String>,
+    /// A motif that fills what the first one leaves open, such as cross-hatch, echo or stipple
+    #[arg(long, value_name = "MOTIF")]
+    background: Option<String>,
+    /// One of the background's own settings, such as pitch=1/2in; repeatable
+    #[arg(long = "background-setting", value_name = "NAME=VALUE", requires = "background")]
+    background_settings: Vec<String>,
     /// A folder with motif files of your own, read as well
     #[arg(long, value_name = "DIR")]
     motifs: Option<PathBuf>,
@@ -167,9 +174,14 @@ fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
         }
         (None, None) => return Err(typed("no motif is named; `thrice motifs` lists them all")),
     };
+    let background = args.background.as_ref().map(|name| background(args, name)).transpose()?;
     let what = match &design {
         Design::Motif(motif, _) => motif.name.clone(),
         Design::Own(name, _) => name.clone(),
+    };
+    let what = match &background {
+        Some(background) => format!("{what}-on-{}", background.motif.name),
+        None => what,
     };
     let name = match &args.name {
         Some(name) => plain_name(name)?,
@@ -180,6 +192,7 @@ fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
         name,
         block,
         design,
+        background,
         travel: matches!(sewing.travel, Travel::Edge),
         start: sewing.start.map(start),
         sew: sew(sewing)?,
@@ -202,6 +215,13 @@ fn motif(args: &Args, name: &str) -> anyhow::Result<Design> {
     }
     let settings = resolve(&motif.name, &motif.settings, &asked).map_err(typed)?;
     Ok(Design::Motif(Box::new(motif.clone()), settings))
+}
+
+fn background(args: &Args, name: &str) -> anyhow::Result<Background> {
+    let all = motifs::read(args.motifs.as_deref())?;
+    let motif = library::find(&all, name).map_err(typed)?;
+    let settings = resolve(&motif.name, &motif.settings, &args.background_settings).map_err(typed)?;
+    Background::new(motif, settings).map_err(typed)
 }
 
 fn sandwich(sewing: &Sewing) -> anyhow::Result<Sandwich> {

@@ -67,7 +67,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     };
     let sewn = Sewn {
         title: &stem,
-        motif: "",
+        motif: String::new(),
         block: block.as_ref(),
         stitches: &stitches,
         survey: &survey,

@@ -1,6 +1,6 @@
 //! Echoes of a motif: its lines → rings round them, out to the edge of the block.
 
-use geo::{Buffer, Coord, LineString, MultiLineString};
+use geo::{Buffer, Coord, LineString, MultiLineString, Simplify};
 use kurbo::{BezPath, Point};
 
 use super::rings::round;
@@ -9,8 +9,12 @@ use crate::base::tolerance::FLATTEN_MM;
 use crate::block::region::Region;
 use crate::drawing::clip::clip;
 
+/// How round an echo goes past a notch of the motif, in spacings: a cusp would be a pile of stitches.
+const NOTCH: f64 = 1.0;
+
 /// Rings round `lines` at whole multiples of `spacing` mm, cut off at the region's edge; open places inside the motif stay open.
 ///
+/// Past a notch narrower than a circle of a spacing's radius an echo goes round, and is farther from the motif there.
 /// Ends when the last ring lies wholly outside. Rings are not joined: those cut off end on the edge.
 #[must_use]
 pub fn echo_around(lines: &[BezPath], region: &Region, spacing: f64) -> Vec<BezPath> {
@@ -20,7 +24,9 @@ pub fn echo_around(lines: &[BezPath], region: &Region, spacing: f64) -> Vec<BezP
     let mut echoes = Vec::new();
     let mut distance = spacing;
     loop {
-        let grown = motif.buffer_with_style(round(distance));
+        let notch = NOTCH * spacing;
+        let grown = motif.buffer_with_style(round(distance + notch)).buffer_with_style(round(-notch));
+        let grown = grown.simplify(FLATTEN_MM);
         let rings: Vec<BezPath> = grown
             .iter()
             .map(|polygon| {

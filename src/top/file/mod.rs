@@ -8,7 +8,7 @@
 //! | `[stitch]` | `length`, `margin`, `ties`, `travel` |
 //! | `[look]` | `scale` |
 //! | `[top]` | `setting`, `rows`, `columns`, `block`, `sashing`, `outer-sashing` |
-//! | `[[piece]]` | `where`, `motif`, `settings` |
+//! | `[[piece]]` | `where`, `motif`, `settings`, `background`, `background-settings` |
 //! | `[[border]]` | `width`, `motif`, `settings`, `corner`, `corner-motif`, `corner-settings` |
 //! | `[[odd]]` | `name`, `at`, and one shape |
 
@@ -19,6 +19,7 @@ use super::place::Place;
 use crate::base::form::{self, Form, Problem, Problems};
 use crate::base::units::Units;
 use crate::block::shape::Shape;
+use crate::drawing::background::Background;
 use crate::drawing::motif::Motif;
 use crate::drawing::settings::Settings;
 use crate::stitches::SewOptions;
@@ -93,6 +94,8 @@ pub struct Chosen {
     pub settings: Settings,
     /// True if its scale was asked for by itself, so that the quilt's scale leaves it alone.
     pub pinned: bool,
+    /// What fills the places that it leaves open, if anything.
+    pub background: Option<Background>,
 }
 
 /// A place and its motif.

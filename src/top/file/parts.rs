@@ -7,13 +7,14 @@ use crate::base::units::{LONGEST_MM, read_length};
 use crate::block::shape::Shape;
 use crate::block::suit::Suit;
 use crate::block::{LEAST_MM, words};
+use crate::drawing::background::Background;
 use crate::drawing::library;
 use crate::drawing::motif::Motif;
 use crate::drawing::settings::resolve;
 use crate::top::place::Place;
 
 const TOP_KEYS: [&str; 6] = ["setting", "rows", "columns", "block", "sashing", "outer-sashing"];
-const PIECE_KEYS: [&str; 3] = ["where", "motif", "settings"];
+const PIECE_KEYS: [&str; 5] = ["where", "motif", "settings", "background", "background-settings"];
 const BORDER_KEYS: [&str; 6] = ["width", "motif", "settings", "corner", "corner-motif", "corner-settings"];
 
 pub fn top(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Top> {
@@ -190,7 +191,11 @@ pub fn fills(
         }
         let place = place.and_then(|(word, at)| Some((read_place(&word, at, top, odds, problems)?, at)));
         let suit = place.as_ref().and_then(|(place, _)| suit(place, top, odds));
-        let chosen = chosen(&mut table, MOTIF, motifs, suit, problems);
+        let mut chosen = chosen(&mut table, MOTIF, motifs, suit, problems);
+        let background = background(&mut table, motifs, problems);
+        if let Some(chosen) = &mut chosen {
+            chosen.background = background;
+        }
         table.finish(&PIECE_KEYS, problems);
         let (Some((place, at)), Some(chosen)) = (place, chosen) else { continue };
         if fills.iter().any(|f| f.place == place) {
@@ -199,6 +204,26 @@ pub fn fills(
         fills.push(Fill { place, chosen });
     }
     fills
+}
+
+/// What fills the places that the motif leaves open.
+fn background(table: &mut Form<'_>, motifs: &[Motif], problems: &mut Problems<'_>) -> Option<Background> {
+    let at = table.offset();
+    if !table.has("background") {
+        if let Some(asked) = table.texts_at("background-settings", problems) {
+            let at = asked.first().map_or(at, |(_, at)| *at);
+            problems.add(at, "background-settings needs a background, such as background = \"cross-hatch\"");
+        }
+        return None;
+    }
+    let chosen = chosen(table, ["background", "background-settings"], motifs, None, problems)?;
+    match Background::new(&chosen.motif, chosen.settings) {
+        Ok(background) => Some(background),
+        Err(error) => {
+            problems.add(at, error.to_string());
+            None
+        }
+    }
 }
 
 /// The kind of block at a place.
@@ -327,7 +352,7 @@ fn chosen(
         words.iter().any(|w| w.split('=').next().is_some_and(|name| name.trim() == scale))
     });
     match resolve(&motif.name, &motif.settings, &words) {
-        Ok(settings) => Some(Chosen { motif: motif.clone(), settings, pinned }),
+        Ok(settings) => Some(Chosen { motif: motif.clone(), settings, pinned, background: None }),
         Err(error) => {
             problems.add(offsets.first().copied().unwrap_or(at), error.to_string());
             None

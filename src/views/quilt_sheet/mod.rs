@@ -101,7 +101,7 @@ fn pieces(pages: &mut Pages, work: &Work, plan: &Plan) {
         let size = sewn.piece.order.block.shape.describe(work.quilt.units);
         let (times, minutes) = (file.times.to_string(), format!("{:.1}", file.minutes));
         let motif = sewn.piece.title();
-        pages.row(&[&file.name, motif, &size, &times, &hoop, &minutes], &widths, look::BODY);
+        pages.row(&[&file.name, &motif, &size, &times, &hoop, &minutes], &widths, look::BODY);
     }
 }
 

@@ -1,0 +1,296 @@
+//! Background: a drawing's lines + a filling motif → the same lines with the open places round and inside them filled.
+//!
+//! Echoes run round the drawing; meanders and pebbles are drawn in each open place by itself, a little clear of the
+//! drawing; any other motif is drawn over the whole block, cut at the drawing's lines and kept where it is open, so that it
+//! runs on behind them. What hangs on nothing is joined to the rest by the shortest straight line.
+//!
+//! Limits: a place counts as open by its width alone ([`open`]), not by what the drawing shows.
+
+pub mod join;
+pub mod open;
+
+use kurbo::BezPath;
+
+use super::clip::cut;
+use super::construction::Construction;
+use super::echo::around::echo_around;
+use super::echo::rings::deepest;
+use super::motif::Motif;
+use super::settings::Settings;
+use super::{DrawError, Drawing, echo};
+use crate::block::Block;
+use crate::block::region::Region;
+use crate::block::suit::Suit;
+
+/// A motif that fills what another leaves open, with its settings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Background {
+    /// What fills.
+    pub motif: Box<Motif>,
+    /// Its settings.
+    pub settings: Settings,
+}
+
+/// How far a line drawn in an open place keeps from the drawing, in parts of its own scale: as far as its passes from each other.
+const CLEAR: f64 = 0.5;
+
+/// A line drawn in an open place leaves out what is narrower than this, in parts of its own scale: it would only wiggle there.
+const NARROW: f64 = 0.7;
+
+/// A place left narrower than this all over gets no drawing of its own, in parts of its scale: it would be one small blob.
+const ROOMY: f64 = 1.25;
+
+/// Echoes inside a place closed in go round past notches narrower than this, in spacings.
+const ROUND: f64 = 4.0;
+
+/// A line cut at the drawing is left out if it is no longer than this, mm: one stitch in a cleft holds nothing.
+const STUB_MM: f64 = 3.0;
+
+impl Background {
+    /// A background of `motif`.
+    ///
+    /// # Errors
+    /// [`DrawError::NoBackground`] if the motif does not suit any outline: open places have every shape.
+    pub fn new(motif: &Motif, settings: Settings) -> Result<Self, DrawError> {
+        let fills = matches!(
+            motif.construction,
+            Construction::Echo(_)
+                | Construction::Fan(_)
+                | Construction::Lattice(_)
+                | Construction::Lines(_)
+                | Construction::Meander(_)
+                | Construction::Pebbles(_)
+                | Construction::Strand(_)
+        );
+        if !fills || !motif.suits(Suit::Outline) {
+            return Err(DrawError::NoBackground { motif: motif.name.clone() });
+        }
+        Ok(Self { motif: Box::new(motif.clone()), settings })
+    }
+
+    /// How far apart its lines are, mm.
+    fn scale(&self) -> f64 {
+        self.motif.scale.as_ref().map_or(0.0, |name| self.settings.number(name))
+    }
+}
+
+/// How much wider than its own parts a motif's open places are, for [`fill`].
+#[must_use]
+pub fn wider(motif: Option<&Motif>) -> f64 {
+    match motif.map(|m| &m.construction) {
+        Some(Construction::Lattice(_)) => open::WIDER_IN_CELLS,
+        _ => open::WIDER,
+    }
+}
+
+/// `drawing` with its background, in all places [`wider`] than its own parts. `by_edge` is true if the line may travel along the inner outline.
+///
+/// # Errors
+/// [`DrawError::NoRoom`] if no place is open, or none is large enough for the background's settings.
+pub fn fill(
+    drawing: Drawing,
+    wider: f64,
+    background: &Background,
+    block: &Block,
+    by_edge: bool,
+) -> Result<Drawing, DrawError> {
+    let open = open::places(&drawing.lines, block, wider);
+    if open.is_empty() {
+        let why = "the motif leaves no place open; ask for no background".into();
+        return Err(DrawError::NoRoom { motif: format!("a background of {}", background.motif.name), why });
+    }
+    let mut filled = match &background.motif.construction {
+        Construction::Echo(numbers) => echoes(&drawing.lines, numbers, background, &open, block),
+        Construction::Meander(_) | Construction::Pebbles(_) => {
+            apart(&drawing.lines, background, &open, block)?
+        }
+        _ => behind(&drawing.lines, background, &open, block)?,
+    };
+    let lines = join::joined(&drawing.lines, std::mem::take(&mut filled.lines), block, by_edge);
+    Ok(Drawing {
+        lines,
+        stretch: drawing.stretch.max(filled.stretch),
+        notes: drawing.notes.into_iter().chain(filled.notes).collect(),
+    })
+}
+
+/// Rings round the drawing out to the block's edge, and rings inside the places that it closes in.
+fn echoes(
+    lines: &[BezPath],
+    numbers: &echo::Numbers,
+    background: &Background,
+    open: &[open::Place],
+    block: &Block,
+) -> Drawing {
+    let spacing = background.scale();
+    let mut echoes = Drawing::default();
+    for region in &block.inside {
+        let no_edges = std::iter::empty();
+        let rings = echo_around(lines, region, spacing);
+        let keep = |p| open.iter().any(|place| !place.closed_in && place.region.contains(p));
+        echoes.lines.extend(cut(&rings, no_edges, &keep, spacing));
+    }
+    for place in open.iter().filter(|place| place.closed_in) {
+        let inside = Block { inside: place.clear_of(lines, spacing, ROUND * spacing), ..block.clone() };
+        // A place too narrow for a second ring is left open.
+        if let Ok(rings) = echo::draw(numbers, &background.settings, &inside) {
+            echoes.lines.extend(rings.lines);
+        }
+    }
+    echoes
+}
+
+/// A drawing of its own in each open place.
+fn apart(
+    lines: &[BezPath],
+    background: &Background,
+    open: &[open::Place],
+    block: &Block,
+) -> Result<Drawing, DrawError> {
+    let clear = CLEAR * background.scale();
+    let roomy = |region: &Region| 2.0 * deepest(region).1 >= ROOMY * background.scale();
+    let inside: Vec<Region> = open
+        .iter()
+        .flat_map(|place| place.clear_of(lines, clear, NARROW * background.scale()))
+        .filter(roomy)
+        .collect();
+    background.motif.construction.draw(&background.settings, &Block { inside, ..block.clone() })
+}
+
+/// One drawing over the whole block, seen where the block is open.
+fn behind(
+    lines: &[BezPath],
+    background: &Background,
+    open: &[open::Place],
+    block: &Block,
+) -> Result<Drawing, DrawError> {
+    let whole = background.motif.construction.draw(&background.settings, block)?;
+    let keep = |p| open.iter().any(|place| place.region.contains(p));
+    Ok(Drawing {
+        lines: cut(&whole.lines, lines.iter().flat_map(BezPath::segments), &keep, STUB_MM),
+        ..whole
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::base::curve::flatten;
+    use crate::base::tolerance::FLATTEN_MM;
+    use crate::block::outline;
+    use crate::block::shape::Shape;
+    use crate::drawing::clip::groups;
+    use crate::drawing::{draw, library, settings};
+    use kurbo::Point;
+
+    fn square() -> Block {
+        outline(&Shape::Square { side: 203.2 }, 6.35).unwrap()
+    }
+
+    fn known(name: &str, asked: &[&str]) -> (Motif, Settings) {
+        let motifs = library::read_all(&[]).unwrap();
+        let motif = library::find(&motifs, name).unwrap().clone();
+        let asked: Vec<String> = asked.iter().map(|a| (*a).to_owned()).collect();
+        let settings = settings::resolve(name, &motif.settings, &asked).unwrap();
+        (motif, settings)
+    }
+
+    fn drawn(name: &str, block: &Block) -> Drawing {
+        let (motif, settings) = known(name, &[]);
+        draw(&motif, &settings, block).unwrap()
+    }
+
+    fn filled(name: &str, by: &str, asked: &[&str], by_edge: bool) -> Drawing {
+        let (motif, settings) = known(by, asked);
+        let background = Background::new(&motif, settings).unwrap();
+        fill(drawn(name, &square()), wider(None), &background, &square(), by_edge).unwrap()
+    }
+
+    #[test]
+    fn a_wreath_leaves_its_middle_and_the_corners_open() {
+        let places = open::places(&drawn("feather-wreath", &square()).lines, &square(), open::WIDER);
+        let middle: Vec<_> = places.iter().filter(|p| p.closed_in).collect();
+        assert_eq!(middle.len(), 1);
+        assert!(middle[0].region.contains(Point::ZERO));
+        let corner = |x: f64, y: f64| places.iter().any(|p| p.region.contains(Point::new(x, y)));
+        assert!(!corner(0.0, -60.0) && !corner(48.0, 0.0), "a plume is open");
+        assert!(corner(-90.0, -90.0) && corner(90.0, -90.0) && corner(90.0, 90.0) && corner(-90.0, 90.0));
+    }
+
+    #[test]
+    fn peels_leave_the_squares_between_them_open() {
+        let (motif, _) = known("orange-peel", &[]);
+        let lines = drawn("orange-peel", &square()).lines;
+        let places = open::places(&lines, &square(), wider(Some(&motif)));
+        // Two by two flowers: four squares between whole petals, and eight half squares along the edge.
+        let closed_in = places.iter().filter(|p| p.closed_in).count();
+        assert_eq!((closed_in, places.len() - closed_in), (4, 8));
+    }
+
+    #[test]
+    fn a_hatch_that_fills_everything_leaves_nothing_open() {
+        let (motif, settings) = known("echo", &[]);
+        let background = Background::new(&motif, settings).unwrap();
+        let frame = BezPath::from_svg("M-95.25,-95.25 H95.25 V95.25 H-95.25 Z").unwrap();
+        let drawing = Drawing { lines: vec![frame], ..Drawing::default() };
+        let told = fill(drawing, open::WIDER, &background, &square(), true).unwrap_err();
+        assert_eq!(
+            told.to_string(),
+            "a background of echo does not fit: the motif leaves no place open; ask for no background"
+        );
+    }
+
+    #[test]
+    fn a_hatch_runs_on_behind_a_wreath_and_not_over_its_plumes() {
+        let wreath = drawn("feather-wreath", &square());
+        let places = open::places(&wreath.lines, &square(), open::WIDER);
+        let all = filled("feather-wreath", "cross-hatch", &["pitch=1/2in"], true);
+        let added = &all.lines[wreath.lines.len()..];
+        let whole = draw(&known("cross-hatch", &[]).0, &known("cross-hatch", &["pitch=1/2in"]).1, &square());
+        let whole: Vec<Vec<Point>> =
+            whole.unwrap().lines.iter().flat_map(|l| flatten(l, 0.01)).map(|f| f.points).collect();
+        for line in added {
+            let flat = flatten(line, FLATTEN_MM);
+            let (a, b) = (flat[0].points[0], *flat[0].points.last().unwrap());
+            let middle = a.midpoint(b);
+            assert!(places.iter().any(|p| p.region.contains(middle)), "{a:?} to {b:?} is not in the open");
+            let off = whole.iter().map(|l| crate::base::chain::distance_to_chain(middle, l));
+            assert!(off.fold(f64::INFINITY, f64::min) < 1e-6, "{middle:?} is on no line of the whole hatch");
+        }
+        assert!(added.len() > 60, "{} lines", added.len());
+    }
+
+    #[test]
+    fn whatever_fills_it_all_hangs_together() {
+        for (by, asked) in [
+            ("cross-hatch", ["pitch=1/2in"].as_slice()),
+            ("echo", &[]),
+            ("echo", &["spacing=1/4in", "form=spiral"]),
+            ("stipple", &[]),
+            ("meander", &["spacing=3/8in"]),
+            ("pebbles", &["size=1/4in"]),
+            ("clamshell", &[]),
+            ("diagonals", &[]),
+        ] {
+            for motif in ["feather-wreath", "leaf-rosette", "heart-ring"] {
+                let lines = filled(motif, by, asked, false).lines;
+                let group = groups(&lines);
+                assert!(group.iter().all(|g| *g == group[0]), "{motif} on {by} {asked:?} is in pieces");
+                let depth = |p: &Point| square().inside[0].depth(*p);
+                let flat = lines.iter().flat_map(|l| flatten(l, FLATTEN_MM)).flat_map(|f| f.points);
+                let least = flat.map(|p| depth(&p)).fold(f64::INFINITY, f64::min);
+                assert!(least > -0.02, "{motif} on {by} stands {least} mm outside");
+            }
+        }
+    }
+
+    #[test]
+    fn a_feather_is_no_background() {
+        let (motif, settings) = known("feather-wreath", &[]);
+        let told = Background::new(&motif, settings).unwrap_err().to_string();
+        assert_eq!(
+            told,
+            "feather-wreath cannot be a background; take a motif that suits any shape, such as cross-hatch, echo or stipple"
+        );
+    }
+}
