@@ -157,6 +157,15 @@ fn a_hoop_too_small_refuses_with_what_would_fit() {
 
 #[test]
 fn what_cannot_be_read_or_written_is_told() {
+    refused(&["draw", "none.dst"], 1, "cannot read none.dst", "check its name");
+    refused(&["quilt", "none.toml"], 1, "cannot read none.toml", "check its name");
+    refused(&["motifs", "--motifs", "none"], 1, "cannot read none", "check its name");
+    refused(
+        &["motifs", "--sampler", "sheet.jpg"],
+        2,
+        "`sheet.jpg` is no picture file",
+        "end its name with .svg or .png",
+    );
     refused(&["block", "orange-peel", "--outline", "none.svg"], 1, "none.svg", "");
     let dir = tempfile::tempdir().unwrap();
     fs::write(dir.path().join("taken"), "a file").unwrap();

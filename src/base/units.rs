@@ -130,8 +130,18 @@ fn split_unit(text: &str) -> (&str, Option<f64>) {
     (text, None)
 }
 
-/// Reads `8`, `8.5`, `3/8`, `8 1/2` or `8-1/2`.
+/// The fractions that have a sign of their own.
+const SIGNS: [(char, &str); 7] =
+    [('½', "1/2"), ('¼', "1/4"), ('¾', "3/4"), ('⅛', "1/8"), ('⅜', "3/8"), ('⅝', "5/8"), ('⅞', "7/8")];
+
+/// Reads `8`, `8.5`, `3/8`, `8 1/2`, `8-1/2` or `8½`.
 fn read_number(text: &str) -> Option<f64> {
+    if let Some((whole, words)) =
+        SIGNS.iter().find_map(|(sign, words)| Some((text.strip_suffix(*sign)?, words)))
+    {
+        // Two signs in a row, or a sign after a fraction, are no number.
+        return if whole.contains('/') { None } else { read_number(format!("{whole} {words}").trim()) };
+    }
     let (whole, fraction) = match text.split_once('/') {
         None => return read_decimal(text),
         Some((before, below)) => {
@@ -170,6 +180,9 @@ mod tests {
             ("216mm", 216.0),
             ("21.6cm", 216.0),
             (" 8 IN ", 203.2),
+            ("8½in", 215.9),
+            ("8 ½ in", 215.9),
+            ("¼in", 6.35),
             ("8″", 203.2),
             (".5in", 12.7),
         ] {
@@ -190,8 +203,8 @@ mod tests {
     #[test]
     fn nonsense_is_refused() {
         for text in [
-            "", "in", "eight in", "8 1/0in", "1e3in", "NaNmm", "8 1 2in", "½in", "8..5in", "infmm", "🧵",
-            "1/2/3in",
+            "", "in", "eight in", "8 1/0in", "1e3in", "NaNmm", "8 1 2in", "½½in", "½8in", "1/2½in", "8..5in",
+            "infmm", "🧵", "1/2/3in",
         ] {
             assert!(matches!(read_length(text), Err(LengthError::NotALength { .. })), "{text}");
         }

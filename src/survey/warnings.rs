@@ -57,7 +57,9 @@ fn holes(survey: &Survey, units: Units) -> Option<String> {
 }
 
 fn stretched(stretch: f64) -> Option<String> {
-    (stretch.abs() > STRETCH).then(|| {
+    // 10.4 % would be told as 10 %, which is said to be no harm.
+    let over = (stretch.abs() * 100.0).round() > STRETCH * 100.0;
+    over.then(|| {
         format!(
             "The motif had to be stretched by {:.0} % to fit; more than {:.0} % begins to show.",
             stretch.abs() * 100.0,

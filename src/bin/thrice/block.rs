@@ -20,7 +20,7 @@ use super::look_args::LookArgs;
 use super::motifs;
 use super::output::{File, write_all};
 use super::shape_args::ShapeArgs;
-use super::words::{length, say, typed};
+use super::words::{length, say, typed, unreadable};
 
 /// Make one motif for one block: machine file, preview, template and report
 #[derive(clap::Args)]
@@ -160,8 +160,7 @@ fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
     let design = match (&args.motif, &args.drawing) {
         (Some(name), _) => motif(args, name)?,
         (None, Some(path)) => {
-            let text =
-                std::fs::read_to_string(path).with_context(|| format!("cannot read {}", path.display()))?;
+            let text = std::fs::read_to_string(path).with_context(|| unreadable(path))?;
             let unusable = || format!("cannot use {}", path.display());
             let stem = path.file_stem().map_or("drawing".into(), |s| s.to_string_lossy().into_owned());
             match drawn::svg_fills(&text).with_context(unusable)? {

@@ -14,7 +14,7 @@ use super::block::plain_name;
 use super::look_args::LookArgs;
 use super::output::{File, write_all};
 use super::shape_args::ShapeArgs;
-use super::words::{length, say, typed};
+use super::words::{length, say, typed, unreadable};
 
 /// Draw a machine file: preview, template, and what else is asked for
 #[derive(clap::Args)]
@@ -53,7 +53,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         None => None,
     };
     let hoop = args.hoop.as_deref().map(str::parse).transpose().map_err(typed)?;
-    let bytes = std::fs::read(&args.file).with_context(|| format!("cannot read {}", args.file.display()))?;
+    let bytes = std::fs::read(&args.file).with_context(|| unreadable(&args.file))?;
     let reading = format.read(&bytes).with_context(|| format!("cannot use {}", args.file.display()))?;
     let stitches = moved(&reading.stitches, args.at.unwrap_or_default());
     let sandwich = Sandwich { hoop, ..Sandwich::default() };

@@ -7,10 +7,10 @@ use anyhow::Context;
 use thrice::block::suit::Suit;
 use thrice::drawing::library;
 use thrice::drawing::motif::Motif;
-use thrice::views::{sampler, svg};
+use thrice::views::{png, sampler, svg};
 
 use super::output::write_one;
-use super::words::{say, typed};
+use super::words::{say, typed, unreadable};
 
 /// List the motifs with what they suit; with NAME, its settings, ranges and defaults
 #[derive(clap::Args)]
@@ -20,17 +20,31 @@ pub struct Args {
     /// A folder with motif files of your own, read as well
     #[arg(long, value_name = "DIR")]
     motifs: Option<PathBuf>,
-    /// Draw every motif on four blocks, as one SVG
+    /// Draw every motif on four blocks, on one sheet: FILE.svg or FILE.png
     #[arg(long, value_name = "FILE.svg", conflicts_with = "name")]
     sampler: Option<PathBuf>,
 }
+
+/// Width of the sampler as PNG, pixels: its letters can be read.
+const SAMPLER_PX: u32 = 4800;
 
 /// Reads the library and prints what was asked for.
 pub fn run(args: &Args) -> anyhow::Result<()> {
     let motifs = read(args.motifs.as_deref())?;
     if let Some(file) = &args.sampler {
-        let sheet = svg::write(&sampler::draw(&motifs)?);
-        return say(&format!("wrote {}\n", write_one(file, sheet.into_bytes())?.display()));
+        let ending = file.extension().map(|e| e.to_string_lossy().to_lowercase());
+        if !matches!(ending.as_deref(), Some("svg" | "png")) {
+            return Err(typed(format!(
+                "`{}` is no picture file; end its name with .svg or .png",
+                file.display()
+            )));
+        }
+        let sheet = sampler::draw(&motifs)?;
+        let bytes = match ending.as_deref() {
+            Some("png") => png::write(&sheet, SAMPLER_PX)?,
+            _ => svg::write(&sheet).into_bytes(),
+        };
+        return say(&format!("wrote {}\n", write_one(file, bytes)?.display()));
     }
     match &args.name {
         Some(name) => say(&one(library::find(&motifs, name).map_err(typed)?)),
@@ -42,14 +56,12 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
 pub fn read(folder: Option<&Path>) -> anyhow::Result<Vec<Motif>> {
     let mut more = Vec::new();
     if let Some(folder) = folder {
-        let entries = std::fs::read_dir(folder)
-            .with_context(|| format!("cannot read the folder {}", folder.display()))?;
+        let entries = std::fs::read_dir(folder).with_context(|| unreadable(folder))?;
         let mut paths: Vec<PathBuf> = entries.filter_map(|e| Some(e.ok()?.path())).collect();
         paths.retain(|p| p.extension().is_some_and(|e| e == "toml"));
         paths.sort();
         for path in paths {
-            let text =
-                std::fs::read_to_string(&path).with_context(|| format!("cannot read {}", path.display()))?;
+            let text = std::fs::read_to_string(&path).with_context(|| unreadable(&path))?;
             more.push((path.display().to_string(), text));
         }
     }

@@ -16,7 +16,7 @@ use super::block::format;
 use super::look_args::PaperSize;
 use super::motifs;
 use super::output::{File, write_all, write_new};
-use super::words::{say, typed};
+use super::words::{say, typed, unreadable};
 
 /// The built-in demo.
 const DEMO: &str = include_str!("../../top/demo.toml");
@@ -101,8 +101,7 @@ fn left_over(folder: &Path, files: &[File]) -> String {
 fn read(args: &Args) -> anyhow::Result<Quilt> {
     let (name, text) = match &args.file {
         Some(path) => {
-            let text =
-                std::fs::read_to_string(path).with_context(|| format!("cannot read {}", path.display()))?;
+            let text = std::fs::read_to_string(path).with_context(|| unreadable(path))?;
             (path.display().to_string(), text)
         }
         None => ("the demo".to_owned(), DEMO.to_owned()),

@@ -8,7 +8,7 @@ use thrice::block::drawn::svg_outline;
 use thrice::block::shape::Shape;
 use thrice::block::{BlockError, words};
 
-use super::words::Typed;
+use super::words::{Typed, unreadable};
 
 impl From<BlockError> for Typed {
     fn from(error: BlockError) -> Self {
@@ -96,7 +96,7 @@ impl ShapeArgs {
             .into());
         }
         if let Some(file) = &self.outline {
-            let text = fs::read_to_string(file).with_context(|| format!("cannot read {}", file.display()))?;
+            let text = fs::read_to_string(file).with_context(|| unreadable(file))?;
             let shape = svg_outline(&text).with_context(|| format!("cannot use {}", file.display()))?;
             return Ok(Some(shape));
         }

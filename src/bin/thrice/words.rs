@@ -1,5 +1,7 @@
 //! Words typed and words told: lengths on the command line, and errors as two lines.
 
+use std::path::Path;
+
 use thrice::base::units::{LengthError, read_length};
 
 /// Words that were typed wrong: the program ends with code 2, as for an unknown flag.
@@ -29,6 +31,11 @@ pub fn told(error: &anyhow::Error) -> String {
     let remedy = hint.as_deref().unwrap_or(remedy);
     let remedy = if remedy.is_empty() { String::new() } else { format!("  {remedy}\n") };
     format!("error: {wrong}{causes}\n{remedy}")
+}
+
+/// What is told of a file or folder that cannot be read.
+pub fn unreadable(path: &Path) -> String {
+    format!("cannot read {}; check its name, and that it is in this folder", path.display())
 }
 
 /// Prints on stdout; a reader that has gone away, as in a pipe to `head`, ends the program quietly.

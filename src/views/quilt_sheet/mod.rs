@@ -118,11 +118,11 @@ fn hooping_words(hooping: &HoopingPart, work: &Work) -> String {
     let show = |mm: f64| show_length(mm, work.quilt.units);
     let mut text = format!("{}  {}", hooping.number, hooping.file);
     if hooping.quilt_turn_deg != 0.0 {
-        let (turn, way) = match hooping.quilt_turn_deg {
-            left if left <= 180.0 => (left, "left"),
-            right => (360.0 - right, "right"),
-        };
-        text.push_str(&format!(", quilt turned {turn}° to the {way}"));
+        text.push_str(&match hooping.quilt_turn_deg {
+            180.0 => ", quilt turned end for end".to_owned(),
+            left if left < 180.0 => format!(", quilt turned {left}° to the left"),
+            right => format!(", quilt turned {}° to the right", 360.0 - right),
+        });
     }
     for (edge, width, _) in &hooping.leaders {
         let short = show(*width);
