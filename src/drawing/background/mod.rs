@@ -18,6 +18,7 @@ use super::echo::rings::deepest;
 use super::motif::Motif;
 use super::settings::Settings;
 use super::{DrawError, Drawing, echo};
+use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
 use crate::block::suit::Suit;
@@ -130,8 +131,10 @@ fn echoes(
         let keep = |p| open.iter().any(|place| !place.closed_in && place.region.contains(p));
         echoes.lines.extend(cut(&rings, no_edges, &keep, spacing));
     }
-    for place in open.iter().filter(|place| place.closed_in) {
-        let inside = Block { inside: place.clear_of(lines, spacing, ROUND * spacing), ..block.clone() };
+    let grown = open::grown(lines, spacing);
+    // A second ring takes two spacings and a middle of one.
+    for place in open.iter().filter(|place| place.closed_in && place.width > 3.0 * spacing) {
+        let inside = Block { inside: place.clear_of(&grown, ROUND * spacing), ..block.clone() };
         // A place too narrow for a second ring is left open.
         if let Ok(rings) = echo::draw(numbers, &background.settings, &inside) {
             echoes.lines.extend(rings.lines);
@@ -147,11 +150,26 @@ fn apart(
     open: &[open::Place],
     block: &Block,
 ) -> Result<Drawing, DrawError> {
-    let clear = CLEAR * background.scale();
-    let roomy = |region: &Region| 2.0 * deepest(region).1 >= ROOMY * background.scale();
+    let scale = background.scale();
+    let takes = 2.0 * CLEAR + ROOMY;
+    let widest = open.iter().map(|place| place.width).fold(0.0, f64::max);
+    if widest < takes * scale {
+        let show = |mm| show_length(mm, Units::Inches);
+        let name = background.motif.scale.as_deref().unwrap_or("scale");
+        let why = format!(
+            "the widest place that the motif leaves open is {} across, too little for a {name} of {}; ask for a {name} of {} or less",
+            show(widest),
+            show(scale),
+            show(widest / takes)
+        );
+        return Err(DrawError::NoRoom { motif: format!("a background of {}", background.motif.name), why });
+    }
+    let grown = open::grown(lines, CLEAR * scale);
+    let roomy = |region: &Region| 2.0 * deepest(region).1 >= ROOMY * scale;
     let inside: Vec<Region> = open
         .iter()
-        .flat_map(|place| place.clear_of(lines, clear, NARROW * background.scale()))
+        .filter(|place| place.width >= takes * scale)
+        .flat_map(|place| place.clear_of(&grown, NARROW * scale))
         .filter(roomy)
         .collect();
     background.motif.construction.draw(&background.settings, &Block { inside, ..block.clone() })

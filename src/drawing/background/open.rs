@@ -35,6 +35,8 @@ pub struct Place {
     pub region: Region,
     /// True if the drawing's lines go all round it.
     pub closed_in: bool,
+    /// The diameter of the largest circle in it, mm.
+    pub width: f64,
 }
 
 /// The open places of a block with `lines` in it, the largest of each region first; `wider` is [`WIDER`] or
@@ -49,26 +51,33 @@ pub fn places(lines: &[BezPath], block: &Block, wider: f64) -> Vec<Place> {
         for place in regions(inside(region, 0.0).difference(&thick)) {
             let at_edge = |ring: &Ring| ring.points().iter().any(|p| region.depth(*p) < HAIR_MM / 2.0);
             let closed_in = !place.rings().any(at_edge);
-            all.push((2.0 * deepest(&place).1, Place { region: place, closed_in }));
+            all.push(Place { width: 2.0 * deepest(&place).1, region: place, closed_in });
         }
     }
-    let mut widths: Vec<f64> = all.iter().filter(|(_, p)| p.closed_in).map(|(width, _)| *width).collect();
+    let mut widths: Vec<f64> = all.iter().filter(|p| p.closed_in).map(|p| p.width).collect();
     widths.sort_by(f64::total_cmp);
     let middle = widths.get(widths.len() / 2).copied().unwrap_or(0.0);
     let least = |place: &Place| LEAST_MM.max(if place.closed_in { wider * middle } else { 0.0 });
-    all.into_iter().filter(|(width, place)| *width >= least(place)).map(|(_, place)| place).collect()
+    all.retain(|place| place.width >= least(place));
+    all
 }
 
 impl Place {
-    /// What is left of the place `clear` mm away from `lines`, without parts narrower than `narrow` mm, the largest part
-    /// first. It still reaches to the block's edge.
+    /// What is left of the place out of the `grown` lines, without parts narrower than `narrow` mm, the largest part first.
+    /// It still reaches to the block's edge.
     #[must_use]
-    pub fn clear_of(&self, lines: &[BezPath], clear: f64, narrow: f64) -> Vec<Region> {
-        let left = inside(&self.region, 0.0).difference(&strands(lines).buffer_with_style(round(clear)));
+    pub fn clear_of(&self, grown: &MultiPolygon, narrow: f64) -> Vec<Region> {
+        let left = inside(&self.region, 0.0).difference(grown);
         let wide = left.buffer_with_style(round(-narrow / 2.0)).buffer_with_style(round(narrow / 2.0));
         // Growing back may overshoot by the last digits; grown rounds have more points than anything drawn along them needs.
         regions(wide.intersection(&left).simplify(FLATTEN_MM))
     }
+}
+
+/// All that lies within `by` mm of `lines`.
+#[must_use]
+pub fn grown(lines: &[BezPath], by: f64) -> MultiPolygon {
+    strands(lines).buffer_with_style(round(by))
 }
 
 fn strands(lines: &[BezPath]) -> MultiLineString {
