@@ -40,12 +40,12 @@ const MOST_ROWS: u32 = 12;
 pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
     let mut drawing = Drawing::default();
     for region in &block.inside {
-        let (board, stretch) = lay(numbers, settings, region);
+        let (board, open, stretch) = lay(numbers, settings, region, block);
         drawing.stretch = drawing.stretch.max(stretch);
         let across = board.ground.size().1 / f64::from(board.rows);
         let offsets = offsets(numbers, settings, across)?;
         let half = offsets.last().copied().unwrap_or(0.0);
-        let main = numbers.main(runs_on(&board, block));
+        let main = numbers.main(open);
         let further = numbers.further(settings, across);
         let reach = overhang(&main).max(overhang(&further));
         let plain = half == 0.0 && reach == 0 && !board.ground.overhangs() && region.holes.is_empty();
@@ -66,14 +66,18 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     Ok(drawing)
 }
 
-/// The board along the longer side, one row or several.
-fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) {
+/// The board along the longer side, one row or several, whether the border runs on at its ends, and the stretch.
+///
+/// A stretch of border that runs on is one row along it, however short it is.
+fn lay(numbers: &Numbers, settings: &Settings, region: &Region, block: &Block) -> (Board, bool, f64) {
     let mut ground = Ground::of(region);
+    let open = runs_on(ground, block);
     let (along, across) = ground.size();
-    if across > along {
+    if across > along && !open {
         ground = ground.turned();
     }
     let (along, across) = ground.size();
+    let fewest = if open { 1 } else { numbers.fewest };
     let mut rows = numbers.row.as_ref().map_or(1, |name| repeats(across, settings.number(name)).0);
     loop {
         let target = match &numbers.repeat {
@@ -82,21 +86,21 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) 
         };
         let (columns, stretch) =
             if numbers.alternate { even_repeats(along, target) } else { repeats(along, target) };
-        let whole = columns > numbers.fewest || (columns == numbers.fewest && stretch <= MOST_STRETCH);
+        let whole = columns > fewest || (columns == fewest && stretch <= MOST_STRETCH);
         let by_width = matches!(numbers.repeat, Repeat::Widths(_));
-        if whole || numbers.fewest == 1 || !by_width || rows >= MOST_ROWS {
-            return (Board { ground, columns, rows }, stretch);
+        if whole || fewest == 1 || !by_width || rows >= MOST_ROWS {
+            return (Board { ground, columns, rows }, open, stretch);
         }
         rows += 1;
     }
 }
 
-/// True if both ends of the board lie on the seam, while its sides keep their margin: the next piece runs on from here.
-fn runs_on(board: &Board, block: &Block) -> bool {
-    let (w, h) = (f64::from(board.columns), f64::from(board.rows));
-    let from_seam = |x: f64, y: f64| chain::distance_to_ring(board.at(x, y), block.outline.outer.points());
-    let on_seam = |x: f64, y: f64| from_seam(x, y) < TOUCH_MM;
-    on_seam(0.0, h / 2.0) && on_seam(w, h / 2.0) && !on_seam(w / 2.0, 0.0)
+/// True if both ends of the ground lie on the seam, while its sides keep their margin: the next piece runs on from here.
+fn runs_on(ground: Ground, block: &Block) -> bool {
+    let unit = Board { ground, columns: 1, rows: 1 };
+    let seam = block.outline.outer.points();
+    let on_seam = |x: f64, y: f64| chain::distance_to_ring(unit.at(x, y), seam) < TOUCH_MM;
+    on_seam(0.0, 0.5) && on_seam(1.0, 0.5) && !on_seam(0.5, 0.0)
 }
 
 /// Where the lines of a band lie beside its middle, mm, from right to left.

@@ -7,7 +7,7 @@ use crate::base::curve::flatten;
 use crate::block::region::{Region, Ring};
 use crate::block::shape::Shape;
 use crate::block::{Block, outline};
-use crate::drawing::board::{Board, Ground};
+use crate::drawing::board::Ground;
 use crate::drawing::settings::resolve;
 use crate::drawing::{DrawError, draw, library};
 
@@ -132,16 +132,16 @@ fn keys_end_with_a_bar_where_the_border_ends() {
     let half = (16.0 * 25.4 - 2.0 * MARGIN_MM) / 2.0;
     let ended = bars(&drawn("piano-keys", &[], &block("strip", "5in,16in")).unwrap());
     assert_eq!((ended.len(), ended[0], ended[16]), (17, -half, half));
-    let (open, length) = (open_strip(), 16.0 * 25.4);
-    let shared = bars(&drawn("piano-keys", &[], &open).unwrap());
+    let length = 16.0 * 25.4;
+    let shared = bars(&drawn("piano-keys", &[], &open_strip(length)).unwrap());
     let key = length / 16.0;
     assert_eq!(shared.len(), 16);
     assert!((shared[0] - (key - length) / 2.0).abs() < 0.01, "{shared:?}");
 }
 
-/// A stretch of border that runs on at both ends.
-fn open_strip() -> Block {
-    let (length, width) = (16.0 * 25.4, 5.0 * 25.4);
+/// A stretch of border, `length` mm long, that runs on at both ends.
+fn open_strip(length: f64) -> Block {
+    let width = 5.0 * 25.4;
     let ring = |h: f64| {
         let (x, y) = (length / 2.0, h / 2.0);
         Ring::from_points(&[(-x, -y), (x, -y), (x, y), (-x, y)].map(Point::from)).unwrap()
@@ -156,10 +156,24 @@ fn open_strip() -> Block {
 
 #[test]
 fn a_border_runs_on_only_where_it_has_no_margin_at_its_ends() {
-    let board = |b: &Block| Board { ground: Ground::of(&b.inside[0]), columns: 4, rows: 1 };
-    let (open, ended) = (open_strip(), block("strip", "5in,16in"));
-    assert_eq!((runs_on(&board(&open), &open), runs_on(&board(&ended), &ended)), (true, false));
+    let on = |b: &Block| runs_on(Ground::of(&b.inside[0]), b);
+    assert_eq!((on(&open_strip(16.0 * 25.4)), on(&block("strip", "5in,16in"))), (true, false));
     // Without any margin nothing tells the ends from the sides: it counts as ended.
     let bare = outline(&Shape::from_words("strip", "5in,16in").unwrap(), 0.0).unwrap();
-    assert!(!runs_on(&board(&bare), &bare));
+    assert!(!on(&bare));
+}
+
+#[test]
+fn a_stretch_of_one_repeat_runs_along_the_border_like_a_long_one() {
+    // A repeat of the plait is shorter than the border is wide.
+    for (name, repeat, ends_met) in [("cable", 114.3, 8), ("cable-three", 68.58, 6)] {
+        for count in [1.0, 3.0] {
+            let half = repeat * count / 2.0;
+            let lines = drawn(name, &[], &open_strip(2.0 * half)).unwrap();
+            let segments = lines.iter().map(|l| l.segments().collect::<Vec<_>>());
+            let ends = segments.flat_map(|s| [s[0].start(), s[s.len() - 1].end()]);
+            let met = ends.filter(|p| (p.x - half).abs() < 0.01).count();
+            assert_eq!(met, ends_met, "{name} of {count}");
+        }
+    }
 }
