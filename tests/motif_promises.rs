@@ -23,6 +23,8 @@ const OUTSIDE_MM: f64 = 0.02;
 const HOLES: usize = 12;
 /// The most that may be walked twice, as a share of the drawing, unless the motif's file says why.
 const DOUBLED: f64 = 0.1;
+/// The widest gap that a border leaves, mm: two inches, the least that the maker of a batting allows.
+const GAP_MM: f64 = 50.0;
 /// How closely both ends of a border agree.
 const END_MM: f64 = 0.1;
 const END_DEG: f64 = 1.0;
@@ -139,6 +141,10 @@ fn little_is_walked_twice_and_few_holes_pile_up() {
             assert!(share <= DOUBLED || told, "{} on a {key} doubles {share:.3}", motif.name);
             let most = piece.survey.holes.strikes;
             assert!(most <= HOLES, "{} on a {key} has {most} holes in a millimetre", motif.name);
+            if matches!(motif.construction, Construction::Strand(_)) {
+                let gap = piece.survey.gap.as_ref().map_or(f64::INFINITY, |gap| gap.widest_mm);
+                assert!(gap <= GAP_MM, "{} on a {key} leaves a gap of {gap:.1} mm", motif.name);
+            }
         }
     }
 }
@@ -254,17 +260,17 @@ fn arcs_rise_a_quarter_of_an_inch_off_their_seams_and_never_more() {
 }
 
 #[test]
-fn cables_are_the_same_from_above_and_from_below() {
+fn cables_are_the_same_when_the_quilt_is_turned_round() {
     let motifs = motifs();
     let motif = library::find(&motifs, "cable").unwrap();
     let drawn = lines(motif, &defaults(motif), &block("strip", "5in,40in")).unwrap();
-    let mirrored = |p: Point| Point::new(p.x, -p.y);
+    let turned = |p: Point| Point::new(-p.x, -p.y);
     let chains: Vec<Vec<Point>> =
         drawn.iter().flat_map(|l| flatten(l, 1e-3)).map(|flat| flat.points).collect();
     let away = |p: Point| {
         chains.iter().map(|c| thrice::base::chain::distance_to_chain(p, c)).fold(f64::INFINITY, f64::min)
     };
-    let worst = chains.iter().flatten().step_by(7).map(|p| away(mirrored(*p))).fold(0.0, f64::max);
+    let worst = chains.iter().flatten().step_by(7).map(|p| away(turned(*p))).fold(0.0, f64::max);
     assert!(worst < 0.01, "{worst}");
     let half = (5.0 * 25.4 - 2.0 * MARGIN_MM) / 2.0;
     let reach = chains.iter().flatten().map(|p| p.y).fold(0.0, f64::max);

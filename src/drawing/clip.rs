@@ -168,7 +168,8 @@ fn merge(segment: &PathSeg, last: &PathSeg) -> PathSeg {
     }
 }
 
-fn crossings(segment: &PathSeg, edge: &PathSeg) -> Vec<f64> {
+/// Where on `segment` it crosses `edge`, 0 to 1.
+pub(super) fn crossings(segment: &PathSeg, edge: &PathSeg) -> Vec<f64> {
     match (segment, edge) {
         (PathSeg::Line(a), PathSeg::Line(b)) => {
             as_line(a).intersection_t(&as_line(b)).map(|(t, _)| t).into_iter().collect()

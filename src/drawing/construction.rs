@@ -40,7 +40,7 @@ pub enum Construction {
     /// Turns to the centre.
     Spiral(spiral::Numbers),
     /// Lines along a border in whole repeats.
-    Strand(strand::Numbers),
+    Strand(strand::numbers::Numbers),
 }
 
 const WORDS: &[&str] = &[

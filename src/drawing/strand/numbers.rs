@@ -1,0 +1,126 @@
+//! The numbers of a motif of strands, as its file gives them.
+
+use kurbo::Shape;
+use serde::Deserialize;
+
+use crate::base::units::read_length;
+use crate::drawing::part::Part;
+use crate::drawing::settings::Settings;
+
+/// A strand of a motif file reaches at most this many repeats over its own.
+const MOST_OVERHANG: i64 = 12;
+
+/// The numbers of a motif of strands.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Numbers {
+    /// What sets the length of a repeat.
+    pub(super) repeat: Repeat,
+    /// True if repeats come in pairs, because the motif alternates sides: every second one is turned upside down.
+    #[serde(default)]
+    pub(super) alternate: bool,
+    /// The lines of a repeat, as path data; those of neighbouring repeats join.
+    pub(super) strands: Vec<Part>,
+    /// The lines of a repeat instead of `strands` where the border does not run on at its ends.
+    #[serde(default)]
+    closed: Vec<Part>,
+    /// Further lines, where there is room for them or they are asked for.
+    #[serde(default)]
+    more: Vec<More>,
+    /// The setting (a length) that says how wide a row may be: wider blocks get several rows, every second one turned
+    /// upside down; without it there is one row.
+    pub(super) row: Option<String>,
+    /// The fewest repeats that look like the motif: a block too short for them gets more rows.
+    #[serde(default = "one")]
+    pub(super) fewest: u32,
+    /// True if every strand is a band of `lines` lines, `gap` widths of the border apart.
+    #[serde(default)]
+    pub(super) bands: bool,
+    /// The setting (a choice) that makes bands pass over each other, if it is `over`: a strand over all those after it in
+    /// the list.
+    pub(super) crossing: Option<String>,
+}
+
+/// Lines that are not always there.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct More {
+    /// Only in rows at least so wide.
+    from: Option<Length>,
+    /// Only in rows less wide.
+    under: Option<Length>,
+    /// Only where this setting (a choice) has this word.
+    choice: Option<(String, String)>,
+    /// The lines of a repeat; never bands.
+    strands: Vec<Part>,
+}
+
+/// A length with its unit, mm.
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+#[serde(try_from = "String")]
+struct Length(f64);
+
+impl TryFrom<String> for Length {
+    type Error = String;
+
+    fn try_from(text: String) -> Result<Self, String> {
+        read_length(&text).map(Self).map_err(|e| e.to_string())
+    }
+}
+
+/// What sets the length of a repeat.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub(super) enum Repeat {
+    /// A setting of kind length.
+    Length(String),
+    /// A setting of kind ratio: so many times the width of the border.
+    Widths(String),
+}
+
+fn one() -> u32 {
+    1
+}
+
+impl Numbers {
+    /// The strands of a repeat, open or closed at the ends of the border.
+    pub(super) fn main(&self, open: bool) -> Vec<&Part> {
+        let closed = !open && !self.closed.is_empty();
+        if closed { self.closed.iter().collect() } else { self.strands.iter().collect() }
+    }
+
+    /// The further lines of a repeat in rows `across` mm wide.
+    pub(super) fn further(&self, settings: &Settings, across: f64) -> Vec<&Part> {
+        let here = |more: &&More| {
+            more.from.is_none_or(|least| across >= least.0)
+                && more.under.is_none_or(|most| across < most.0)
+                && more.choice.as_ref().is_none_or(|(name, word)| settings.word(name) == word)
+        };
+        self.more.iter().filter(here).flat_map(|more| &more.strands).collect()
+    }
+
+    /// The settings that it reads.
+    #[must_use]
+    pub fn needs(&self) -> Vec<(String, &'static str)> {
+        let mut needs = match &self.repeat {
+            Repeat::Length(name) => vec![(name.clone(), "length")],
+            Repeat::Widths(name) => vec![(name.clone(), "ratio")],
+        };
+        needs.extend(self.row.clone().map(|name| (name, "length")));
+        if self.bands {
+            needs.extend([("lines".to_owned(), "count"), ("gap".to_owned(), "ratio")]);
+        }
+        needs.extend(self.crossing.clone().map(|name| (name, "choice")));
+        needs.extend(self.more.iter().filter_map(|more| Some((more.choice.clone()?.0, "choice"))));
+        needs
+    }
+}
+
+/// How many repeats more, at each end, have lines that reach into the first or the last one.
+pub(super) fn overhang(parts: &[&Part]) -> i64 {
+    let boxes = parts.iter().map(|part| part.path().bounding_box());
+    let most = boxes.fold(0.0, |most: f64, r| most.max(-r.x0).max(r.x1 - 1.0));
+    #[expect(clippy::cast_possible_truncation, reason = "saturates")]
+    let repeats = most.ceil() as i64;
+    repeats.min(MOST_OVERHANG)
+}
