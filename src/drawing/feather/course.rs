@@ -70,7 +70,7 @@ pub fn spine(outline: &[Point], base: Point, tip: Point, swing: f64) -> Option<G
 }
 
 /// The outline to the right of the way from base to tip, and to the left of it.
-fn banks(outline: &[Point], base: Point, tip: Point) -> Option<[Vec<Point>; 2]> {
+pub fn banks(outline: &[Point], base: Point, tip: Point) -> Option<[Vec<Point>; 2]> {
     let nearest = |p: Point| {
         (0..outline.len()).min_by(|i, j| outline[*i].distance(p).total_cmp(&outline[*j].distance(p)))
     };

@@ -18,7 +18,7 @@ pub const LEAST_MM: f64 = 2.5;
 const SLIVER_MM: f64 = 1.8;
 
 /// The least angle between a stem and the spine beside it, degrees.
-const GRAZING_DEG: f64 = 17.0;
+const GRAZING_DEG: f64 = 19.0;
 
 /// The steepest angle between a stem and the spine, degrees, where feet are evened out.
 const STANDING_DEG: f64 = 72.0;

@@ -103,6 +103,11 @@ impl Guide {
         best.1
     }
 
+    /// The point of it nearest to `p`.
+    pub fn nearest_to(&self, p: Point) -> Point {
+        self.at(self.nearest(p)).0
+    }
+
     /// `s`, or the same place rounds later or earlier on a closed guide, whichever is nearest to `t`.
     pub fn beside(&self, s: f64, t: f64) -> f64 {
         if self.closed { s + ((t - s) / self.length()).round() * self.length() } else { s }
@@ -114,6 +119,29 @@ impl Guide {
         let mut points = self.points[..n].to_vec();
         points.push(self.at(s).0);
         Self::open(&points)
+    }
+
+    /// The part of a closed guide from `s` to `t` mm along; `None` if that is nothing.
+    pub fn between(&self, s: f64, t: f64) -> Option<Self> {
+        let length = (t - s).rem_euclid(self.length());
+        let pieces = (length / STEP_MM).ceil().max(1.0) as usize;
+        let points: Vec<Point> =
+            (0..=pieces).map(|i| self.at(s + length * i as f64 / pieces as f64).0).collect();
+        Self::open(&points)
+    }
+
+    /// The part of an open guide from `s` mm along; `None` if that is nothing.
+    pub fn from(&self, s: f64) -> Option<Self> {
+        let n = self.along.partition_point(|a| *a < s + 1e-6);
+        let mut points = vec![self.at(s).0];
+        points.extend(&self.points[n..]);
+        Self::open(&points)
+    }
+
+    /// The same line the other way round; `None` if it has no length.
+    pub fn reversed(&self) -> Option<Self> {
+        let points: Vec<Point> = self.points.iter().rev().copied().collect();
+        Self::new(points, self.closed)
     }
 
     /// Its points; a closed guide repeats its first point at the end.
@@ -148,11 +176,17 @@ impl Guide {
     ///
     /// Closed guides give a closed curve that starts at the first knot.
     pub fn curve(&self, knots: &[f64]) -> BezPath {
+        self.curve_between(0.0, self.length(), knots)
+    }
+
+    /// The smooth curve along an open guide from `from` to `to` mm along, or round a closed one.
+    pub fn curve_between(&self, from: f64, to: f64, knots: &[f64]) -> BezPath {
         let mut at: Vec<f64> = knots.to_vec();
         if self.closed {
             at.iter_mut().for_each(|s| *s = s.rem_euclid(self.length()));
         } else {
-            at.extend([0.0, self.length()]);
+            at.retain(|s| (from..to).contains(s));
+            at.extend([from, to]);
         }
         at.sort_by(f64::total_cmp);
         at.dedup_by(|a, b| (*a - *b).abs() < 1e-9);

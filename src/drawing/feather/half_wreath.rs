@@ -1,17 +1,21 @@
-//! Feather half-wreath: an arc of a spine across a triangle, about a corner or about the middle of its long side.
+//! Feather half-wreath: a spine across a triangle, round its widest corner or round the middle of its long side.
 //!
-//! The arc meets both edges at right angles and the feather grows from its middle to both, so that mirrored triangles
-//! round a point join into a wreath.
+//! The spine keeps its distance from the sides that it runs along, turns roundly where they meet, and flares into the sharp
+//! corners. The feather grows from an upright pair of plumes in the middle to both ends, smaller and smaller, where crowns
+//! fill the corners; the inner plumes leave a round hollow about the centre, so that mirrored triangles round a point join
+//! into a wreath.
 
 use kurbo::{Point, Vec2};
 use serde::Deserialize;
 
+use super::bank::{self, Sizes};
 use super::feet::Head;
 use super::guide::Guide;
-use super::open::{self, Half, Side};
+use super::hull;
+use super::open::{self, Arm};
 use super::plume::Hand;
 use super::{Look, NARROWEST_MM, no_room, settle, within};
-use crate::base::angle::{turn_deg, unit};
+use crate::base::angle::{left_of, turn_deg, unit};
 use crate::base::chain;
 use crate::block::Block;
 use crate::block::region::Region;
@@ -19,6 +23,9 @@ use crate::block::shape::Shape;
 use crate::drawing::construction::Need;
 use crate::drawing::settings::Settings;
 use crate::drawing::{DrawError, Drawing};
+
+/// How far the outline is rounded in a corner, in radii of the largest head.
+const ROUNDER: f64 = 1.15;
 
 const HALF: &str = "a feather half-wreath";
 
@@ -32,10 +39,26 @@ pub const NEEDS: &[Need] =
 pub struct Numbers {
     /// By how much a middling stem turns from its foot to its head, degrees.
     curl: f64,
-    /// Where the open middle ends, as a share of the way from the centre to the outer heads.
+    /// Where the open middle ends, as a share of the way from the centre to the sides.
     inner: f64,
     /// Where the spine runs, likewise.
     spine: f64,
+    /// How far the spine is rounded in corners, likewise.
+    rounding: f64,
+    /// The size of the last plumes at an edge as a share of those in the middle.
+    taper: f64,
+    /// The size of the crowns, likewise.
+    crown: f64,
+    /// From the spine's end to the middle of the crown's head, in radii of that head.
+    crown_height: f64,
+    /// The size of the smallest plumes, likewise.
+    smallest: f64,
+    /// By how much plumes are wider where there is much room for them, as a share.
+    swell: f64,
+    /// The least distance between a head's middle and the spine, in head radii.
+    lowest: f64,
+    /// How far the line of the heads is evened out in corners, in widths of the inner plumes.
+    turning: f64,
     /// The width of the inner plumes as a share of the outer ones'.
     inner_width: f64,
     /// The widest plume, as a share of its height.
@@ -44,13 +67,15 @@ pub struct Numbers {
     slimmest: f64,
 }
 
-/// The wedge in which a half-wreath lies: a point, the angles of its two edges, and how far it reaches.
-#[derive(Debug, Clone, Copy)]
+/// The wedge in which a half-wreath lies.
+#[derive(Debug, Clone)]
 struct Wedge {
+    /// The point that it goes round.
     centre: Point,
-    from: f64,
-    turn: f64,
-    reach: f64,
+    /// The unit directions of its two edges, the second counter-clockwise from the first.
+    edges: [Vec2; 2],
+    /// The corners of what lies across from the centre, from the first edge to the second.
+    across: Vec<Point>,
 }
 
 /// Draws a half-wreath in every triangle inside the block.
@@ -69,10 +94,10 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
                     || is_narrow(region)
             }
         };
-        let wedge = wedge(region, at_side).ok_or_else(|| {
+        let wedge = Wedge::new(region, at_side).ok_or_else(|| {
             no_room(HALF, "what is left inside the margin is no triangle; ask for a smaller margin")
         })?;
-        settle(&look, &mut drawing, |look, drawing| across(numbers, look, wedge, region, drawing))?;
+        settle(&look, &mut drawing, |look, drawing| across(numbers, look, &wedge, region, drawing))?;
     }
     Ok(drawing)
 }
@@ -80,92 +105,215 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
 /// True if no corner is wide enough for a wreath about it.
 fn is_narrow(region: &Region) -> bool {
     const WIDE_DEG: f64 = 75.0;
-    wedge(region, false).is_some_and(|w| w.turn.to_degrees() < WIDE_DEG)
+    Wedge::new(region, false).is_some_and(|w| turn_deg(w.edges[0], w.edges[1]).abs() < WIDE_DEG)
 }
 
-/// The wedge about the widest corner, or about the middle of the side across from it.
-fn wedge(region: &Region, at_side: bool) -> Option<Wedge> {
-    let mut corners = <[Point; 3]>::try_from(region.outer.corners()).ok()?;
-    let longest = |i: usize| corners[(i + 1) % 3].distance(corners[(i + 2) % 3]);
-    let apex = (0..3).max_by(|i, j| longest(*i).total_cmp(&(longest(*j) + 1e-6)))?;
-    corners.rotate_left(apex);
-    let [apex, right, left] = corners;
-    if !at_side {
-        let reach = apex.distance(chain::nearest_on_segment(apex, right, left));
-        let (u, v) = (right - apex, left - apex);
-        let turn = turn_deg(u, v).to_radians();
-        return Some(Wedge { centre: apex, from: u.atan2(), turn, reach });
+impl Wedge {
+    /// The wedge about the widest corner, or about the middle of the side across from it.
+    fn new(region: &Region, at_side: bool) -> Option<Self> {
+        let mut corners = <[Point; 3]>::try_from(region.outer.corners()).ok()?;
+        let longest = |i: usize| corners[(i + 1) % 3].distance(corners[(i + 2) % 3]);
+        let apex = (0..3).max_by(|i, j| longest(*i).total_cmp(&(longest(*j) + 1e-6)))?;
+        corners.rotate_left(apex);
+        let [apex, first, last] = corners;
+        let (centre, across) =
+            if at_side { (first.midpoint(last), vec![last, apex, first]) } else { (apex, vec![first, last]) };
+        let edges = [across[0], across[across.len() - 1]].map(|p| unit(p - centre));
+        Some(Self { centre, edges, across })
     }
-    let middle = right.midpoint(left);
-    let reach = [right, left].map(|c| middle.distance(chain::nearest_on_segment(middle, apex, c)));
-    let reach = reach[0].min(reach[1]);
-    Some(Wedge { centre: middle, from: (left - middle).atan2(), turn: std::f64::consts::PI, reach })
+
+    /// How far it is from the centre to the nearest side across.
+    fn reach(&self) -> f64 {
+        chain::distance_to_chain(self.centre, &self.across)
+    }
+
+    /// The corners of the line `depth` mm inside the sides across, between lines `off` mm inside the edges.
+    fn inset(&self, depth: f64, off: f64) -> Option<Vec<Point>> {
+        let moved = |w: &[Point]| {
+            let way = unit(w[1] - w[0]);
+            (w[0] + left_of(way) * depth, way)
+        };
+        let mut lines = vec![self.edge(0, off)];
+        lines.extend(self.across.windows(2).map(moved));
+        lines.push(self.edge(1, off));
+        lines.windows(2).map(|w| meet(w[0], w[1])).collect()
+    }
+
+    /// The line `off` mm inside an edge.
+    fn edge(&self, which: usize, off: f64) -> (Point, Vec2) {
+        let way = self.edges[which];
+        let inwards = if which == 0 { left_of(way) } else { -left_of(way) };
+        (self.centre + inwards * off, way)
+    }
+
+    /// The line at this depth, rounded in its corners, as if it went on beyond the edges as in a mirror; between lines `off`
+    /// mm inside the edges.
+    fn rounded(&self, depth: f64, rounding: f64, off: f64) -> Option<Guide> {
+        const EVENED: f64 = 0.3;
+        let mut corners = self.inset(depth, 0.0)?;
+        let n = corners.len();
+        let (before, after) =
+            (mirrored(corners[1], self.edge(0, 0.0)), mirrored(corners[n - 2], self.edge(1, 0.0)));
+        corners.insert(0, before);
+        corners.push(after);
+        let whole = Guide::open(&filleted(&corners, rounding))?.smoothed(rounding * EVENED)?;
+        self.cut(&whole, off)
+    }
+
+    /// The spine at this depth, which flares at both ends to run into the corners there, to the middles of heads of this
+    /// radius.
+    fn spine(&self, depth: f64, rounding: f64, radius: f64) -> Option<Guide> {
+        const FLARE: f64 = 0.4;
+        const EVENED: f64 = 0.6;
+        let mut corners = self.inset(depth, 0.0)?;
+        if corners.len() == 2 {
+            corners.insert(1, corners[0].midpoint(corners[1]));
+        }
+        let tips = self.inset(radius, radius)?;
+        let n = corners.len();
+        let line = [
+            &[tips[0], corners[1].lerp(corners[0], FLARE)],
+            &corners[1..n - 1],
+            &[corners[n - 2].lerp(corners[n - 1], FLARE), tips[tips.len() - 1]],
+        ];
+        Guide::open(&filleted(&line.concat(), rounding))?.smoothed(rounding * EVENED)
+    }
+
+    /// The part of a line between lines `off` mm inside the edges.
+    fn cut(&self, line: &Guide, off: f64) -> Option<Guide> {
+        let depth = |p: Point| {
+            let [a, b] = [0, 1].map(|i| self.edge(i, off));
+            left_of(a.1).dot(p - a.0).min(-left_of(b.1).dot(p - b.0))
+        };
+        let mut kept = Vec::new();
+        for w in line.points().windows(2) {
+            let (a, b) = (depth(w[0]), depth(w[1]));
+            if a >= 0.0 {
+                kept.push(w[0]);
+            }
+            if (a < 0.0) != (b < 0.0) {
+                kept.push(w[0].lerp(w[1], a / (a - b)));
+            }
+        }
+        Guide::open(&kept)
+    }
+}
+
+/// Where two lines meet, unless they are parallel.
+fn meet(a: (Point, Vec2), b: (Point, Vec2)) -> Option<Point> {
+    let cross = a.1.cross(b.1);
+    (cross.abs() > 1e-9).then(|| a.0 + a.1 * ((b.0 - a.0).cross(b.1) / cross))
+}
+
+/// `p` mirrored in a line.
+fn mirrored(p: Point, (on, way): (Point, Vec2)) -> Point {
+    on + way * (2.0 * (p - on).dot(way)) - (p - on)
+}
+
+/// A chain with arcs of this radius in its corners, or of less where a side is too short for them.
+fn filleted(corners: &[Point], radius: f64) -> Vec<Point> {
+    const PIECES: usize = 48;
+    let mut points = vec![corners[0]];
+    for w in corners.windows(3) {
+        let (u, v) = (unit(w[1] - w[0]), unit(w[2] - w[1]));
+        let tangent = (turn_deg(u, v).to_radians() / 2.0).tan();
+        let room = 0.499 * w[0].distance(w[1]).min(w[1].distance(w[2]));
+        let radius = radius.min(room / tangent.abs().max(1e-9));
+        let from = w[1] - u * radius * tangent.abs();
+        let centre = from + left_of(u) * radius * tangent.signum();
+        let turn = turn_deg(u, v).to_radians();
+        points.extend((0..=PIECES).map(|i| {
+            let (sin, cos) = (turn * i as f64 / PIECES as f64).sin_cos();
+            let d = from - centre;
+            centre + Vec2::new(d.x * cos - d.y * sin, d.x * sin + d.y * cos)
+        }));
+    }
+    points.extend(corners.last());
+    points
 }
 
 fn across(
     n: &Numbers,
     look: &Look,
-    w: Wedge,
+    wedge: &Wedge,
     region: &Region,
     drawing: &mut Drawing,
 ) -> Result<(), DrawError> {
-    let (outer, inner, middle) = (w.reach, n.inner * w.reach, n.spine * w.reach);
-    let most = (n.stoutest * (outer - middle)).min(n.stoutest * (middle - inner) / n.inner_width);
-    let width = look.width_within(
-        [n.slimmest * (outer - middle), most],
-        NARROWEST_MM / n.inner_width,
-        HALF,
-        drawing,
-    )?;
+    let reach = wedge.reach();
+    let (tall, low) = ((1.0 - n.spine) * reach, (n.spine - n.inner) * reach);
+    let most = n.stoutest * tall.min(low / n.inner_width);
+    let width = look.width_within([n.slimmest * tall, most], NARROWEST_MM / n.inner_width, HALF, drawing)?;
+    let none =
+        || no_room(HALF, format!("there is no room for plumes {width:.1} mm wide; ask for narrower ones"));
     let spine =
-        arc(w.centre, middle, w.from, w.turn).ok_or_else(|| no_room(HALF, "the triangle has no width"))?;
+        wedge.spine(tall, n.rounding * reach, n.crown * width * look.fullness / 2.0).ok_or_else(none)?;
+    let (arms, middle, stretch) =
+        arms(n, look, wedge, &spine, width, region.outer.points()).ok_or_else(none)?;
+    drawing.stretch = drawing.stretch.max(stretch);
     let hand = Hand::new(look.curl_deg, region.outer.points());
-    let bisector = w.from + w.turn / 2.0;
-    let edge = Vec2::from_angle(w.from + w.turn);
-    let inwards = Vec2::new(edge.y, -edge.x);
-    let mut sides = Vec::new();
-    for (side, at, width) in [(1.0, inner, width * n.inner_width), (-1.0, outer, width)] {
-        let radius_of = |r: f64| at + side * r;
-        let half = Half {
-            along: &|r| {
-                arc(
-                    w.centre,
-                    radius_of(r),
-                    bisector,
-                    w.turn / 2.0 - (r / radius_of(r)).clamp(0.0, 1.0).asin(),
-                )
-            },
-            down: &|r| {
-                let reach = (radius_of(r).powi(2) - r * r).max(0.0).sqrt();
-                (w.centre + edge * reach + inwards * r, w.centre + edge * middle + inwards * r)
-            },
-        };
-        let (ahead, step) = open::heads(&half, width, look.fullness).ok_or_else(|| {
-            no_room(HALF, format!("there is no room for plumes {width:.1} mm wide; ask for narrower ones"))
-        })?;
-        drawing.stretch = drawing.stretch.max((step / width - 1.0).abs());
-        let behind = ahead[1..]
-            .iter()
-            .map(|h| Head { centre: mirrored(h.centre, w.centre, bisector), ..*h })
-            .collect();
-        sides.push(Side { side, ahead, behind });
-    }
-    let Ok(sides) = <[Side; 2]>::try_from(sides) else { return Ok(()) };
-    let lines = open::draw(&spine, look, &hand, sides).ok_or_else(|| look.apart(width, HALF))?;
+    let lines =
+        open::draw(look, &hand, &spine, middle, &arms, true).ok_or_else(|| look.apart(width, HALF))?;
     drawing.lines.extend(lines);
     Ok(())
 }
 
-/// `p` mirrored in the line through `centre` at this angle.
-fn mirrored(p: Point, centre: Point, angle: f64) -> Point {
-    let axis = unit(Vec2::from_angle(angle));
-    centre + axis * (2.0 * (p - centre).dot(axis)) - (p - centre)
-}
-
-fn arc(centre: Point, radius: f64, from: f64, turn: f64) -> Option<Guide> {
-    const CHORD_MM: f64 = 0.05;
-    let n = (turn.abs() * radius / CHORD_MM).ceil().clamp(16.0, 20_000.0) as usize;
-    let points: Vec<Point> =
-        (0..=n).map(|i| centre + Vec2::from_angle(from + turn * i as f64 / n as f64) * radius).collect();
-    Guide::open(&points)
+/// The heads of all four arms, where on the spine they meet, and by how much their steps are stretched.
+fn arms(
+    n: &Numbers,
+    look: &Look,
+    wedge: &Wedge,
+    spine: &Guide,
+    width: f64,
+    outline: &[Point],
+) -> Option<([[Arm; 2]; 2], f64, f64)> {
+    let reach = wedge.reach();
+    let radius = width * look.fullness / 2.0 * n.crown;
+    let tips = wedge.inset(radius, radius)?;
+    let across = &wedge.across;
+    // The middle is the corner across, or the middle of the side.
+    let top = if across.len() == 3 { across[1] } else { across[0].midpoint(across[1]) };
+    let around = hull::rounded(across, width * look.fullness / 2.0 * (1.0 + n.swell) * ROUNDER)?;
+    let topmost = around.nearest(top);
+    let middle = spine.nearest(around.at(topmost).0);
+    let under = spine.at(middle).0;
+    let hollow = (1.0 - n.inner) * reach;
+    let rounding = n.rounding * reach - (hollow - (1.0 - n.spine) * reach);
+    let inner_width = width * n.inner_width;
+    let hollow = wedge.rounded(hollow, rounding.max(inner_width), 0.0)?;
+    let mut hollow = hollow.points().to_vec();
+    hollow.insert(0, across[0]);
+    hollow.extend(across.last());
+    let hollow = Guide::open(&hollow)?.smoothed(n.turning * inner_width)?;
+    let inmost = hollow.nearest(under);
+    let height = n.crown_height * radius;
+    let room = open::between(spine, height)?;
+    let mut stretch = 0.0_f64;
+    let mut half = |second: bool| {
+        let tip = tips[if second { tips.len() - 1 } else { 0 }];
+        let crown = Head { centre: tip, radius };
+        let outer = Sizes {
+            width,
+            fullness: look.fullness,
+            taper: n.taper,
+            swell: n.swell,
+            lowest: n.lowest,
+            smallest: n.smallest.max(NARROWEST_MM / width).min(1.0),
+        };
+        let smallest = n.smallest.max(NARROWEST_MM / inner_width).min(1.0);
+        let inner = Sizes { width: inner_width, smallest, ..outer };
+        let outside = if second { around.from(topmost)? } else { around.upto(topmost)?.reversed()? };
+        let inside = if second { hollow.from(inmost)? } else { hollow.upto(inmost)?.reversed()? };
+        let away = if second { 1.0 } else { -1.0 };
+        let lines = [(&inside, -away, inner), (&outside, away, outer)];
+        let [inside, outside] = lines.map(|(touch, side, sizes)| {
+            let line = bank::Line { touch, side, outline, from_start: true };
+            bank::heads(&line, &room, &sizes, &crown)
+        });
+        let ((inside, a), (outside, b)) = (inside?, outside?);
+        stretch = stretch.max((a - 1.0).abs()).max((b - 1.0).abs());
+        // The centre lies on the left of the spine.
+        Some([inside, outside].map(|heads| Arm { heads, crown, height }))
+    };
+    let arms = [half(true)?, half(false)?];
+    Some((arms, middle, stretch))
 }

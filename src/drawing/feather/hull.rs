@@ -7,6 +7,8 @@ use geo::{Area, Buffer, Coord, LineString, Polygon, Simplify};
 use kurbo::{Point, Vec2};
 use std::f64::consts::SQRT_2;
 
+use super::guide::Guide;
+use crate::base::angle::{left_of, turn_deg, unit};
 use crate::base::chain;
 use crate::block::region::Region;
 
@@ -49,6 +51,24 @@ fn moved(ring: &[Point], by: f64) -> Option<Vec<Point>> {
         points.reverse();
     }
     (points.len() > 2).then_some(points)
+}
+
+/// A chain, the inside on its left, with its corners rounded to `radius` mm but for its ends, on which it still ends.
+pub fn rounded(chain: &[Point], radius: f64) -> Option<Guide> {
+    const TURNED_DEG: f64 = 150.0;
+    let [first, .., last] = *chain else { return None };
+    let (start, end) = (unit(chain[1] - first), unit(last - chain[chain.len() - 2]));
+    // Both ends are led on and closed far away, so that they are no corners.
+    let far = 4.0 * chain::length(chain) + 8.0 * radius;
+    let mut ring = vec![first - start * far];
+    ring.extend(chain);
+    ring.push(last + end * far);
+    let turned: f64 = chain.windows(3).map(|w| turn_deg(w[1] - w[0], w[2] - w[1])).sum();
+    if turned < TURNED_DEG {
+        ring.push(first.midpoint(last) + left_of(unit(last - first)) * far);
+    }
+    let round = Guide::closed(&outset(&inset(&ring, radius)?, radius)?)?;
+    round.between(round.nearest(first), round.nearest(last))
 }
 
 /// The centre of the largest circle inside a region's outline, and its radius, mm.

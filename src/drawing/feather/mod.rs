@@ -6,6 +6,7 @@
 mod bank;
 mod course;
 mod feet;
+mod grown;
 mod guide;
 pub mod half_wreath;
 mod heads;

@@ -1,91 +1,124 @@
-//! Feathers that grow from the middle of an open spine towards both its ends, alike on both sides.
+//! Feathers that grow from a place on an open spine towards both its ends.
 //!
-//! In the middle of each side one plume stands upright and shows all round; the others tuck behind it, one after the other,
-//! to both ends. Along an end the heads go on from the corner down to the spine, so that the end is closed and meets its
-//! mirror image.
+//! Where they begin, one plume on each side stands upright and shows all round; the others tuck behind it, one after the
+//! other, to both ends, where a crown closes the tip or the spine runs on.
 
-use kurbo::{BezPath, Point};
+use kurbo::BezPath;
 
-use super::feet::{self, Head, Row};
+use super::feet::{self, Head};
+use super::grown::{self, Ends};
 use super::guide::Guide;
 use super::plume::{Hand, Line, Plume};
-use super::{Look, plumes, sound};
+use super::{Look, Placed, plumes, sound};
 
-/// The least distance from the spine to the centre of the last head at an end, in head radii.
-const LAST: f64 = 1.5;
-
-/// Half a side of the feather's shape, from the middle to an end: the line `radius` inside it, on which the heads stand.
-pub struct Half<'a> {
-    /// The line for a radius, from the middle to the corner at the end.
-    pub along: &'a dyn Fn(f64) -> Option<Guide>,
-    /// The straight line from that corner towards the spine's end, for a radius.
-    pub down: &'a dyn Fn(f64) -> (Point, Point),
+/// One arm of a feather on one side: its heads, from the upright plume to the last, and the crown after them.
+#[derive(Debug, Clone)]
+pub struct Arm {
+    /// The heads; the first is the upright one's.
+    pub heads: Vec<Head>,
+    /// The head at the tip.
+    pub crown: Head,
+    /// From the end of the spine to the middle of that head, mm.
+    pub height: f64,
 }
 
-/// Heads evenly along half a side: whole steps to the corner, where one stands, and on down the end.
+/// The part of a spine between its tips, each `off` mm long.
+pub fn between(spine: &Guide, off: f64) -> Option<Guide> {
+    spine.upto(spine.length() - off)?.from(off)
+}
+
+/// Half of a feather: the spine as far as it is drawn, and its plumes on the left and on the right, the upright ones first.
+type Half = (Guide, [Placed; 2]);
+
+/// The lines of a feather that grows from `middle` mm along `spine` to both its ends, the spine first.
 ///
-/// The first stands in the middle. The step is returned as well.
-pub fn heads(half: &Half<'_>, width: f64, fullness: f64) -> Option<(Vec<Head>, f64)> {
-    let (mut radius, mut step) = (width * fullness / 2.0, width);
-    let mut heads = Vec::new();
-    for _ in 0..4 {
-        let line = (half.along)(radius)?;
-        let count = (line.length() / width).round().max(2.0);
-        step = line.length() / count;
-        radius = step * fullness / 2.0;
-        heads = (0..=count as usize).map(|i| Head { centre: line.at(i as f64 * step).0, radius }).collect();
-        let (corner, end) = (half.down)(radius);
-        let room = corner.distance(end);
-        let more = ((room - LAST * radius) / step).floor().max(0.0);
-        heads.extend(
-            (1..=more as usize).map(|i| Head { centre: corner.lerp(end, i as f64 * step / room), radius }),
-        );
-    }
-    Some((heads, step))
-}
-
-/// One side of a feather: its two halves, and the side of the spine on which it stands.
-pub struct Side {
-    /// 1 left of the spine, −1 right.
-    pub side: f64,
-    /// Heads from the middle towards the spine's end; the first is the middle's.
-    pub ahead: Vec<Head>,
-    /// Heads from the middle towards the spine's start, without the middle's.
-    pub behind: Vec<Head>,
-}
-
-/// The lines of a feather that grows from the middle of `spine`, the spine first.
-pub fn draw(spine: &Guide, look: &Look, hand: &Hand, sides: [Side; 2]) -> Option<Vec<BezPath>> {
-    let middle = spine.length() / 2.0;
-    let mut placed = sides.map(|s| {
-        let [ahead, behind] = [(1.0, &s.ahead[1..]), (-1.0, &s.behind[..])].map(|(way, heads)| {
-            let row = Row { side: s.side, way };
-            let mut feet = feet::feet(heads, row, spine, hand.spiral(), look.angle_deg);
-            feet.insert(0, middle);
-            let end = if way > 0.0 { spine.length() } else { 0.0 };
-            feet::even_open(&mut feet, 60);
-            feet::clear(&mut feet[1..], heads, row, spine, hand.spiral());
-            feet::even_open(&mut feet, 2);
-            feet::hold(&mut feet, way, end, feet::least_gap(look.angle_deg));
-            feet.remove(0);
-            (row, heads.to_vec(), feet)
-        });
-        (s.ahead[0], ahead, behind)
-    });
-    let [left, right] = &mut placed;
-    feet::share(&mut left.1.2, &mut right.1.2);
-    feet::share(&mut left.2.2, &mut right.2.2);
-    let knots: Vec<f64> =
-        placed.iter().flat_map(|p| p.1.2.iter().chain(&p.2.2).copied()).chain([middle]).collect();
-    let mut lines = vec![spine.curve(&knots)];
-    for (first, ahead, behind) in placed {
+/// The first arms go along the spine, the second against it; each left and right of the spine's direction. If they are not
+/// `crowned`, the spine runs on to its ends.
+pub fn draw(
+    look: &Look,
+    hand: &Hand,
+    spine: &Guide,
+    middle: f64,
+    [ahead, behind]: &[[Arm; 2]; 2],
+    crowned: bool,
+) -> Option<Vec<BezPath>> {
+    let onwards = half(look, hand, &spine.from(middle)?, [&ahead[0], &ahead[1]], crowned)?;
+    // Seen the way it grows, the half against the spine has its sides changed over.
+    let back = spine.reversed()?.from(spine.length() - middle)?;
+    let back = half(look, hand, &back, [&behind[1], &behind[0]], crowned)?;
+    let mut rows = Vec::new();
+    for side in 0..2 {
+        let (forward, backward) = (&onwards.1[side], &back.1[1 - side]);
         let foot = spine.at(middle).0;
-        let upright = Plume { centre: first.centre, radius: first.radius, foot };
-        let whole = Line::whole(&upright, hand, ahead.0.turn(), foot)?;
-        let mut front = Line::row(&plumes(&ahead.1, &ahead.2, spine), hand, ahead.0.turn(), whole)?;
+        let upright = Plume { centre: forward.1[0].centre, radius: forward.1[0].radius, foot };
+        let whole = Line::whole(&upright, hand, forward.0.turn(), foot)?;
+        let mut front = row(forward, (middle, 1.0), spine, hand, whole)?;
         let whole = front.remove(0);
-        let back = Line::row(&plumes(&behind.1, &behind.2, spine), hand, behind.0.turn(), whole)?;
-        lines.extend(back.iter().chain(&front).map(Line::path));
+        rows.push([front, row(backward, (middle, -1.0), spine, hand, whole)?]);
     }
+    let [mut right, mut left] = [rows.pop()?, rows.pop()?];
+    let mut tips = Vec::new();
+    if crowned {
+        tips.push(tip(hand, &onwards.0, [&ahead[0], &ahead[1]], left[0].last_mut()?, right[0].last_mut()?)?);
+        tips.push(tip(hand, &back.0, [&behind[1], &behind[0]], right[1].last_mut()?, left[1].last_mut()?)?);
+    }
+    let feet = |half: &Half| half.1.iter().flat_map(|p| p.2.clone()).collect::<Vec<f64>>();
+    let mut knots: Vec<f64> = feet(&onwards).iter().map(|s| middle + s).collect();
+    knots.extend(feet(&back).iter().map(|s| middle - s));
+    let (from, to) =
+        if crowned { (middle - back.0.length(), middle + onwards.0.length()) } else { (0.0, spine.length()) };
+    let mut lines = vec![spine.curve_between(from, to, &knots)];
+    lines.extend(left.iter().chain(&right).flatten().chain(&tips).map(Line::path));
     sound::is_clean(&lines).then_some(lines)
+}
+
+/// A half: where its plumes' feet stand, and how far the spine goes.
+fn half(look: &Look, hand: &Hand, spine: &Guide, arms: [&Arm; 2], crowned: bool) -> Option<Half> {
+    let short = if crowned { parted(hand, spine, arms)? } else { spine.clone() };
+    let ends = Ends { upright: true, crowned };
+    let [mut left, mut right] = [(1.0, arms[0]), (-1.0, arms[1])]
+        .map(|(side, arm)| grown::place(look, hand, &short, side, &arm.heads, ends));
+    // Feet at both ends are shared already.
+    let last = usize::from(crowned);
+    let (i, j) = (left.2.len() - last, right.2.len() - last);
+    feet::share(left.2.get_mut(1..i)?, right.2.get_mut(1..j)?);
+    Some((short, [left, right]))
+}
+
+/// A spine as long as lets the last plumes part well before the crown.
+fn parted(hand: &Hand, spine: &Guide, arms: [&Arm; 2]) -> Option<Guide> {
+    let crown = arms[0].crown;
+    let last = arms.map(|a| a.heads.last());
+    let mut best: Option<(f64, Guide)> = None;
+    for k in 0..grown::REACHES {
+        let Some(short) = grown::short_of(spine, crown.centre, arms[0].height, k) else {
+            continue;
+        };
+        let parting = grown::parting_deg(last, &short, hand);
+        if best.as_ref().is_none_or(|b| parting > b.0) {
+            best = Some((parting, short));
+        }
+        if parting >= grown::PARTED_DEG {
+            break;
+        }
+    }
+    best.map(|b| b.1)
+}
+
+/// The plumes of a side behind the upright one; `start` is where on the whole spine they begin and which way they go.
+fn row(
+    (row, heads, feet): &Placed,
+    start: (f64, f64),
+    spine: &Guide,
+    hand: &Hand,
+    whole: Line,
+) -> Option<Vec<Line>> {
+    let feet: Vec<f64> = feet[1..].iter().map(|s| start.0 + start.1 * s).collect();
+    Line::row(&plumes(&heads[1..], &feet, spine), hand, row.turn(), whole)
+}
+
+fn tip(hand: &Hand, spine: &Guide, arms: [&Arm; 2], left: &mut Line, right: &mut Line) -> Option<Line> {
+    let radius = f64::midpoint(arms[0].crown.radius, arms[1].crown.radius);
+    let head = Head { radius, ..arms[0].crown };
+    grown::crown(&head, spine.at(spine.length()).0, hand, left, right)
 }

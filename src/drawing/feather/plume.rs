@@ -7,6 +7,7 @@
 use kurbo::{BezPath, CubicBez, ParamCurve, Point, Vec2};
 
 use super::spiral::Spiral;
+use crate::base::angle::unit;
 use crate::base::chain;
 
 use std::f64::consts::TAU;
@@ -54,6 +55,21 @@ impl Hand {
     /// The stems of the asked curl.
     pub fn spiral(&self) -> &Spiral {
         &self.spirals[0]
+    }
+
+    /// A circle of this radius inside the bounds: as near to `centre` on the way to `from` as it can be.
+    pub fn fitted(&self, centre: Point, radius: f64, from: Point) -> Point {
+        const STEPS: usize = 12;
+        const LEAST_MM: f64 = 0.01;
+        let mut moved = centre;
+        for _ in 0..STEPS {
+            let off = radius - chain::distance_to_ring(moved, &self.bounds);
+            if self.bounds.is_empty() || off <= 0.0 {
+                break;
+            }
+            moved += unit(from - centre) * (off * 1.5).max(LEAST_MM);
+        }
+        moved
     }
 
     fn stays_inside(&self, stem: &[CubicBez]) -> bool {

@@ -256,3 +256,61 @@ fn plumes_made_narrower_for_a_small_block_are_noted() {
     let drawing = draw("feather-wreath", &["plume=2in"], &block("square", "5in")).unwrap();
     assert!(drawing.stretch > 0.5 && drawing.notes[0].contains("longer than wide"), "{:?}", drawing.notes);
 }
+
+#[test]
+fn feathers_in_a_triangle_reach_into_all_its_corners() {
+    for (motif, key, words) in [
+        ("feather-half-wreath", "half-square", "8in"),
+        ("feather-spray", "half-square", "8in"),
+        ("feather-half-wreath", "equilateral", "8in"),
+    ] {
+        let block = block(key, words);
+        let drawing = draw(motif, &[], &block).unwrap();
+        let points = chains(&drawing.lines).concat();
+        let side = block.inside[0].bounds().width();
+        for corner in block.inside[0].outer.corners() {
+            let away = points.iter().map(|p| p.distance(corner)).fold(f64::INFINITY, f64::min);
+            assert!(
+                away < 0.28 * side,
+                "{motif} in {key}: nothing within {away} mm of the corner at {corner}"
+            );
+        }
+    }
+}
+
+#[test]
+fn half_wreaths_end_in_the_same_crown_at_both_edges() {
+    for (key, words) in [("half-square", "8in"), ("quarter-square", "10in"), ("side-triangle", "8in")] {
+        let block = block(key, words);
+        let drawing = draw("feather-half-wreath", &[], &block).unwrap();
+        let corners = block.inside[0].outer.corners();
+        let points = chains(&drawing.lines).concat();
+        let nearest = |c: &Point| points.iter().map(|p| p.distance(*c)).fold(f64::INFINITY, f64::min);
+        let mut away: Vec<f64> = corners.iter().map(nearest).collect();
+        away.sort_by(f64::total_cmp);
+        let alike = (away[0] - away[1]).abs().min((away[1] - away[2]).abs());
+        assert!(alike < 0.3, "{key}: the ends keep {away:?} mm from the corners");
+    }
+}
+
+#[test]
+fn a_closed_vine_touches_both_ends_with_a_crown() {
+    let drawing = draw("feather-vine", &["ends=closed"], &block("strip", "5in,20in")).unwrap();
+    let points = chains(&drawing.lines).concat();
+    let spine = &chains(&drawing.lines[..1])[0];
+    let end = 10.0 * 25.4 - 6.35;
+    for side in [1.0, -1.0] {
+        let tip = points.iter().filter(|p| p.y.abs() < 6.0).map(|p| side * p.x).fold(0.0, f64::max);
+        assert!((end - tip).abs() < TOUCH_MM, "the crown reaches to {tip} of {end} mm");
+        let spine = spine.iter().map(|p| side * p.x).fold(0.0, f64::max);
+        assert!(end - spine > 10.0, "the spine runs on to {spine} mm");
+    }
+}
+
+#[test]
+fn the_middle_of_a_wreath_is_held() {
+    let drawing = draw("feather-wreath", &[], &block("square", "8in")).unwrap();
+    let open =
+        chains(&drawing.lines).concat().iter().map(|p| p.to_vec2().hypot()).fold(f64::INFINITY, f64::min);
+    assert!((15.0..25.4).contains(&open), "the middle is open {open} mm to all sides");
+}

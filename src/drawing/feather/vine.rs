@@ -1,6 +1,6 @@
 //! Feather vine: an undulating spine along a strip, plumes on both sides, alike at both ends.
 //!
-//! The spine begins and ends at mid-height, level, so that strips join end to end; it is the same read from either end, as
+//! The spine begins and ends at mid-height, level, so that strips join end to end, or is closed by a crown; it is the same read from either end, as
 //! borders are marked from their middles [S124]. Plumes reach to the long edges, longer in the hollows of the spine and
 //! shorter over its crests, and the feather grows from the middle to both ends.
 //!
@@ -10,8 +10,10 @@ use kurbo::{Affine, BezPath, ParamCurve, PathEl, Point, Rect, Vec2};
 use serde::Deserialize;
 use std::f64::consts::{FRAC_PI_2, PI, SQRT_2};
 
+use super::bank::{self, Sizes};
+use super::feet::Head;
 use super::guide::{Guide, STEP_MM};
-use super::open::{self, Half, Side};
+use super::open::{self, Arm};
 use super::plume::Hand;
 use super::{HAIR_MM, Look, NARROWEST_MM, no_room, settle};
 use crate::block::Block;
@@ -24,7 +26,7 @@ const VINE: &str = "a feather vine";
 
 /// The settings that a vine reads.
 pub const NEEDS: &[Need] =
-    &[("plume", "length"), ("angle", "angle"), ("fullness", "ratio"), ("waves", "count")];
+    &[("plume", "length"), ("angle", "angle"), ("fullness", "ratio"), ("waves", "count"), ("ends", "choice")];
 
 /// The numbers of a vine.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -34,6 +36,18 @@ pub struct Numbers {
     curl: f64,
     /// How far the spine swings from the middle, as a share of half the strip's width.
     swing: f64,
+    /// The size of the crowns at both ends as a share of the other plumes.
+    crown: f64,
+    /// From the spine's end to the middle of the crown's head, in radii of that head.
+    crown_height: f64,
+    /// The size of the smallest plumes, likewise.
+    smallest: f64,
+    /// By how much plumes are wider where there is much room for them, as a share.
+    swell: f64,
+    /// The least distance between a head's middle and the spine, in head radii.
+    lowest: f64,
+    /// How far the line of the heads is evened out in the strip's corners, in plume widths.
+    turning: f64,
     /// From one crest to the next hollow, in strip widths, where the number of waves is left open.
     bow: f64,
     /// The widest plume, as a share of half the strip's width.
@@ -51,8 +65,9 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     let mut drawing = Drawing::default();
     for region in &block.inside {
         let waves = settings.whole("waves");
+        let closed = settings.word("ends") == "closed";
         let before = drawing.lines.len();
-        settle(&look, &mut drawing, |look, drawing| along(numbers, look, waves, region, drawing))?;
+        settle(&look, &mut drawing, |look, drawing| along(numbers, look, (waves, closed), region, drawing))?;
         keep_off(region.bounds(), &mut drawing.lines[before..]);
     }
     Ok(drawing)
@@ -89,7 +104,7 @@ fn keep_off(bounds: Rect, lines: &mut [BezPath]) {
 fn along(
     n: &Numbers,
     look: &Look,
-    waves: u32,
+    (waves, closed): (u32, bool),
     region: &Region,
     drawing: &mut Drawing,
 ) -> Result<(), DrawError> {
@@ -103,23 +118,47 @@ fn along(
     let spine = wave(long, n.swing * top, bows).ok_or_else(|| no_room(VINE, "the strip has no length"))?;
     let corners = [(-end, -top), (end, -top), (end, top), (-end, top)].map(Point::from);
     let hand = Hand::new(look.curl_deg, &corners);
-    let mut sides = Vec::new();
-    for side in [1.0, -1.0] {
-        let y = |r: f64| side * (top - r);
-        let half = Half {
-            along: &|r| Guide::open(&[Point::new(0.0, y(r)), Point::new(end - r, y(r))]),
-            down: &|r| (Point::new(end - r, y(r)), Point::new(end - r, 0.0)),
+    let mut stretch = 0.0_f64;
+    let radius = width * look.fullness / 2.0 * n.crown;
+    let sizes = Sizes {
+        width,
+        fullness: look.fullness,
+        taper: 1.0,
+        swell: n.swell,
+        lowest: n.lowest,
+        smallest: n.smallest,
+    };
+    let none = || {
+        no_room(
+            VINE,
+            format!(
+                "a strip {long:.1} mm long has no room for plumes {width:.1} mm wide; ask for narrower ones"
+            ),
+        )
+    };
+    let height = n.crown_height * radius;
+    let room = open::between(&spine, height).ok_or_else(none)?;
+    let mut half = |way: f64| {
+        let crown = Head { centre: Point::new(way * (end - radius), 0.0), radius };
+        let side = |side: f64| {
+            let touch =
+                [Point::new(0.0, side * top), Point::new(way * end, side * top), Point::new(way * end, 0.0)];
+            let touch = Guide::open(&touch)?.smoothed(n.turning * width)?;
+            let line = bank::Line { touch: &touch, side: -side * way, outline: &corners, from_start: true };
+            let (heads, share) = bank::heads(&line, &room, &sizes, &crown)?;
+            Some((Arm { heads, crown, height }, share))
         };
-        let (ahead, step) = open::heads(&half, width, look.fullness)
-            .ok_or_else(|| no_room(VINE, format!("a strip {long:.1} mm long has no room for plumes {width:.1} mm wide; ask for narrower ones")))?;
-        drawing.stretch = drawing.stretch.max((step / width - 1.0).abs());
-        let mirrored =
-            |h: &super::feet::Head| super::feet::Head { centre: Point::new(-h.centre.x, h.centre.y), ..*h };
-        let behind = ahead[1..].iter().map(mirrored).collect();
-        sides.push(Side { side, ahead, behind });
-    }
-    let Ok(sides) = <[Side; 2]>::try_from(sides) else { return Ok(()) };
-    let lines = open::draw(&spine, look, &hand, sides).ok_or_else(|| look.apart(width, VINE))?;
+        let (left, a) = side(1.0)?;
+        let (right, b) = side(-1.0)?;
+        stretch = stretch.max((a - 1.0).abs()).max((b - 1.0).abs());
+        Some([left, right])
+    };
+    let arms = half(1.0).zip(half(-1.0));
+    let (ahead, behind) = arms.ok_or_else(none)?;
+    drawing.stretch = drawing.stretch.max(stretch);
+    let middle = spine.length() / 2.0;
+    let lines = open::draw(look, &hand, &spine, middle, &[ahead, behind], closed)
+        .ok_or_else(|| look.apart(width, VINE))?;
     let place = Affine::translate(bounds.center().to_vec2())
         * if upright { Affine::rotate(FRAC_PI_2) } else { Affine::IDENTITY };
     drawing.lines.extend(lines.into_iter().map(|l| place * l));

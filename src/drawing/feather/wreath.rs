@@ -1,7 +1,7 @@
 //! Feather wreath: a closed spine with plumes outside and inside, round or following the inner outline.
 //!
-//! Round: the outer plumes touch the largest circle in the outline; as the quilters' rule has it, the inner curve begins a
-//! third of the way from the centre [S173] (motif file). Fitted: the spine is the outline moved inwards and rounded generously,
+//! Round: the outer plumes touch the largest circle in the outline; the quilters' rule has the inner curve begin a third of the
+//! way from the centre [S173]; it begins nearer to it where that leaves no inner plume long and thin, so that less of the middle is open. Fitted: the spine is the outline moved inwards and rounded generously,
 //! and the outer plumes reach to the outline, into its corners.
 //!
 //! [S173]: http://www.qnm.com/articles/feature10/index1.html "Quick feathered wreath"
@@ -30,6 +30,11 @@ const WREATH: &str = "a feather wreath";
 /// The fewest plumes of a wreath: fewer make a flower.
 const FEWEST: f64 = 9.0;
 
+/// Where the open middle of a wreath ends by the quilters' rule [S173], as a share of the way from the centre.
+///
+/// [S173]: http://www.qnm.com/articles/feature10/index1.html "Quick feathered wreath"
+const THIRD: f64 = 1.0 / 3.0;
+
 /// The longest plume of a fitted wreath, in depths of its spine.
 const LONGEST: f64 = 2.2;
 
@@ -47,10 +52,22 @@ pub struct Numbers {
     rounding: f64,
     /// The width of the inner plumes as a share of the outer ones'.
     inner_width: f64,
+    /// The longest inner plume of a round wreath, in its widths, unless the middle would be more open than a third.
+    longest: f64,
+    /// `inner`, `spine` and `inner_width` where the wreath follows the outline.
+    fitted: [f64; 3],
     /// The widest plume, as a share of its height.
     stoutest: f64,
     /// The narrowest plume, likewise.
     slimmest: f64,
+}
+
+impl Numbers {
+    /// The numbers for a wreath that follows the outline.
+    fn fitted(&self) -> Self {
+        let [inner, spine, inner_width] = self.fitted;
+        Self { inner, spine, inner_width, ..self.clone() }
+    }
 }
 
 /// Draws a wreath in every region inside the block.
@@ -70,7 +87,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
             if round {
                 self::round(numbers, look, region, drawing)
             } else {
-                fitted(numbers, look, region, drawing)
+                fitted(&numbers.fitted(), look, region, drawing)
             }
         })?;
     }
@@ -91,9 +108,12 @@ fn round(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> Re
         .ok_or_else(|| no_room(WREATH, "the block has no width"))?;
     let hand = Hand::new(look.curl_deg, &[]);
     let half = look.fullness * PI;
+    // The open middle is as small as it may be unless that makes the inner plumes long and thin.
+    let slender = n.spine - n.longest * n.inner_width * width / outer;
+    let inner = n.inner.max(slender.min(THIRD));
     let (folds, begin) = folds(region, centre);
     let rows =
-        [(-1.0, outer, width), (1.0, n.inner * outer, width * n.inner_width)].map(|(side, edge, width)| {
+        [(-1.0, outer, width), (1.0, inner * outer, width * n.inner_width)].map(|(side, edge, width)| {
             // The radius of the heads such that a whole number of them closes the ring just inside, or outside, the edge.
             let count = whole_plumes(TAU * (edge + side * width / 2.0) / width, folds);
             let radius = half * edge / (count - side * half);
