@@ -186,7 +186,8 @@ mod tests {
             .with("pitch", Value::Number(25.4))
             .with("angle", Value::Number(45.0))
             .with("lines", Value::Whole(1))
-            .with("gap", Value::Number(3.0));
+            .with("gap", Value::Number(3.0))
+            .with("edge", Value::Word("open".into()));
         (draw(&numbers, &settings, &block).unwrap().lines, block.inside[0].clone())
     }
 
@@ -223,5 +224,34 @@ mod tests {
             assert!((x - 38.1 * i as f64).abs() < 1e-9, "{along:?}");
         }
         assert_eq!(along.len(), 5);
+    }
+
+    #[test]
+    fn framed_lines_end_on_the_line_along_the_edge_which_comes_last() {
+        let motifs = crate::drawing::library::read_all(&[]).unwrap();
+        for name in ["cross-hatch", "diagonals", "grid", "hanging-diamonds"] {
+            let motif = crate::drawing::library::find(&motifs, name).unwrap();
+            let settings = crate::drawing::settings::resolve(name, &motif.settings, &[]).unwrap();
+            let block = outline(&Outline::Octagon { across: 203.2 }, 6.35).unwrap();
+            let mut lines = motif.construction.draw(&settings, &block).unwrap().lines;
+            assert_eq!(lines.pop().as_ref(), Some(block.inside[0].outer.path()), "{name}");
+            for p in ends(&lines) {
+                assert!(block.inside[0].depth(p).abs() < 1e-6, "{name} ends at {p:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_group_of_lines_closes_up_where_the_next_is_near_and_is_refused_where_it_would_be_one_line() {
+        let settings = |pitch: f64| {
+            Settings::default()
+                .with("pitch", Value::Number(pitch))
+                .with("lines", Value::Whole(3))
+                .with("gap", Value::Number(6.35))
+        };
+        assert_eq!(gap(&settings(25.4)), Ok(6.35));
+        assert_eq!(gap(&settings(12.0)), Ok(4.0));
+        let told = gap(&settings(4.0)).unwrap_err().to_string();
+        assert!(told.ends_with("ask for a larger pitch, or fewer lines"), "{told}");
     }
 }

@@ -248,4 +248,32 @@ mod tests {
         let start = lines[0].segments().next().map(|s| kurbo::ParamCurve::start(&s)).unwrap();
         assert!(start.distance(Point::ZERO + Vec2::from_angle(-half) * 5.0) < 1e-9);
     }
+
+    #[test]
+    fn a_petal_that_may_taper_reaches_further_into_a_sharp_corner() {
+        // The corner of 45 degrees is 146.3 mm from the middle of a circle of 56 mm: a petal that keeps its width gets a
+        // good half of the way there, one that tapers four fifths.
+        let triangle = region(&[(0.0, 0.0), (191.2, 0.0), (0.0, 191.2)]);
+        let part = Part::try_from(
+            "M0,-1 C.25,-.75 .4,-.95 .65,-.92 C.88,-.88 1,-.5 1,0 C1,.5 .88,.88 .65,.92 C.4,.95 .25,.75 0,1"
+                .to_owned(),
+        )
+        .unwrap();
+        let middle = middle(&triangle);
+        let corner = Point::new(191.2, 0.0) - middle;
+        let wedge = Wedge { middle, ring: 9.0, way: unit(corner), half: [0.59, 0.59] };
+        let part = std::slice::from_ref(&part);
+        let (plain, tapered) = (wedge.size(part, 0.0, &triangle), wedge.size(part, 0.75, &triangle));
+        assert!((corner.hypot() - 146.3).abs() < 0.1, "{}", corner.hypot());
+        assert!(
+            plain.length < 0.76 * 146.3 && tapered.length > 0.8 * 146.3,
+            "{} {}",
+            plain.length,
+            tapered.length
+        );
+        let points = wedge.lines(part, tapered);
+        let depth = points.iter().flat_map(|l| crate::base::curve::flatten(l, 1e-3)).flat_map(|f| f.points);
+        let least = depth.map(|p| triangle.depth(p)).fold(f64::INFINITY, f64::min);
+        assert!((0.0..0.02).contains(&least), "{least}");
+    }
 }
