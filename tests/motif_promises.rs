@@ -2,7 +2,7 @@
 
 use kurbo::{BezPath, ParamCurve, Point, Vec2};
 use thrice::base::angle::turn_deg;
-use thrice::base::curve::{end_tangent, flatten, start_tangent, subpaths};
+use thrice::base::curve::{end_tangent, flatten, path_length, start_tangent, subpaths};
 use thrice::base::tolerance::FLATTEN_MM;
 use thrice::block::shape::Shape;
 use thrice::block::suit::Suit;
@@ -144,6 +144,23 @@ fn little_is_walked_twice_and_few_holes_pile_up() {
             if matches!(motif.construction, Construction::Strand(_)) {
                 let gap = piece.survey.gap.as_ref().map_or(f64::INFINITY, |gap| gap.widest_mm);
                 assert!(gap <= GAP_MM, "{} on a {key} leaves a gap of {gap:.1} mm", motif.name);
+            }
+        }
+    }
+}
+
+#[test]
+fn the_edge_leaves_no_ticks_of_fans_and_shells() {
+    // What is left of an inner arc at the edge is at least 0.6 pitches long, of a shell at least 0.16 of it; a pitch is
+    // never below 12 mm on these blocks, nor a shell below 30 mm from foot to foot.
+    let blocks = convex();
+    for (name, least) in [("baptist-fan", 0.6 * 12.0), ("clamshell", 0.16 * 30.0)] {
+        let motifs = motifs();
+        let motif = library::find(&motifs, name).unwrap();
+        for block in blocks.iter().filter(|b| b.outline.area() > 4000.0) {
+            for line in lines(motif, &defaults(motif), block).unwrap() {
+                let length = path_length(&line);
+                assert!(length > least, "{name} on {} has a line of {length} mm", block.shape.name());
             }
         }
     }

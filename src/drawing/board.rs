@@ -46,6 +46,16 @@ impl Ground {
         }
     }
 
+    /// As [`Ground::of`], but its bounding box if it has four sides of which one leans more than `most` degrees: for what
+    /// is round and would look crushed.
+    #[must_use]
+    pub fn upright(region: &Region, most: f64) -> Self {
+        let ground = Self::of(region);
+        let Self::Four(corners) = ground else { return ground };
+        let leans = |i: usize| (turn_at(&corners, i) - 90.0).abs() > most;
+        if (0..4).any(leans) { Self::around(region) } else { ground }
+    }
+
     /// The bounding box of an inner outline, whatever its shape.
     #[must_use]
     pub fn around(region: &Region) -> Self {
@@ -204,6 +214,17 @@ mod tests {
     fn a_line_through_a_corner_only_is_none() {
         assert_eq!(square().ruled(1.0, 1.0, 0.0), None);
         assert_eq!(square().ruled(1.0, 0.0, 0.0), None);
+    }
+
+    #[test]
+    fn a_ground_that_leans_is_laid_over_its_bounding_box() {
+        let leaning = |by: f64| {
+            let corners = [(0.0, 0.0), (80.0, 0.0), (80.0 + by, 80.0), (by, 80.0)].map(Point::from);
+            Region { outer: crate::block::region::Ring::from_points(&corners).unwrap(), holes: Vec::new() }
+        };
+        // 14 in 80 lean by 9.9 degrees, 15 by 10.6.
+        assert!(!Ground::upright(&leaning(14.0), 10.0).overhangs());
+        assert!(Ground::upright(&leaning(15.0), 10.0).overhangs());
     }
 
     #[test]

@@ -28,7 +28,7 @@ pub enum Construction {
     /// A wreath of plumes round a closed spine.
     FeatherWreath(wreath::Numbers),
     /// A cell of parts, repeated.
-    Lattice(lattice::Numbers),
+    Lattice(Box<lattice::Numbers>),
     /// Families of parallel lines.
     Lines(lines::Numbers),
     /// One wandering line.
@@ -117,7 +117,7 @@ impl Construction {
     /// [`DrawError`] if it cannot be fitted.
     pub fn draw(&self, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
         match self {
-            Self::Fan(_) => fan::draw(settings, block),
+            Self::Fan(numbers) => fan::draw(numbers, settings, block),
             Self::Lattice(numbers) => lattice::draw(numbers, settings, block),
             Self::FeatherHalfWreath(numbers) => half_wreath::draw(numbers, settings, block),
             Self::FeatherSpray(numbers) => spray::draw(numbers, settings, block),

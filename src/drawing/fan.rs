@@ -4,9 +4,10 @@
 //! A fan of radius R (the pitch of the grid) shows what is outside the fans on its left, below and below right. For the arc
 //! of radius r = ρR that is, by the law of cosines with neighbours at R, R and √2 R: the angles from
 //! max(acos(ρ/2) − 90°, acos((1 + ρ²)/(2√2 ρ)) − 45°) to 180° − acos(ρ/2), counted from the x axis. All arcs end on
-//! another arc or on the edge of the board, and arcs are split where others end on them.
+//! another arc or on the edge of the board, and arcs are split where others end on them. What the edge would leave of an
+//! arc as a tick is left out; framed, a line runs along the edge.
 
-use kurbo::{Arc, BezPath, Point, Vec2};
+use kurbo::{Arc, BezPath, ParamCurve, ParamCurveNearest, Point, Vec2};
 use serde::Deserialize;
 
 use super::board::{Board, Ground, repeats};
@@ -15,19 +16,27 @@ use super::construction::Need;
 use super::part::carry;
 use super::settings::Settings;
 use super::{DrawError, Drawing};
+use crate::base::curve::path_length;
+use crate::base::tolerance::WELD_MM;
+use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
 
 /// The settings that fans read.
-pub const NEEDS: &[Need] = &[("pitch", "length"), ("arcs", "count")];
+pub const NEEDS: &[Need] = &[("pitch", "length"), ("arcs", "count"), ("edge", "choice")];
 
-/// Fans have no numbers of their own: they are all geometry.
+/// The numbers of a motif of fans.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Numbers {}
+pub struct Numbers {
+    /// What the edge leaves of an inner arc is left out if it is shorter than this, in pitches: it would be a tick.
+    tick: f64,
+}
 
 /// Arcs are carried to the block in pieces of at most this angle, so that they follow an odd block closely.
 const PIECE: f64 = std::f64::consts::FRAC_PI_8;
+/// On a block whose sides lean more than this fans are not sheared but cut, degrees.
+const LEAN_DEG: f64 = 15.0;
 /// Angles closer than this are one.
 const SAME: f64 = 1e-9;
 /// Arcs closer than this cannot be sewn apart, mm.
@@ -37,7 +46,7 @@ const LEAST_PITCH_MM: f64 = 2.0;
 ///
 /// # Errors
 /// [`DrawError::NoRoom`] if the arcs would come too close to each other.
-pub fn draw(settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
+pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
     let mut drawing = Drawing::default();
     let arcs = settings.whole("arcs").max(1);
     for region in &block.inside {
@@ -45,27 +54,58 @@ pub fn draw(settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
         let (width, height) = board.ground.size();
         let pitch = (width / f64::from(board.columns)).min(height / f64::from(board.rows)) / f64::from(arcs);
         if pitch < LEAST_PITCH_MM {
+            let pitch = show_length(pitch, Units::Inches);
             let why = format!(
-                "{arcs} arcs in this block come {pitch:.1} mm apart; ask for fewer arcs, or a larger block"
+                "{arcs} arcs in this block come {pitch} apart; ask for fewer arcs, or a larger block"
             );
             return Err(DrawError::NoRoom { motif: "a fan".into(), why });
         }
         drawing.stretch = drawing.stretch.max(stretch);
+        // Fans whose middles stand on the upper edge would show as ticks hanging from it.
         let mut lines = Vec::new();
-        for row in 0..=board.rows {
+        for row in 0..board.rows {
             for column in 0..=board.columns {
                 fan(column, row, arcs, &board, &mut lines);
             }
         }
         let whole = !board.ground.overhangs() && region.holes.is_empty();
-        drawing.lines.extend(if whole { lines } else { clip(&lines, std::slice::from_ref(region)) });
+        let (mut kept, mut short) = (Vec::new(), Vec::new());
+        for (i, path) in lines {
+            let left = if whole {
+                vec![path]
+            } else {
+                clip(std::slice::from_ref(&path), std::slice::from_ref(region))
+            };
+            let (long, ticks): (Vec<_>, Vec<_>) =
+                left.into_iter().partition(|l| path_length(l) > numbers.tick * pitch);
+            kept.extend(long);
+            short.extend(ticks.into_iter().filter(|_| i == arcs));
+        }
+        // Others may end on what is left of an outermost arc.
+        short.retain(|tick| kept.iter().any(|l| ends_on(l, tick)));
+        drawing.lines.append(&mut kept);
+        drawing.lines.append(&mut short);
+        if settings.word("edge") == "framed" {
+            drawing.lines.extend(region.rings().map(|r| r.path().clone()));
+        }
     }
     Ok(drawing)
 }
 
-/// Whole fans over the ground; on three sides over its bounding box.
+/// True if an end of `line` lies on `arc`, between its ends.
+fn ends_on(line: &BezPath, arc: &BezPath) -> bool {
+    let points = |path: &BezPath| {
+        let (first, last) = (path.segments().next(), path.segments().last());
+        [first.map(|s| s.start()), last.map(|s| s.end())].into_iter().flatten()
+    };
+    let on = |p: Point| arc.segments().any(|s| s.nearest(p, WELD_MM / 10.0).distance_sq < WELD_MM * WELD_MM);
+    let apart = |p: Point| points(arc).all(|q| q.distance(p) > WELD_MM);
+    points(line).any(|p| on(p) && apart(p))
+}
+
+/// Whole fans over the ground; on three sides, or four that lean, over its bounding box.
 fn lay(settings: &Settings, arcs: u32, region: &Region) -> (Board, f64) {
-    let ground = match Ground::of(region) {
+    let ground = match Ground::upright(region, LEAN_DEG) {
         Ground::Three(_) => Ground::around(region),
         ground => ground,
     };
@@ -76,8 +116,8 @@ fn lay(settings: &Settings, arcs: u32, region: &Region) -> (Board, f64) {
     (Board { ground, columns, rows }, across.max(up))
 }
 
-/// The visible arcs of one fan.
-fn fan(column: u32, row: u32, arcs: u32, board: &Board, lines: &mut Vec<BezPath>) {
+/// The visible arcs of one fan, each with its number from the middle.
+fn fan(column: u32, row: u32, arcs: u32, board: &Board, lines: &mut Vec<(u32, BezPath)>) {
     let centre = Vec2::new(f64::from(column), f64::from(row));
     for i in 1..=arcs {
         let radius = f64::from(i) / f64::from(arcs);
@@ -92,9 +132,6 @@ fn fan(column: u32, row: u32, arcs: u32, board: &Board, lines: &mut Vec<BezPath>
         if row == 0 {
             from = from.max(0.0);
         }
-        if row == board.rows {
-            to = to.min(0.0);
-        }
         if to - from < SAME {
             continue;
         }
@@ -102,7 +139,7 @@ fn fan(column: u32, row: u32, arcs: u32, board: &Board, lines: &mut Vec<BezPath>
         if i == arcs {
             cuts.extend(landings(arcs));
         }
-        lines.push(arc(centre, radius, &pieces(cuts, from, to), board));
+        lines.push((i, arc(centre, radius, &pieces(cuts, from, to), board)));
     }
 }
 
@@ -184,8 +221,8 @@ mod tests {
         let mut lines = Vec::new();
         fan(1, 1, 5, &board, &mut lines);
         assert_eq!(lines.len(), 5);
-        for (i, line) in lines.iter().enumerate() {
-            let wanted = 10.0 * (i as f64 + 1.0);
+        for (i, line) in &lines {
+            let wanted = 10.0 * f64::from(*i);
             let chain = crate::base::curve::flatten(line, 1e-4).remove(0).points;
             let off = chain.iter().map(|p| (p.distance((50.0, 50.0).into()) - wanted).abs());
             let off = off.fold(0.0, f64::max);

@@ -1,25 +1,29 @@
 //! Lattices: one cell of parts, repeated in whole columns and rows over a [`Board`].
 //!
-//! On four straight sides the cells follow the sides, also where they are not square; on three sides the cells on the
-//! long side are drawn as half cells; on any other outline the cells are laid over its bounding box, and their parts are
-//! kept where they are whole, or cut at the outline. Parts are path data, or bows: circular arcs between two points of the
+//! On four straight sides the cells follow the sides, also where they are not square; on three sides with a right angle the
+//! cells on the long side are drawn as half cells; any other triangle is divided into small ones of its own shape, and a
+//! hexagon into six triangles first, with a cell made for them; on any other outline the cells are laid over its bounding
+//! box, and their parts are kept where they are whole, or cut at the outline. Parts are path data, or bows: circular arcs between two points of the
 //! cell, as a quilter draws them along a curved ruler.
 
 use kurbo::{Affine, BezPath, Point, Vec2};
 use serde::Deserialize;
 
-use super::board::{Board, Ground, repeats};
+use super::board::{Board, Ground, is_convex, repeats};
 use super::clip::{clip, largest};
 use super::part::{Part, bow, carry};
 use super::settings::Settings;
 use super::{DrawError, Drawing};
 use crate::base::angle::turn_deg;
+use crate::base::chain::sides;
 use crate::base::curve::path_length;
+use crate::base::tolerance::TOUCH_MM;
+use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
 
-/// How far a triangle's widest corner may be from a right angle for cells to follow its sides, degrees; beyond that they
-/// would be sheared, and one side's would look unlike the other's.
+/// How far corners may be from right angles for cells to follow the sides of a triangle, or of four sides for cells that
+/// are to stay upright, degrees; beyond that they would be sheared, and one side's would look unlike the other's.
 const LEAN_DEG: f64 = 12.0;
 /// Up to this ratio of spacings on an odd block nothing is said.
 const SPREAD_TOLD: f64 = 2.0;
@@ -40,12 +44,29 @@ pub struct Numbers {
     cell: Cell,
     /// The parts of a cell in every other row, from the second.
     other_row: Option<Cell>,
+    /// The parts of every other row where cells are cut, if others: what two cells share there is one part of the left one,
+    /// and there is one cell more.
+    over_row: Option<Cell>,
     /// The parts of a cell on the long side of a triangle, which runs from 0,1 to 1,0; without them triangles are cut.
     half: Option<Cell>,
+    /// The parts of a small triangle, with corners at 0,0, 1,0 and 0,1; without them triangles without a right angle are cut.
+    triangle: Option<Cell>,
+    /// The side of a small triangle, were all its sides equal, as a multiple of the setting `size`.
+    #[serde(default)]
+    triangle_side: f64,
+    /// True if a hexagon is divided into triangles as well.
+    #[serde(default)]
+    hexagons: bool,
     /// How high the bows rise.
     rise: Option<Rise>,
     /// What happens at an outline that cells run over.
     edge: Edge,
+    /// True if cells are cut rather than sheared on four sides that lean.
+    #[serde(default)]
+    upright: bool,
+    /// What is left of a part that is cut is left out if it is a smaller share of it than this: it would be a tick.
+    #[serde(default)]
+    tick: f64,
 }
 
 /// What happens at an outline that cells run over.
@@ -83,6 +104,12 @@ struct Cell {
     /// Circular arcs from a point to a point, which rise to the left.
     #[serde(default)]
     bows: Vec<[f64; 4]>,
+    /// How high these bows rise, as a share of the chord, if not as those of other cells.
+    rise: Option<f64>,
+    /// How far from the corners of small triangles these bows stop inside the block, as a share of the side: arcs round
+    /// the corner join them, so that twelve bows do not end in one needle hole.
+    #[serde(default)]
+    eye: f64,
 }
 
 /// The setting that says how high bows rise.
@@ -119,6 +146,10 @@ impl Numbers {
 pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
     let mut drawing = Drawing::default();
     for region in &block.inside {
+        if let Some(triangles) = triangles(numbers, region) {
+            divide(numbers, settings, region, &triangles, &mut drawing);
+            continue;
+        }
         let (board, stretch) = lay(numbers, settings, region);
         drawing.stretch = drawing.stretch.max(stretch);
         if board.spread() > SPREAD_TOLD {
@@ -137,8 +168,9 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     if drawing.lines.is_empty() {
         let size = settings.number(&numbers.size);
         let why = format!(
-            "no whole {} of {size:.1} mm lies inside; ask for a smaller one, or for edge=cut",
-            numbers.size
+            "no whole {} of {} lies inside; ask for a smaller one, or for edge=cut",
+            numbers.size,
+            show_length(size, Units::Inches)
         );
         return Err(DrawError::NoRoom { motif: "the lattice".into(), why });
     }
@@ -147,11 +179,9 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
 
 /// The board of whole cells nearest to the size asked for, and the stretch that needs.
 fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) {
-    let ground = match Ground::of(region) {
+    let most = if numbers.upright { LEAN_DEG } else { 90.0 };
+    let ground = match Ground::upright(region, most) {
         Ground::Three(_) if numbers.half.is_none() => Ground::around(region),
-        Ground::Three(corners) if settings.word("edge") != "whole" && !is_upright(corners) => {
-            Ground::around(region)
-        }
         ground => ground,
     };
     let size = settings.number(&numbers.size);
@@ -172,36 +202,132 @@ fn is_upright([at, a, b]: [Point; 3]) -> bool {
     (90.0 - turn_deg(a - at, b - at)).abs() <= LEAN_DEG
 }
 
+/// The triangles that a region is divided into, if its cells are to be triangles: itself, or the six of a hexagon.
+fn triangles(numbers: &Numbers, region: &Region) -> Option<Vec<[Point; 3]>> {
+    numbers.triangle.as_ref()?;
+    let corners = region.outer.corners();
+    if !region.holes.is_empty() || !region.outer.is_polygon() || !is_convex(&corners) {
+        return None;
+    }
+    match (Ground::of(region), corners.len()) {
+        (Ground::Three(corners), _) if !is_upright(corners) => Some(vec![corners]),
+        (_, 6) if numbers.hexagons => {
+            let middle = corners.iter().fold(Vec2::ZERO, |s, p| s + p.to_vec2() / 6.0).to_point();
+            Some(sides(&corners).map(|(a, b)| [middle, a, b]).collect())
+        }
+        _ => None,
+    }
+}
+
+/// Divides triangles into small ones, and draws a cell in each of these.
+fn divide(
+    numbers: &Numbers,
+    settings: &Settings,
+    region: &Region,
+    triangles: &[[Point; 3]],
+    out: &mut Drawing,
+) {
+    let Some(cell) = &numbers.triangle else { return };
+    // The side of a triangle of equal sides that is as large.
+    let area = region.area() / triangles.len() as f64;
+    let side = (area * 4.0 / 3f64.sqrt()).sqrt();
+    let (n, stretch) = repeats(side, settings.number(&numbers.size) * numbers.triangle_side);
+    out.stretch = out.stretch.max(stretch);
+    for corners in triangles {
+        let board = Board { ground: Ground::Three(*corners), columns: n, rows: n };
+        for (row, column) in (0..n).flat_map(|row| (0..n - row).map(move |column| (row, column))) {
+            let at = Vec2::new(f64::from(column), f64::from(row));
+            let turned = Affine::translate(at + Vec2::new(1.0, 1.0)) * Affine::scale(-1.0);
+            let whole = if column + row + 1 < n { 2 } else { 1 };
+            for place in [Affine::translate(at), turned].into_iter().take(whole) {
+                if cell.eye > 0.0 {
+                    with_eyes(cell, place, &board, region, &mut out.lines);
+                } else {
+                    lay_cell(cell, place, numbers, settings, &board, &mut out.lines);
+                }
+            }
+        }
+    }
+    if numbers.edge.settled(settings) == Edge::Framed {
+        out.lines.push(region.outer.path().clone());
+    }
+}
+
 fn place(numbers: &Numbers, settings: &Settings, board: &Board) -> Vec<BezPath> {
     let mut placed = Vec::new();
+    let over = numbers.over_row.as_ref().filter(|_| board.ground.overhangs());
     for row in 0..board.rows {
-        for column in 0..board.columns {
+        let more = u32::from(over.is_some() && row % 2 == 1);
+        for column in 0..board.columns + more {
             let cell = match (&board.ground, &numbers.half, &numbers.other_row) {
                 (Ground::Three(_), _, _) if column + row + 1 > board.columns => continue,
                 (Ground::Three(_), Some(half), _) if column + row + 1 == board.columns => half,
-                (_, _, Some(other)) if row % 2 == 1 => other,
+                (_, _, Some(other)) if row % 2 == 1 => over.unwrap_or(other),
                 _ => &numbers.cell,
             };
-            let offset = Vec2::new(f64::from(column), f64::from(row));
-            for part in &cell.parts {
-                let path = Affine::translate(offset) * part.path().clone();
-                placed.push(carry(&path, |p| board.at(p.x, p.y)));
-            }
-            for [x0, y0, x1, y1] in &cell.bows {
-                let at = |x: f64, y: f64| board.at(x + offset.x, y + offset.y);
-                placed.push(bow(
-                    at(*x0, *y0),
-                    at(*x1, *y1),
-                    rise(numbers, settings, at(*x0, *y0), at(*x1, *y1)),
-                ));
-            }
+            let offset = Affine::translate(Vec2::new(f64::from(column), f64::from(row)));
+            lay_cell(cell, offset, numbers, settings, board, &mut placed);
         }
     }
     placed
 }
 
-fn rise(numbers: &Numbers, settings: &Settings, a: Point, b: Point) -> f64 {
-    let chord = a.distance(b);
+/// The parts of one cell, moved to its place on the board.
+fn lay_cell(
+    cell: &Cell,
+    place: Affine,
+    numbers: &Numbers,
+    settings: &Settings,
+    board: &Board,
+    out: &mut Vec<BezPath>,
+) {
+    for part in &cell.parts {
+        out.push(carry(&(place * part.path().clone()), |p| board.at(p.x, p.y)));
+    }
+    let steepest = steepest(board);
+    for [x0, y0, x1, y1] in &cell.bows {
+        let at = |x: f64, y: f64| {
+            let p = place * Point::new(x, y);
+            board.at(p.x, p.y)
+        };
+        let (a, b) = (at(*x0, *y0), at(*x1, *y1));
+        let chord = a.distance(b);
+        let rise = cell.rise.map_or_else(|| rise(numbers, settings, chord), |share| share * chord);
+        out.push(bow(a, b, rise.min(steepest * chord)));
+    }
+}
+
+/// Bows along the sides of a small triangle that stop at the eyes round its corners, and its share of these eyes.
+fn with_eyes(cell: &Cell, place: Affine, board: &Board, region: &Region, out: &mut Vec<BezPath>) {
+    let corners = [(0.0, 0.0), (1.0, 0.0), (0.0, 1.0)].map(|(x, y)| place * Point::new(x, y));
+    let [a, b, c] = corners.map(|p| board.at(p.x, p.y));
+    // On the outline half of the bows end, and there is no room for an eye.
+    let eye = |p: Point| if region.depth(p) > TOUCH_MM { cell.eye } else { 0.0 };
+    let steepest = steepest(board).min(cell.rise.unwrap_or(QUARTER_RISE));
+    for (at, p, q) in [(a, b, c), (b, c, a), (c, a, b)] {
+        out.push(bow(at.lerp(p, eye(at)), p.lerp(at, eye(p)), steepest * at.distance(p)));
+        if eye(at) > 0.0 {
+            let (from, to) = (at.lerp(p, cell.eye), at.lerp(q, cell.eye));
+            let quarter = turn_deg(p - at, q - at).to_radians() / 4.0;
+            // Away from the corner is to the right of the way from one side to the next.
+            out.push(bow(from, to, -from.distance(to) / 2.0 * quarter.tan()));
+        }
+    }
+}
+
+/// How high a bow may rise, as a share of its chord: on three sides, so little that two bows in the sharpest corner keep
+/// clear of each other.
+fn steepest(board: &Board) -> f64 {
+    /// How much of the corner two bows may take up.
+    const OPEN: f64 = 0.9;
+    let Ground::Three([a, b, c]) = board.ground else { return QUARTER_RISE };
+    let angle = |at: Point, p: Point, q: Point| turn_deg(p - at, q - at).abs();
+    let sharpest = angle(a, b, c).min(angle(b, c, a)).min(angle(c, a, b)).to_radians();
+    // An arc leaves its chord at twice the angle whose tangent is rise over half the chord.
+    ((OPEN * sharpest / 4.0).tan() / 2.0).min(QUARTER_RISE)
+}
+
+fn rise(numbers: &Numbers, settings: &Settings, chord: f64) -> f64 {
     match &numbers.rise {
         Some(Rise::Length(name)) => settings.number(name).min(QUARTER_RISE * chord),
         Some(Rise::Ratio(name)) => settings.number(name).min(QUARTER_RISE) * chord,
@@ -217,10 +343,11 @@ fn trim(parts: Vec<BezPath>, numbers: &Numbers, settings: &Settings, region: &Re
     for part in parts {
         let inside = clip(std::slice::from_ref(&part), regions);
         let left: f64 = inside.iter().map(path_length).sum();
-        if left > path_length(&part) - 1e-3 {
+        let whole = path_length(&part);
+        if left > whole - 1e-3 {
             kept.push(part);
         } else if edge != Edge::Whole {
-            kept.extend(inside);
+            kept.extend(inside.into_iter().filter(|l| path_length(l) > numbers.tick * whole));
         }
     }
     match edge {
@@ -234,6 +361,9 @@ fn trim(parts: Vec<BezPath>, numbers: &Numbers, settings: &Settings, region: &Re
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::block::outline;
+    use crate::block::shape::Shape;
+    use crate::drawing::{library, settings};
 
     fn board(corners: [(f64, f64); 4]) -> Board {
         Board { ground: Ground::Four(corners.map(Point::from)), columns: 1, rows: 1 }
@@ -256,6 +386,88 @@ mod tests {
         let chord = (chain[0] - chain[chain.len() - 1]).hypot();
         let rise = chain.iter().map(|p| (p.x + p.y - side) / 2f64.sqrt()).fold(0.0, f64::max);
         assert!((chord - grid).abs() < 1e-9 && (rise - 10.355).abs() < 0.01, "{chord} {rise}");
+    }
+
+    fn drawn(name: &str, asked: &[&str], shape: &Shape) -> Vec<BezPath> {
+        let motifs = library::read_all(&[]).unwrap();
+        let motif = library::find(&motifs, name).unwrap();
+        let asked: Vec<String> = asked.iter().map(|a| (*a).to_owned()).collect();
+        let settings = settings::resolve(name, &motif.settings, &asked).unwrap();
+        motif.construction.draw(&settings, &outline(shape, 6.35).unwrap()).unwrap().lines
+    }
+
+    #[test]
+    fn six_petals_meet_round_an_eye_and_each_side_is_one_arc() {
+        // A hexagon of 101.6 mm has an inner side of 94.268; a rise of 0.11 of the chord s is an arc of radius
+        // s (1 / 0.88 + 0.055) = 1.191364 s. Petals stop 0.04 of the side from the middle, and reach the outline.
+        let lines = drawn("orange-peel", &[], &Shape::Hexagon { side: 101.6 });
+        let side = 101.6 - 2.0 * 6.35 / 3f64.sqrt();
+        assert_eq!(lines.len(), 6 * 3 + 6 + 1);
+        let (mut petals, mut eyes) = (0, 0);
+        for line in &lines {
+            let chain = &crate::base::curve::flatten(line, 1e-4)[0].points;
+            let (from, to) = (chain[0].to_vec2().hypot(), chain[chain.len() - 1].to_vec2().hypot());
+            let eye = 0.04 * side;
+            let near = chain.iter().map(|p| p.to_vec2().hypot());
+            if (from - eye).abs() < 1e-6 && (to - eye).abs() < 1e-6 {
+                assert!(near.map(|r| (r - eye).abs()).fold(0.0, f64::max) < 2e-3);
+                eyes += 1;
+            } else if (from.min(to) - eye).abs() < 1e-6 {
+                assert!((from.max(to) - side).abs() < 1e-6);
+                petals += 1;
+            }
+        }
+        assert_eq!((petals, eyes), (12, 6));
+    }
+
+    #[test]
+    fn bows_in_a_sharp_corner_keep_clear_of_each_other() {
+        // With the highest rise allowed, in corners of 45, 60 and 33 degrees.
+        for shape in [
+            Shape::HalfSquare { leg: 203.2 },
+            Shape::Equilateral { side: 203.2 },
+            Shape::Corners { corners: [(0.0, 0.0), (230.0, 0.0), (75.0, 100.0)].map(Point::from).to_vec() },
+        ] {
+            let lines = drawn("continuous-curve", &["rise=1in"], &shape);
+            for (i, a) in lines.iter().enumerate() {
+                let a: Vec<_> = a.segments().collect();
+                for b in &lines[..i] {
+                    let cross = |p: kurbo::PathSeg| {
+                        let middle = (1..20).map(|k| kurbo::ParamCurve::eval(&p, f64::from(k) / 20.0));
+                        let away = |p: Point| {
+                            let off = b
+                                .segments()
+                                .map(|s| kurbo::ParamCurveNearest::nearest(&s, p, 1e-6).distance_sq.sqrt());
+                            off.fold(f64::INFINITY, f64::min)
+                        };
+                        middle.map(away).fold(f64::INFINITY, f64::min)
+                    };
+                    let near = a.iter().map(|s| cross(*s)).fold(f64::INFINITY, f64::min);
+                    assert!(near > 0.02, "two bows come within {near} mm");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn no_shell_is_left_open_where_shells_are_cut() {
+        let corners = [(0.0, 0.0), (228.6, 0.0), (76.2, 101.6)].map(Point::from).to_vec();
+        for shape in
+            [Shape::Corners { corners }, Shape::Octagon { across: 203.2 }, Shape::Circle { diameter: 177.8 }]
+        {
+            let lines = drawn("clamshell", &[], &shape);
+            let block = outline(&shape, 6.35).unwrap();
+            let chains: Vec<Vec<Point>> =
+                lines.iter().map(|l| crate::base::curve::flatten(l, 1e-3).remove(0).points).collect();
+            for (i, chain) in chains.iter().enumerate() {
+                for end in [chain[0], chain[chain.len() - 1]] {
+                    let others = chains.iter().enumerate().filter(|(j, _)| *j != i);
+                    let off = others.map(|(_, c)| crate::base::chain::distance_to_chain(end, c));
+                    let off = off.fold(block.inside[0].depth(end).abs(), f64::min);
+                    assert!(off < 0.02, "an end at {end:?} is {off} mm from the next line");
+                }
+            }
+        }
     }
 
     #[test]

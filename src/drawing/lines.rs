@@ -1,7 +1,8 @@
 //! Families of parallel lines: cross-hatch, diagonals, hanging diamonds.
 //!
 //! Lines are ruled on a [`Board`] of whole columns and rows, so that they meet the corners and divide every side evenly:
-//! on an odd block the sides are divided, and the marks joined with a ruler, as a quilter would.
+//! on an odd block the sides are divided, and the marks joined with a ruler, as a quilter would. Framed, they end on a line
+//! along the inner outline, along which the thread also goes from line to line.
 
 use kurbo::{BezPath, Line, Point, Shape, Vec2};
 use serde::Deserialize;
@@ -13,11 +14,16 @@ use super::settings::Settings;
 use super::{DrawError, Drawing};
 use crate::base::angle::{left_of, unit};
 use crate::base::chain::sides;
+use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
 
 /// The settings that lines read.
-pub const NEEDS: &[Need] = &[("pitch", "length"), ("angle", "angle"), ("lines", "count"), ("gap", "length")];
+pub const NEEDS: &[Need] =
+    &[("pitch", "length"), ("angle", "angle"), ("lines", "count"), ("gap", "length"), ("edge", "choice")];
+
+/// Lines nearer than this to each other sew as one thick line, mm.
+const LEAST_GAP_MM: f64 = 1.5;
 
 /// The numbers of a motif of lines.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -34,18 +40,17 @@ pub struct Numbers {
 /// Draws the families across every region inside the block.
 ///
 /// # Errors
-/// [`DrawError::NoRoom`] if the lines of one group would reach those of the next.
+/// [`DrawError::NoRoom`] if lines would come too close to each other, or no line falls inside.
 pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
-    let (lines, gap, pitch) = (settings.whole("lines"), settings.number("gap"), settings.number("pitch"));
-    let width = gap * f64::from(lines.saturating_sub(1));
-    if width > 0.7 * pitch {
-        let why = format!(
-            "{lines} lines {gap:.1} mm apart need more room than the pitch of {pitch:.1} mm; ask for a larger pitch, \
-             a smaller gap or fewer lines"
-        );
-        return Err(DrawError::NoRoom { motif: "a group of lines".into(), why });
-    }
+    let (lines, pitch) = (settings.whole("lines").max(1), settings.number("pitch"));
+    let gap = gap(settings)?;
     let mut drawing = Drawing::default();
+    if gap < settings.number("gap") {
+        let gap = show_length(gap, Units::Inches);
+        drawing
+            .notes
+            .push(format!("Lines of a group are drawn {gap} apart, so that the next group keeps clear."));
+    }
     for region in &block.inside {
         let (board, stretch) = lay(numbers, settings, region);
         drawing.stretch = drawing.stretch.max(stretch);
@@ -56,14 +61,33 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
             ));
         }
         for family in families(numbers, board.ground, region) {
-            rule(family, &board, settings, region, &mut drawing.lines);
+            rule(family, &board, (lines, gap), region, &mut drawing.lines);
+        }
+        if settings.word("edge") == "framed" {
+            drawing.lines.extend(region.rings().map(|r| r.path().clone()));
         }
     }
     if drawing.lines.is_empty() {
-        let why = format!("no line {pitch:.1} mm from the next falls inside; ask for a smaller pitch");
+        let pitch = show_length(pitch, Units::Inches);
+        let why = format!("no line {pitch} from the next falls inside; ask for a smaller pitch");
         return Err(DrawError::NoRoom { motif: "a set of lines".into(), why });
     }
     Ok(drawing)
+}
+
+/// How far apart the lines of a group are, mm: no further than they would be if all lines were evenly apart.
+fn gap(settings: &Settings) -> Result<f64, DrawError> {
+    let (lines, pitch) = (settings.whole("lines").max(1), settings.number("pitch"));
+    let most = pitch / f64::from(lines);
+    if lines > 1 && most < LEAST_GAP_MM {
+        let why = format!(
+            "{lines} lines to every {} come closer than {}; ask for a larger pitch, or fewer lines",
+            show_length(pitch, Units::Inches),
+            show_length(LEAST_GAP_MM, Units::Inches)
+        );
+        return Err(DrawError::NoRoom { motif: "a group of lines".into(), why });
+    }
+    Ok(settings.number("gap").min(most))
 }
 
 fn families<'n>(numbers: &'n Numbers, ground: Ground, region: &Region) -> &'n [[f64; 2]] {
@@ -116,17 +140,16 @@ fn hexagon(region: &Region) -> Option<f64> {
 }
 
 /// Rules one family, each line as a group of `lines` lines `gap` apart.
-fn rule(family: &[f64; 2], board: &Board, settings: &Settings, region: &Region, out: &mut Vec<BezPath>) {
+fn rule(family: &[f64; 2], board: &Board, (count, gap): (u32, f64), region: &Region, out: &mut Vec<BezPath>) {
     let [a, b] = *family;
     let ends = [(0, 0), (board.columns, 0), (0, board.rows), (board.columns, board.rows)];
     let values = ends.map(|(x, y)| a * f64::from(x) + b * f64::from(y));
     let least = values.iter().copied().fold(f64::INFINITY, f64::min).ceil();
     let most = values.iter().copied().fold(f64::NEG_INFINITY, f64::max).floor();
-    let count = settings.whole("lines").max(1);
     let mut k = least;
     while k <= most {
         if let Some((p, q)) = board.ruled(a, b, k) {
-            let side = left_of(unit(q - p)) * settings.number("gap");
+            let side = left_of(unit(q - p)) * gap;
             for i in 0..count {
                 let off = side * (f64::from(i) - f64::from(count - 1) / 2.0);
                 push(p, q, off, board, region, out);
@@ -163,7 +186,8 @@ mod tests {
             .with("pitch", Value::Number(25.4))
             .with("angle", Value::Number(45.0))
             .with("lines", Value::Whole(1))
-            .with("gap", Value::Number(3.0));
+            .with("gap", Value::Number(3.0))
+            .with("edge", Value::Word("open".into()));
         (draw(&numbers, &settings, &block).unwrap().lines, block.inside[0].clone())
     }
 
@@ -200,5 +224,34 @@ mod tests {
             assert!((x - 38.1 * i as f64).abs() < 1e-9, "{along:?}");
         }
         assert_eq!(along.len(), 5);
+    }
+
+    #[test]
+    fn framed_lines_end_on_the_line_along_the_edge_which_comes_last() {
+        let motifs = crate::drawing::library::read_all(&[]).unwrap();
+        for name in ["cross-hatch", "diagonals", "grid", "hanging-diamonds"] {
+            let motif = crate::drawing::library::find(&motifs, name).unwrap();
+            let settings = crate::drawing::settings::resolve(name, &motif.settings, &[]).unwrap();
+            let block = outline(&Outline::Octagon { across: 203.2 }, 6.35).unwrap();
+            let mut lines = motif.construction.draw(&settings, &block).unwrap().lines;
+            assert_eq!(lines.pop().as_ref(), Some(block.inside[0].outer.path()), "{name}");
+            for p in ends(&lines) {
+                assert!(block.inside[0].depth(p).abs() < 1e-6, "{name} ends at {p:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_group_of_lines_closes_up_where_the_next_is_near_and_is_refused_where_it_would_be_one_line() {
+        let settings = |pitch: f64| {
+            Settings::default()
+                .with("pitch", Value::Number(pitch))
+                .with("lines", Value::Whole(3))
+                .with("gap", Value::Number(6.35))
+        };
+        assert_eq!(gap(&settings(25.4)), Ok(6.35));
+        assert_eq!(gap(&settings(12.0)), Ok(4.0));
+        let told = gap(&settings(4.0)).unwrap_err().to_string();
+        assert!(told.ends_with("ask for a larger pitch, or fewer lines"), "{told}");
     }
 }

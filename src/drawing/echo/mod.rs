@@ -1,11 +1,11 @@
 //! Echo: an outline → rings inside it, all the same distance apart, joined into one line.
 //!
 //! Rings lie at whole steps of depth under the inner outline, holes included, and the outline is the first of them. The
-//! spacing is flexed so that the last ring is half a spacing from the deepest place. Rings are joined by short steps, or
-//! become one spiral where there is one ring at every depth.
+//! spacing is flexed so that the last ring is half a spacing from the deepest place. Rings are joined by short steps that
+//! do not line up, or become one spiral where there is one ring at every depth.
 //!
 //! Limits: in a corner of angle a the largest circle between two rings s apart is 2s / (1 + sin(a/2)) across, which the
-//! notes say; where a ring falls apart, the steps to all but one of its parts have to be walked twice.
+//! notes say; steps between rings have to be walked twice, but for one.
 
 pub mod around;
 pub mod lift;
@@ -208,9 +208,47 @@ mod tests {
     }
 
     #[test]
+    fn a_corner_leaves_the_circle_told_between_rings() {
+        // 2s / (1 + sin(a/2)) at s = 10 mm, worked out apart from the code: 20 / 1.707107, 20 / 1.5, 20 / 1.258819.
+        for (angle, wanted) in [(90.0_f64, 11.715_729), (60.0, 13.333_333), (30.0, 15.887_907)] {
+            assert!((open_circle(10.0, angle) - wanted).abs() < 1e-6);
+            // The circle as it lies between the corners of two rings, found by halving the way between them: its centre
+            // on the middle line is as far from the inner corner as from the outer sides.
+            let half = (angle / 2.0).to_radians();
+            let (outer, inner) = (0.0, 10.0 / half.sin());
+            let (mut near, mut far) = (outer, inner);
+            for _ in 0..60 {
+                let at = f64::midpoint(near, far);
+                if at * half.sin() < inner - at { near = at } else { far = at }
+            }
+            assert!((2.0 * near * half.sin() - wanted).abs() < 1e-6, "{angle}: {near}");
+        }
+    }
+
+    #[test]
+    fn steps_run_between_neighbouring_rings_and_do_not_line_up() {
+        let drawing = drawn(square(200.0), &["spacing=13mm"]).unwrap();
+        let (mut rings, mut steps) = (0, Vec::new());
+        for line in &drawing.lines {
+            let flat = crate::base::curve::flatten(line, 0.01).remove(0);
+            rings += usize::from(flat.closed);
+            if !flat.closed {
+                steps.push((flat.points[0], flat.points[1]));
+            }
+        }
+        assert_eq!((rings, steps.len()), (8, 7));
+        let (step, far) = (100.0 / 7.5, 2f64.sqrt());
+        for (a, b) in &steps {
+            assert!((a.distance(*b) - step * far).abs() < 1e-6, "{a:?} {b:?}");
+        }
+        for pair in steps.windows(2) {
+            let turn = turn_deg(pair[0].0.to_vec2(), pair[1].0.to_vec2()).abs();
+            assert!(turn > 89.0, "two steps follow each other at {turn}°");
+        }
+    }
+
+    #[test]
     fn a_sharp_corner_is_told() {
-        assert!((open_circle(10.0, 90.0) - 11.715_728_75).abs() < 1e-6);
-        assert!((open_circle(10.0, 30.0) - 15.88790706).abs() < 1e-6);
         let corners = [(0.0, 0.0), (200.0, 0.0), (0.0, 120.0)].map(Point::from);
         let triangle = Region { outer: Outline::from_points(&corners).unwrap(), holes: Vec::new() };
         let notes = drawn(triangle, &[]).unwrap().notes;

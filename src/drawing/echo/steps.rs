@@ -1,25 +1,28 @@
-//! Steps: rings → lines that hang together, with next to nothing to walk twice.
+//! Steps: rings → closed rings and short steps between them, so that all hang together.
 //!
-//! Every ring is offset from one further out, so from any of its points there is a way out. From the innermost ring one line
-//! climbs outwards: nearly once round each ring, then in a smooth rise, most of it in the opening of this ring and the rest
-//! in that of the next, so that no ring is missed, no two rises stand in one row and nothing is walked twice. Side branches
-//! are closed rings, each joined to the next by a short straight step, which has to be walked twice.
+//! Every ring stays closed and true, and has one step to the ring outside it. Steps go along the middle of a corner, as in
+//! a picture frame, where the corner is hidden in the drawing already; at rounded rings they go straight out. No step stands
+//! next to the one before: each is laid where it is furthest from the last few. A step is as long as rings are apart, or a
+//! little longer in a corner, and that is all that may have to be walked twice: two steps further round, the line would
+//! have to go over half a ring again.
 
 use kurbo::Point;
 
 use super::lift::{insert, is_corner, lifted};
 use super::rings::Ring;
+use crate::base::angle::unit;
 use crate::base::chain;
 use crate::block::region::Region;
 
-/// How far along the ring a rise goes, in parts of the distance between rings; the first that there is room for.
-const ALONG: [f64; 4] = [3.0, 2.0, 1.2, 0.6];
+/// The longest step, in parts of the distance between rings: a corner of 36° has one as long.
+const LONGEST: f64 = 3.3;
 
-/// The part of a rise that lies in the opening of the ring that it leaves.
-const OPEN: f64 = 0.7;
+/// How many places round a ring a step may take where there are no corners.
+const PLACES: usize = 32;
 
-/// A rise goes at most this part of the way round a ring.
-const ROUND: f64 = 0.25;
+/// How many steps back a new one looks to keep away from them, and how much less each further one counts.
+const BACK: usize = 5;
+const FADE: f64 = 0.7;
 
 /// A ring further than this from another is no neighbour, in parts of the distance between rings.
 const NEIGHBOUR: f64 = 1.35;
@@ -35,24 +38,22 @@ pub type Line = (Vec<Point>, bool);
 /// Rings that no step reaches stay apart.
 #[must_use]
 pub fn lines(rings: &[Ring], known: bool, step: f64, region: &Region) -> Vec<Line> {
-    let parents = (0..rings.len()).map(|i| parent(rings, i, step)).collect();
-    let drawn = rings.iter().map(|_| Vec::new()).collect();
-    let mut web =
-        Web { rings: rings.to_vec(), region, step, parents, drawn, ends: Vec::new(), lines: Vec::new() };
-    let Some(first) = web.deepest_under(0) else { return Vec::new() };
-    if known {
-        web.drawn[0].clone_from(&rings[0].points);
-    } else {
-        let node = web.start(first);
-        web.climb(first, node);
-    }
-    loop {
-        if let Some(leaf) = web.open_leaf() {
-            web.side(leaf, None);
-        } else if !web.bridge() {
-            return web.lines;
+    let mut web = Web {
+        parents: (0..rings.len()).map(|i| parent(rings, i, step)).collect(),
+        rings: rings.to_vec(),
+        region,
+        step,
+        steps: Vec::new(),
+    };
+    for ring in 0..rings.len() {
+        if let Some(parent) = web.parents[ring] {
+            web.join(ring, parent);
         }
     }
+    web.bridge();
+    let drawn = web.rings.into_iter().skip(usize::from(known));
+    let rings = drawn.map(|r| (r.points, true));
+    rings.chain(web.steps.into_iter().map(|s| (s.to_vec(), false))).collect()
 }
 
 struct Web<'a> {
@@ -60,166 +61,84 @@ struct Web<'a> {
     region: &'a Region,
     step: f64,
     parents: Vec<Option<usize>>,
-    // The points of each ring that are drawn: none yet, all of a closed ring, all but the opening of an open one.
-    drawn: Vec<Vec<Point>>,
-    // Where a climb begins: from there a line may go on without walking anything twice.
-    ends: Vec<Point>,
-    lines: Vec<Line>,
+    // From the inner ring to the outer one.
+    steps: Vec<[Point; 2]>,
 }
 
 impl Web<'_> {
+    /// Lays a step between a ring and the one outside it.
+    fn join(&mut self, ring: usize, parent: usize) {
+        let places = self.places(ring, parent);
+        let best = places.into_iter().min_by(|a, b| self.cost(*a).total_cmp(&self.cost(*b)));
+        let step = best.or_else(|| {
+            let (a, b) = closest(&self.rings[ring].points, &self.rings[parent].points)?;
+            Some([a, b])
+        });
+        let Some([a, b]) = step else { return };
+        let goal = &mut self.rings[parent].points;
+        let (corner, away) = nearest(goal, b);
+        let b = if away < ON_RING_MM { goal[corner] } else { b };
+        if insert(goal, b, ON_RING_MM).is_some() {
+            self.steps.push([a, b]);
+        }
+    }
+
+    /// Steps from the corners of a ring to the corners outside them; without such corners, from places spread round it.
+    fn places(&self, ring: usize, parent: usize) -> Vec<[Point; 2]> {
+        let points = &self.rings[ring].points;
+        let goal = &self.rings[parent].points;
+        let depth = self.step * self.rings[parent].level as f64;
+        let at = |i: usize| [points[i], lifted(points, i, depth, self.region)];
+        let sound = |s: &[Point; 2]| {
+            let far = s[0].distance(s[1]);
+            far <= LONGEST * self.step && chain::distance_to_ring(s[1], goal) < ON_RING_MM
+        };
+        let corners: Vec<[Point; 2]> =
+            (0..points.len()).filter(|i| is_corner(points, *i)).map(at).filter(sound).collect();
+        if corners.len() > 1 {
+            return corners;
+        }
+        let spread = (0..PLACES).map(|k| k * points.len() / PLACES).map(at);
+        spread.filter(sound).chain(corners).collect()
+    }
+
+    /// How near a step stands to those before it, as seen from the middle of what they go round; long ones cost more.
+    fn cost(&self, step: [Point; 2]) -> f64 {
+        let middle = chain::bounds(self.region.outer.points()).center();
+        let way = |s: [Point; 2]| unit(s[0].midpoint(s[1]) - middle);
+        let last = self.steps.iter().rev().take(BACK).zip(0..);
+        let near: f64 = last.map(|(s, k)| FADE.powi(k) * (1.0 + way(*s).dot(way(step))).powi(2)).sum();
+        // Rounded, so that dust does not decide between places that are equal.
+        ((near + 0.4 * step[0].distance(step[1]) / self.step) * 1e6).round()
+    }
+
+    /// Joins what does not hang together yet by the shortest steps between neighbours.
+    fn bridge(&mut self) {
+        let mut group: Vec<usize> = (0..self.rings.len()).map(|i| self.root(i)).collect();
+        loop {
+            let mut best: Option<(f64, Point, Point, usize, usize)> = None;
+            for i in 0..self.rings.len() {
+                for j in (0..i).filter(|j| group[*j] != group[i]) {
+                    let (a, b) = (&self.rings[i].points, &self.rings[j].points);
+                    let Some((p, q)) = closest(a, b) else { continue };
+                    let away = p.distance(q);
+                    if away < NEIGHBOUR * self.step && best.is_none_or(|b| away < b.0 - 1e-6) {
+                        best = Some((away, p, q, i, j));
+                    }
+                }
+            }
+            let Some((_, p, q, i, j)) = best else { return };
+            self.steps.push([p, q]);
+            let (from, to) = (group[i], group[j]);
+            group.iter_mut().filter(|g| **g == from).for_each(|g| *g = to);
+        }
+    }
+
     fn root(&self, mut i: usize) -> usize {
         while let Some(p) = self.parents[i] {
             i = p;
         }
         i
-    }
-
-    fn deepest_under(&self, root: usize) -> Option<usize> {
-        (0..self.rings.len()).rev().find(|i| self.root(*i) == root)
-    }
-
-    /// The deepest ring not drawn under a root of which something is drawn.
-    fn open_leaf(&self) -> Option<usize> {
-        let count = self.rings.len();
-        let started = |root: usize| (0..count).any(|i| !self.drawn[i].is_empty() && self.root(i) == root);
-        (0..count).rev().find(|i| self.drawn[*i].is_empty() && started(self.root(*i)))
-    }
-
-    /// The point of a ring furthest from its corners from which there is a rise.
-    fn start(&mut self, ring: usize) -> usize {
-        let points = self.rings[ring].points.clone();
-        let quiet = quietest(&points);
-        let Some(parent) = self.parents[ring] else { return quiet };
-        let nodes = (0..points.len()).map(|i| (quiet + i) % points.len());
-        nodes.into_iter().find(|node| self.rise_to(ring, *node, parent).is_some()).unwrap_or(quiet)
-    }
-
-    fn close(&mut self, ring: usize) {
-        self.drawn[ring].clone_from(&self.rings[ring].points);
-        self.lines.push((self.rings[ring].points.clone(), true));
-    }
-
-    /// One line from a point of a ring, closed itself, to the outermost ring, closed as well.
-    fn climb(&mut self, mut ring: usize, node: usize) {
-        let start = self.rings[ring].points[node];
-        let (mut line, mut at) = (vec![start], node);
-        self.ends.push(start);
-        while let Some(parent) = self.parents[ring].filter(|p| self.drawn[*p].is_empty()) {
-            let Some((rise, to)) = self.rise_to(ring, at, parent) else {
-                // No way to rise from here: the rest are closed rings with straight steps.
-                let from = self.rings[ring].points[at];
-                self.lines.push((line, false));
-                return self.side(ring, Some(from));
-            };
-            if line.len() == 1 {
-                self.close(ring);
-            }
-            line.extend_from_slice(&rise[1..]);
-            (ring, at) = (parent, to);
-            if self.parents[ring].is_none() {
-                break;
-            }
-            at = self.round(ring, at, &mut line);
-        }
-        if line.len() > 1 {
-            self.lines.push((line, false));
-        }
-        if self.drawn[ring].is_empty() {
-            self.close(ring);
-        }
-    }
-
-    /// Goes along a ring from one of its points to short of that point again; the point where it stops.
-    fn round(&mut self, ring: usize, from: usize, line: &mut Vec<Point>) -> usize {
-        let points = &self.rings[ring].points;
-        let n = points.len();
-        let opening = (ALONG[0] * self.step).min(ROUND * chain::perimeter(points)) * OPEN;
-        let (mut last, mut left) = (from, 0.0);
-        while left < opening {
-            let before = (last + n - 1) % n;
-            left += points[last].distance(points[before]);
-            last = before;
-        }
-        let mut arc = vec![points[from]];
-        let mut i = from;
-        while i != last {
-            i = (i + 1) % n;
-            arc.push(points[i]);
-        }
-        line.extend_from_slice(&arc[1..]);
-        self.drawn[ring] = arc;
-        last
-    }
-
-    /// The rise from a point of a ring to the one outside it, and the point where it gets there.
-    fn rise_to(&mut self, ring: usize, at: usize, parent: usize) -> Option<(Vec<Point>, usize)> {
-        for along in ALONG {
-            let line = self.rise(ring, at, along * self.step);
-            let end = *line.last()?;
-            let steady = line.windows(2).all(|w| w[0].distance(w[1]) < self.step);
-            if let Some(to) = insert(&mut self.rings[parent].points, end, ON_RING_MM).filter(|_| steady) {
-                return Some((line, to));
-            }
-        }
-        None
-    }
-
-    /// A line that rises one step over the next `along` mm of a ring.
-    fn rise(&self, ring: usize, at: usize, along: f64) -> Vec<Point> {
-        let points = &self.rings[ring].points;
-        let deep = self.step * self.rings[ring].level as f64;
-        let along = along.min(ROUND * chain::perimeter(points));
-        let mut line = vec![points[at]];
-        let (mut i, mut done) = (at, 0.0);
-        while done < along {
-            let next = (i + 1) % points.len();
-            done = (done + points[i].distance(points[next])).min(along);
-            let part = done / along;
-            let risen = part * part * (3.0 - 2.0 * part);
-            line.push(lifted(points, next, deep - self.step * risen, self.region));
-            i = next;
-        }
-        line
-    }
-
-    /// Closed rings from a ring outwards to one that is drawn, and straight steps between them from point to point.
-    fn side(&mut self, leaf: usize, mut from: Option<Point>) {
-        let mut ring = leaf;
-        loop {
-            if self.drawn[ring].is_empty() {
-                self.close(ring);
-            }
-            let Some(parent) = self.parents[ring] else { return };
-            let known = !self.drawn[parent].is_empty();
-            let goals = if known { self.drawn[parent].clone() } else { self.rings[parent].points.clone() };
-            let starts = from.map_or_else(|| self.rings[ring].points.clone(), |p| vec![p]);
-            let Some((a, b)) = closest(&starts, &goals) else { return };
-            self.lines.push((vec![a, b], false));
-            if known {
-                return;
-            }
-            (ring, from) = (parent, Some(b));
-        }
-    }
-
-    /// Joins rings under a root of which nothing is drawn: from where a climb began, if one is near.
-    fn bridge(&mut self) -> bool {
-        let mut best: Option<(f64, Point, usize, usize)> = None;
-        for to in (0..self.rings.len()).filter(|i| self.drawn[*i].is_empty()) {
-            for p in self.drawn.iter().flatten() {
-                let (j, away) = nearest(&self.rings[to].points, *p);
-                // Leaving a ring elsewhere than where a climb began means walking part of it twice.
-                let cost = away + if self.ends.contains(p) { 0.0 } else { 2.0 * self.step };
-                if away < NEIGHBOUR * self.step && best.is_none_or(|b| cost < b.0 - 1e-6) {
-                    best = Some((cost, *p, to, j));
-                }
-            }
-        }
-        let Some((_, from, to, j)) = best else { return false };
-        self.lines.push((vec![from, self.rings[to].points[j]], false));
-        self.climb(to, j);
-        true
     }
 }
 
