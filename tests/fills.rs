@@ -119,6 +119,8 @@ fn one_line_is_one_line() {
         ("meander", "form=closed", 0),
         ("meander", "form=open", 2),
         ("stipple", "seed=2", 0),
+        ("loops", "form=closed", 0),
+        ("loops", "form=open", 2),
         ("spiral", "form=double", 2),
     ] {
         assert_eq!(pieces_and_ends(motif, asked, &square()), (1, odd), "{motif} {asked}");

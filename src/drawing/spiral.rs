@@ -101,7 +101,7 @@ fn rounded(region: &Region, radius: f64) -> Vec<Point> {
     let points: Vec<Point> = outer.map_or_else(Vec::new, |line: &LineString| {
         line.coords().map(|c: &Coord| Point::new(c.x, c.y)).collect()
     });
-    let mut ring = super::meander::relax::even(&points, false, points_along(chain::length(&points)) + 1);
+    let mut ring = super::meander::bend::even(&points, false, points_along(chain::length(&points)) + 1);
     ring.pop();
     ring
 }

@@ -37,9 +37,10 @@ fn drawn(bencher: Bencher, name: &str) {
     bencher.bench(|| draw(&motif, &settings, &block));
 }
 
-#[divan::bench]
-fn stipple_at_6_mm(bencher: Bencher) {
-    let (motif, settings, block) = ready("stipple", &["spacing=6mm".to_owned()]);
+/// Lines about 6 mm apart; a meander goes no closer than 1/4 in.
+#[divan::bench(args = [("stipple", "6mm"), ("meander", "1/4in")])]
+fn drawn_close(bencher: Bencher, (name, spacing): (&str, &str)) {
+    let (motif, settings, block) = ready(name, &[format!("spacing={spacing}")]);
     bencher.bench(|| draw(&motif, &settings, &block));
 }
 

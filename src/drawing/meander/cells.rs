@@ -8,18 +8,19 @@ use kurbo::Point;
 use oorandom::Rand64;
 
 use super::fence::{Bins, whole};
+use super::near::Near;
 use crate::base::chain::{self, sides};
 use crate::block::region::Region;
 
 /// Raster points along the side of a cell.
-const RASTER: f64 = 5.0;
+const RASTER: f64 = 4.0;
 
 /// Thrown as densely as they will go, no two nearer than `r`, points have 1.436 r² each
 /// (jamming density 0.547: Feder, Random sequential adsorption, 1980, doi 10.1016/0022-5193(80)90358-6).
 const THROWN_AREA: f64 = 1.436;
 
 /// Rounds of moving to the middle; more makes the points a honeycomb, fewer leaves them uneven.
-const ROUNDS: usize = 9;
+const ROUNDS: usize = 7;
 
 /// Points spread over `region`, about one for every `area` mm².
 #[must_use]
@@ -33,7 +34,8 @@ pub fn spread(region: &Region, area: f64, random: &mut Rand64) -> Vec<Point> {
 }
 
 /// The middles of all raster squares of side `pitch` inside the region, row by row.
-fn rasterise(region: &Region, pitch: f64) -> Vec<Point> {
+#[must_use]
+pub fn rasterise(region: &Region, pitch: f64) -> Vec<Point> {
     let bounds = region.bounds();
     let mut points = Vec::new();
     let mut y = bounds.y0 + pitch / 2.0;
@@ -79,12 +81,9 @@ pub fn pick(random: &mut Rand64, below: usize) -> usize {
 
 /// Moves every point to the middle of the raster points nearest to it.
 fn settle(points: &mut [Point], raster: &[Point], side: f64) {
-    let mut bins = Bins::new(chain::bounds(raster), side);
-    for p in points.iter() {
-        bins.add(*p);
-    }
+    let near = Near::new(points, side);
     let mut sums = vec![(0.0, 0.0, 0.0); points.len()];
-    let owners: Vec<Option<usize>> = raster.iter().map(|p| bins.nearest(*p).map(|(i, _)| i)).collect();
+    let owners: Vec<Option<usize>> = raster.iter().map(|p| near.nearest(*p).map(|(i, _)| i)).collect();
     for (p, owner) in raster.iter().zip(&owners) {
         if let Some(i) = owner {
             let sum = &mut sums[*i];
@@ -126,7 +125,7 @@ mod tests {
         let region = Region { outer: Ring::from_points(&square).unwrap(), holes: Vec::new() };
         for seed in 1..20 {
             let points = spread(&region, 100.0, &mut Rand64::new(seed));
-            assert!((175..=225).contains(&points.len()), "{} cells", points.len());
+            assert!((165..=235).contains(&points.len()), "{} cells", points.len());
             for (i, p) in points.iter().enumerate() {
                 assert!(region.depth(*p) > 2.5);
                 assert!(points[..i].iter().all(|q| p.distance(*q) > 6.0));

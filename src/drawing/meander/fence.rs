@@ -2,7 +2,9 @@
 
 use kurbo::{Point, Rect, Vec2};
 
+use crate::base::angle::turn_deg;
 use crate::base::chain::{nearest_on_segment, sides};
+use crate::base::tolerance::CORNER_DEG;
 use crate::block::region::Region;
 
 /// The edges of a region in square bins.
@@ -72,6 +74,24 @@ impl Fence {
     }
 }
 
+/// The corners of the outline and of the holes that point into the region, each between its neighbours along the ring.
+#[must_use]
+pub fn posts(region: &Region) -> Vec<[Point; 3]> {
+    let mut posts = Vec::new();
+    for (k, ring) in region.rings().enumerate() {
+        let points = ring.points();
+        let n = points.len();
+        let inward = if k == 0 { -1.0 } else { 1.0 };
+        for i in 0..n {
+            let [before, at, after] = [points[(i + n - 1) % n], points[i], points[(i + 1) % n]];
+            if turn_deg(at - before, after - at) * inward > CORNER_DEG {
+                posts.push([before, at, after]);
+            }
+        }
+    }
+    posts
+}
+
 /// Points in square bins.
 #[derive(Debug, Clone)]
 pub struct Bins {
@@ -137,4 +157,23 @@ impl Bins {
 #[must_use]
 pub fn whole(quotient: f64) -> usize {
     quotient as usize
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::block::region::Ring;
+
+    #[test]
+    fn corners_that_point_in_are_those_of_holes_and_the_bend_of_an_l() {
+        let ring = |points: &[(f64, f64)]| {
+            Ring::from_points(&points.iter().map(|p| Point::from(*p)).collect::<Vec<_>>()).unwrap()
+        };
+        let outer = ring(&[(0.0, 0.0), (90.0, 0.0), (90.0, 40.0), (40.0, 40.0), (40.0, 90.0), (0.0, 90.0)]);
+        let hole = ring(&[(10.0, 10.0), (20.0, 10.0), (10.0, 20.0)]);
+        let posts = posts(&Region { outer, holes: vec![hole] });
+        let at: Vec<(f64, f64)> = posts.iter().map(|[_, p, _]| (p.x, p.y)).collect();
+        assert_eq!(at, [(40.0, 40.0), (10.0, 10.0), (20.0, 10.0), (10.0, 20.0)]);
+        assert_eq!(posts[0], [Point::new(90.0, 40.0), Point::new(40.0, 40.0), Point::new(40.0, 90.0)]);
+    }
 }

@@ -9,8 +9,8 @@ use crate::block::region::Region;
 
 /// The diameter of the largest circle without a point of the line in it, its middle in the region, mm.
 ///
-/// Inside, the middle is a corner of the Voronoi diagram of the points; along the edges it is looked for every quarter of
-/// `spacing` and at the corners, and there right to a twentieth of the spacing where the gap is at most two spacings wide.
+/// Inside, the middle is a corner of the Voronoi diagram of the points; along the edges it is looked for every tenth of
+/// `spacing` and at the corners, and there right to a hundredth of the spacing where the gap is at most two spacings wide.
 #[must_use]
 pub fn widest_gap(points: &[Point], spacing: f64, region: &Region) -> f64 {
     let all = points.iter().map(|p| Point2::new(p.x, p.y)).collect();
@@ -26,7 +26,7 @@ pub fn widest_gap(points: &[Point], spacing: f64, region: &Region) -> f64 {
     points.iter().for_each(|p| bins.add(*p));
     for ring in region.rings() {
         for (a, b) in sides(ring.points()) {
-            let steps = (length(&[a, b]) / (spacing / 4.0)).ceil().max(1.0);
+            let steps = (length(&[a, b]) / (spacing / 10.0)).ceil().max(1.0);
             let mut k = 0.0;
             while k < steps {
                 let away = bins.nearest(a.lerp(b, k / steps)).map_or(f64::INFINITY, |(_, d)| d);

@@ -1,41 +1,62 @@
 //! Relaxing: a line that keeps clear of itself → the same line, evenly spaced and rounded, still clear of itself.
 //!
 //! Bending stiffness rounds the line, passes push each other away, and the edges push it in (Pedersen and Singh, Organic labyrinths and mazes, NPAR 2006,
-//! doi 10.1145/1124728.1124742). Steps are small, and a step after which the line would cross itself is not taken.
+//! doi 10.1145/1124728.1124742). Where too much room is left, what lies round it is pulled in.
 
 use kurbo::{Point, Vec2};
 use serde::Deserialize;
 
-use super::fence::{Fence, whole};
+use super::bend::{blunt, straighten};
+use super::discs::{Disc, push_out, resample};
+use super::fence::{Fence, posts, whole};
+use super::near::Near;
 use super::simple::is_simple;
-use crate::base::angle::turn_deg;
-use crate::base::chain;
+use super::voids::Raster;
+use crate::block::region::Region;
 
 /// What moves the line; lengths in cells.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Forces {
-    /// Rounds of moving.
-    pub rounds: u32,
-    /// How far apart the points of the line are.
-    pub step: f64,
+    /// How far apart the points of the finished line are.
+    step: f64,
     /// How far passes push each other.
-    pub reach: f64,
+    reach: f64,
     /// How hard they push.
-    pub push: f64,
+    push: f64,
+    /// Passes nearer than this push each other harder.
+    close: f64,
+    /// How much harder.
+    guard: f64,
     /// How stiff the line is against bending.
-    pub bend: f64,
+    bend: f64,
+    /// The least radius on which the line turns.
+    round: f64,
     /// How far from the edge the line is pushed in.
-    pub edge: f64,
+    edge: f64,
     /// How hard the edge pushes.
-    pub shove: f64,
+    shove: f64,
+    /// The radius of a void that pulls the line in.
+    wide: f64,
+    /// What is done first, next and so on; the last of them also mends.
+    stages: Vec<Stage>,
 }
 
-/// Parts of a pass nearer than this along the line do not push each other, in cells: a half turn's length.
-const NEAR_ALONG: f64 = 0.73;
-
-/// The same in the last third of the rounds: ends of bends, pushed into every corner before, come out round.
-const NEAR_ALONG_LAST: f64 = 0.91;
+/// Some rounds of moving; lengths in cells.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Stage {
+    /// How many.
+    rounds: u32,
+    /// How far apart the points of the line are meanwhile.
+    step: f64,
+    /// Parts of the line nearer than this along it do not push each other.
+    near: f64,
+    /// Rounds of straightening to each round.
+    smooth: u32,
+    /// How hard a void pulls, as a part of how much too wide it is.
+    pull: f64,
+}
 
 /// The longest move in one round, in cells.
 const MOVE: f64 = 0.05;
@@ -43,189 +64,240 @@ const MOVE: f64 = 0.05;
 /// Rounds between looking for neighbours afresh.
 const AFRESH: u32 = 5;
 
-/// Rounds of smoothing to every round of pushing.
-const SMOOTHINGS: usize = 1;
-
-/// The line turns by no more than this from one of its points to the next, degrees: a half turn takes four steps.
-const SHARP_DEG: f64 = 42.0;
-
-/// How far a sharp point is pulled in at a time, as a part of the way to the middle of its neighbours times two.
-const BLUNT: f64 = 0.15;
-
-/// How often sharp points are pulled in at the most.
-const BLUNTINGS: usize = 40;
+/// Rounds of mending.
+const MENDING: u32 = 10;
 
 /// The line keeps at least this far from the edge, in cells.
 const LEAST_EDGE: f64 = 0.04;
 
+/// How far corners that point into the region push, in cells.
+const POST: f64 = 0.36;
+
+/// The points of the line keep at least this far from such corners, in cells, lest the line cut them off.
+const LEAST_POST: f64 = 0.28;
+
+/// How far apart the places are at which voids are looked for, in cells.
+const RASTER: f64 = 0.28;
+
+/// What a line is relaxed in.
+pub struct Ground<'a> {
+    closed: bool,
+    // The side of a cell, mm.
+    side: f64,
+    fence: Fence,
+    raster: Raster<'a>,
+    posts: Vec<Point>,
+    forces: &'a Forces,
+}
+
+impl<'a> Ground<'a> {
+    /// A region with cells of `side` mm.
+    #[must_use]
+    pub fn new(region: &'a Region, closed: bool, side: f64, forces: &'a Forces) -> Self {
+        let fence = Fence::new(region, forces.edge * side);
+        Self {
+            closed,
+            side,
+            fence,
+            raster: Raster::new(region, RASTER * side),
+            posts: posts(region).iter().map(|[_, post, _]| *post).collect(),
+            forces,
+        }
+    }
+
+    /// True if the line is to come back to where it began.
+    #[must_use]
+    pub fn is_closed(&self) -> bool {
+        self.closed
+    }
+
+    /// The corners of the edges that point into the region.
+    #[must_use]
+    pub fn posts(&self) -> &[Point] {
+        &self.posts
+    }
+
+    /// The radius of the widest void of more than `wide` mm, to some hundredths of a cell; 0 if there is none.
+    #[must_use]
+    pub fn widest(&self, points: &[Point], wide: f64) -> f64 {
+        self.raster.voids(&Near::new(points, self.side), wide).first().map_or(0.0, |v| v.1)
+    }
+
+    /// The numbers of the points that may be moved: the ends of an open line stay.
+    fn free(&self, count: usize) -> std::ops::Range<usize> {
+        if self.closed { 0..count } else { 1..count - 1 }
+    }
+}
+
 /// The line, relaxed.
 #[must_use]
-pub fn relax(line: &[Point], closed: bool, side: f64, fence: &Fence, forces: &Forces) -> Vec<Point> {
-    let rest = forces.step * side;
-    let mut points = even_by(line, closed, rest);
-    let mut good = points.clone();
-    let mut pairs = Vec::new();
-    let mut longest = MOVE * side;
-    for round in 0..forces.rounds {
-        if round % AFRESH == 0 {
-            if is_simple(&points, closed) {
-                good.clone_from(&points);
-            } else {
-                points.clone_from(&good);
-                longest *= 0.5;
-            }
-            points = even_by(&points, closed, rest);
-            let near = if round * 3 < forces.rounds * 2 { NEAR_ALONG } else { NEAR_ALONG_LAST };
-            pairs = neighbours(&points, closed, near * side, side, forces);
-        }
-        let count = points.len();
-        let before = points.clone();
-        let mut moves = vec![Vec2::ZERO; count];
-        push_apart(&points, &pairs, side, rest, forces, &mut moves);
-        let ends = if closed { 0..count } else { 1..count - 1 };
-        for i in ends.clone() {
-            let step = moves[i] + shove(points[i], fence, side, forces);
-            let long = step.hypot();
-            points[i] += if long > longest { step * (longest / long) } else { step };
-        }
-        for _ in 0..SMOOTHINGS {
-            let mut moves = vec![Vec2::ZERO; count];
-            straighten(&points, closed, forces, &mut moves);
-            for i in ends.clone() {
-                points[i] += moves[i];
+pub fn relax(line: &[Point], ground: &Ground<'_>) -> Vec<Point> {
+    let all = |careful: bool| {
+        let mut points = line.to_vec();
+        for stage in &ground.forces.stages {
+            let next = moved(&points, ground, stage, &mut []);
+            if !careful || is_simple(&next, ground.closed) {
+                points = next;
             }
         }
-        for i in ends {
-            points[i] = held(before[i], points[i], fence, LEAST_EDGE * side);
-        }
-    }
-    if is_simple(&points, closed) {
-        good = points;
-    }
-    let mut round = even_by(&good, closed, rest);
-    blunt(&mut round, closed);
-    if is_simple(&round, closed) { round } else { good }
+        rounded(&points, ground, &mut [])
+    };
+    // A line hardly ever runs across itself: it is looked at once, at the end.
+    let quick = all(false);
+    if is_simple(&quick, ground.closed) { quick } else { all(true) }
 }
 
-/// Pulls in every point at which the line turns more sharply than [`SHARP_DEG`], and its neighbours with it.
-fn blunt(points: &mut [Point], closed: bool) {
-    let n = points.len();
-    for _ in 0..BLUNTINGS {
-        let side = |i: usize| points[(i + 1) % n] - points[i % n];
-        let sharp = |i: &usize| turn_deg(side(i + n - 1), side(*i)).abs() > SHARP_DEG;
-        let inner = if closed { 0..n } else { 2..n - 2 };
-        let sharp: Vec<usize> = inner.filter(sharp).collect();
-        let mut moves: Vec<(usize, Vec2)> = Vec::new();
-        for i in sharp.into_iter().flat_map(|i| [i + n - 1, i, i + 1]) {
-            let i = i % n;
-            moves.push((i, (side(i) - side(i + n - 1)) * BLUNT));
-        }
-        if moves.is_empty() {
-            return;
-        }
-        for (i, by) in moves {
-            points[i] += by;
-        }
-    }
-}
-
-/// Points about `step` mm apart evenly along the line.
-fn even_by(line: &[Point], closed: bool, step: f64) -> Vec<Point> {
-    let long = if closed { chain::perimeter(line) } else { chain::length(line) };
-    even(line, closed, whole((long / step).round()).max(12))
-}
-
-/// `count` points evenly along the line, its ends kept if it is open.
+/// A relaxed line after some more rounds, or itself if it would cross itself.
 #[must_use]
-pub fn even(line: &[Point], closed: bool, count: usize) -> Vec<Point> {
-    let mut chain: Vec<Point> = line.to_vec();
-    if closed && let Some(first) = line.first() {
-        chain.push(*first);
-    }
-    let total = chain::length(&chain);
-    let parts = if closed { count } else { count - 1 };
-    let step = total / parts as f64;
-    let mut points = Vec::with_capacity(count);
-    let (mut done, mut next) = (0.0, 0.0);
-    for w in chain.windows(2) {
-        let long = w[0].distance(w[1]);
-        while points.len() < count && next <= done + long && long > 0.0 {
-            points.push(w[0].lerp(w[1], (next - done) / long));
-            next += step;
+pub fn mend(line: &[Point], ground: &Ground<'_>) -> Vec<Point> {
+    let Some(stage) = ground.forces.stages.last() else { return line.to_vec() };
+    let stage = Stage { rounds: MENDING, ..stage.clone() };
+    let mended = rounded(&moved(line, ground, &stage, &mut []), ground, &mut []);
+    if is_simple(&mended, ground.closed) { mended } else { line.to_vec() }
+}
+
+/// The line after as many more rounds as all stages have, pushed off the discs while they grow.
+#[must_use]
+pub fn make_room(line: &[Point], ground: &Ground<'_>, discs: &mut [Disc]) -> Vec<Point> {
+    let Some(stage) = ground.forces.stages.last() else { return line.to_vec() };
+    let rounds = ground.forces.stages.iter().map(|s| s.rounds).sum();
+    let moved = moved(line, ground, &Stage { rounds, pull: 0.0, ..stage.clone() }, discs);
+    rounded(&moved, ground, discs)
+}
+
+/// The line in its finished steps, without sharp turns.
+fn rounded(line: &[Point], ground: &Ground<'_>, discs: &mut [Disc]) -> Vec<Point> {
+    let mut round = resample(line, ground.closed, ground.forces.step * ground.side, discs);
+    blunt(&mut round, ground.closed, ground.forces.round / ground.forces.step);
+    round
+}
+
+/// The line after a stage.
+fn moved(line: &[Point], ground: &Ground<'_>, stage: &Stage, discs: &mut [Disc]) -> Vec<Point> {
+    let rest = stage.step * ground.side;
+    let longest = MOVE * ground.side;
+    let mut points = resample(line, ground.closed, rest, discs);
+    let (mut moves, mut before) = (Vec::new(), Vec::new());
+    let mut seen = Seen::default();
+    for round in 0..stage.rounds {
+        if round % AFRESH == 0 {
+            if round > 0 {
+                points = resample(&points, ground.closed, rest, discs);
+            }
+            seen = Seen::new(&points, ground, stage);
         }
-        done += long;
-    }
-    while points.len() < count {
-        points.extend(chain.last());
+        before.clone_from(&points);
+        moves.clear();
+        moves.resize(points.len(), Vec2::ZERO);
+        push_apart(&points, &seen.pairs, ground, rest, &mut moves);
+        seen.pulls.iter().for_each(|(i, pull)| moves[*i] += *pull);
+        push_off(&points, &seen, ground, &mut moves);
+        push_out(&points, discs, f64::from(round + 1) / f64::from(stage.rounds), &mut moves);
+        for i in ground.free(points.len()) {
+            let long = moves[i].hypot();
+            points[i] += if long > longest { moves[i] * (longest / long) } else { moves[i] };
+        }
+        for _ in 0..stage.smooth {
+            straighten(&points, ground.closed, ground.forces.bend, &mut moves);
+            ground.free(points.len()).for_each(|i| points[i] += moves[i]);
+        }
+        hold(&mut points, &before, &seen, ground);
     }
     points
 }
 
-/// Pairs of points within reach that are not near along the line.
-fn neighbours(points: &[Point], closed: bool, near: f64, side: f64, forces: &Forces) -> Vec<(u32, u32)> {
-    let reach = (forces.reach + 2.0 * MOVE) * side;
-    let apart = whole(near / (forces.step * side)).max(2);
-    let n = points.len();
-    let mut pairs = Vec::new();
-    super::simple::each_near(points, reach, |i, j| {
-        let along = if closed { (j - i).min(n - (j - i)) } else { j - i };
-        if along > apart && points[i].distance_squared(points[j]) < reach * reach {
-            pairs.push((i as u32, j as u32));
-        }
-    });
-    pairs
+/// What points have to do with each other and with their surroundings, until it is looked at afresh.
+#[derive(Default)]
+struct Seen {
+    /// Points that push each other.
+    pairs: Vec<(u32, u32)>,
+    /// Points and what voids pull them by.
+    pulls: Vec<(usize, Vec2)>,
+    /// Points and the corners that they are beside.
+    beside: Vec<(usize, Point)>,
 }
 
-fn push_apart(
-    points: &[Point],
-    pairs: &[(u32, u32)],
-    side: f64,
-    rest: f64,
-    forces: &Forces,
-    moves: &mut [Vec2],
-) {
-    let reach = forces.reach * side;
-    let weight = forces.push * rest;
+impl Seen {
+    fn new(points: &[Point], ground: &Ground<'_>, stage: &Stage) -> Self {
+        let Ground { closed, side, forces, .. } = ground;
+        let near = Near::new(points, (forces.reach + 2.0 * MOVE) * side);
+        let apart = whole(stage.near / stage.step).max(2);
+        let n = points.len();
+        let mut pairs = Vec::new();
+        near.each_pair(|i, j| {
+            let along = i.abs_diff(j);
+            let along = if *closed { along.min(n - along) } else { along };
+            if along > apart {
+                pairs.push((i as u32, j as u32));
+            }
+        });
+        let mut beside = Vec::new();
+        for post in &ground.posts {
+            near.each_within(*post, 2.0 * POST * side, |i| beside.push((i, *post)));
+        }
+        let pulls = if stage.pull > 0.0 {
+            ground.raster.pulls(&near, points, forces.wide * side, stage.pull)
+        } else {
+            Vec::new()
+        };
+        Self { pairs, pulls, beside }
+    }
+}
+
+fn push_apart(points: &[Point], pairs: &[(u32, u32)], ground: &Ground<'_>, rest: f64, moves: &mut [Vec2]) {
+    let Ground { side, forces, .. } = ground;
+    let (reach, close) = (forces.reach * side, forces.close * side);
+    let (inverse, close_squared) = (1.0 / (reach * reach), close * close);
+    let weight = forces.push * rest / reach;
     for (i, j) in pairs {
         let (i, j) = (*i as usize, *j as usize);
         let between = points[i] - points[j];
         let squared = between.hypot2();
-        if squared < reach * reach {
-            let fall = 1.0 - squared / (reach * reach);
-            let push = between * (weight * fall * fall / squared.sqrt().max(1e-6));
-            moves[i] += push;
-            moves[j] -= push;
+        let fall = (1.0 - squared * inverse).max(0.0);
+        let mut push = fall * fall;
+        if squared < close_squared {
+            let away = squared.sqrt().max(1e-6);
+            push += (1.0 - away / close) * forces.guard * reach / away;
+        }
+        let push = between * (weight * push);
+        moves[i] += push;
+        moves[j] -= push;
+    }
+}
+
+/// Pushes points off the edges and off the corners that point inward.
+fn push_off(points: &[Point], seen: &Seen, ground: &Ground<'_>, moves: &mut [Vec2]) {
+    let Ground { side, fence, forces, .. } = ground;
+    for (i, post) in &seen.beside {
+        let away = points[*i] - *post;
+        let long = away.hypot().max(1e-6);
+        moves[*i] += away * ((POST * side - long).max(0.0) * 0.5 / long);
+    }
+    let range = forces.edge * side;
+    for (p, by) in points.iter().zip(moves) {
+        let Some(q) = fence.nearest(*p) else { continue };
+        let away = *p - q;
+        let long = away.hypot();
+        if long < range && long > 0.0 {
+            *by += away * (forces.shove * side * (1.0 - long / range) / long);
         }
     }
 }
 
-fn straighten(points: &[Point], closed: bool, forces: &Forces, moves: &mut [Vec2]) {
-    let n = points.len();
-    let way = |i: usize| points[(i + 1) % n] - points[i % n];
-    let turns: Vec<Vec2> = (0..n)
-        .map(|i| if !closed && (i == 0 || i == n - 1) { Vec2::ZERO } else { way(i) - way(i + n - 1) })
-        .collect();
-    for (i, here) in moves.iter_mut().enumerate() {
-        let (before, after) = ((i + n - 1) % n, (i + 1) % n);
-        let (mut a, mut b) = (turns[before], turns[after]);
-        if !closed && i == 0 {
-            a = Vec2::ZERO;
+/// Keeps points from going past an edge or too near to a corner that points inward.
+fn hold(points: &mut [Point], before: &[Point], seen: &Seen, ground: &Ground<'_>) {
+    let Ground { side, fence, .. } = ground;
+    let free = ground.free(points.len());
+    for (i, post) in seen.beside.iter().filter(|(i, _)| free.contains(i)) {
+        let away = points[*i] - *post;
+        let long = away.hypot();
+        if long < LEAST_POST * side && long > 0.0 {
+            points[*i] = *post + away * (LEAST_POST * side / long);
         }
-        if !closed && i == n - 1 {
-            b = Vec2::ZERO;
-        }
-        *here += (turns[i] * 2.0 - a - b) * forces.bend;
     }
-}
-
-fn shove(p: Point, fence: &Fence, side: f64, forces: &Forces) -> Vec2 {
-    let Some(q) = fence.nearest(p) else { return Vec2::ZERO };
-    let away = p - q;
-    let (long, range) = (away.hypot(), forces.edge * side);
-    if long >= range || long == 0.0 {
-        return Vec2::ZERO;
+    for i in free {
+        points[i] = held(before[i], points[i], fence, LEAST_EDGE * side);
     }
-    away * (forces.shove * side * (1.0 - long / range) / long)
 }
 
 /// Where a point may go that was at `from`, inside, and wants to go to `to`: not past the edge, nor nearer than the least.

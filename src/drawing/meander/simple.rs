@@ -2,52 +2,8 @@
 
 use kurbo::Point;
 
-use super::fence::whole;
-use crate::base::chain::bounds;
-
-/// Calls `found` with every pair `i < j` of points that lie in the same or in neighbouring bins `bin` mm wide.
-pub fn each_near(points: &[Point], bin: f64, mut found: impl FnMut(usize, usize)) {
-    let around = bounds(points);
-    let (columns, rows) = (whole(around.width() / bin) + 1, whole(around.height() / bin) + 1);
-    let place = |p: &Point| whole((p.y - around.y0) / bin) * columns + whole((p.x - around.x0) / bin);
-    // Counting sort: `start[b]..start[b + 1]` are the points of bin b.
-    let mut start = vec![0_usize; columns * rows + 1];
-    for p in points {
-        start[place(p) + 1] += 1;
-    }
-    for b in 1..start.len() {
-        start[b] += start[b - 1];
-    }
-    let mut fill = start.clone();
-    let mut sorted = vec![0_usize; points.len()];
-    for (i, p) in points.iter().enumerate() {
-        sorted[fill[place(p)]] = i;
-        fill[place(p)] += 1;
-    }
-    for row in 0..rows {
-        for column in 0..columns {
-            let here = row * columns + column;
-            let mine = &sorted[start[here]..start[here + 1]];
-            for (k, i) in mine.iter().enumerate() {
-                mine[k + 1..].iter().for_each(|j| found(*i.min(j), *i.max(j)));
-            }
-            let right = if column + 1 < columns { 1 } else { 0 };
-            let mut others = Vec::with_capacity(2);
-            if right == 1 {
-                others.push((here + 1, here + 2));
-            }
-            if row + 1 < rows {
-                let above = here + columns;
-                others.push((above - usize::from(column > 0), above + right + 1));
-            }
-            for (from, to) in others {
-                for j in &sorted[start[from]..start[to]] {
-                    mine.iter().for_each(|i| found(*i.min(j), *i.max(j)));
-                }
-            }
-        }
-    }
-}
+use super::near::Near;
+use crate::base::chain::nearest_on_segment;
 
 /// True if no two sides of the line cross or touch, but for neighbours at their joint.
 #[must_use]
@@ -67,7 +23,8 @@ pub fn crossings(points: &[Point], closed: bool) -> Vec<(usize, usize)> {
         return crossings;
     }
     // Two sides that meet have their starts within twice the longest side.
-    each_near(&points[..count], 2.0 * longest, |i, j| {
+    Near::new(&points[..count], 2.001 * longest).each_pair(|i, j| {
+        let (i, j) = (i.min(j), i.max(j));
         let joined = j == i + 1 || (closed && i == 0 && j == n - 1);
         if !joined && meet(side(i), side(j)) {
             crossings.push((i, j));
@@ -76,7 +33,9 @@ pub fn crossings(points: &[Point], closed: bool) -> Vec<(usize, usize)> {
     crossings
 }
 
-fn meet(a: (Point, Point), b: (Point, Point)) -> bool {
+/// True if two straight pieces cross or touch.
+#[must_use]
+pub fn meet(a: (Point, Point), b: (Point, Point)) -> bool {
     let cross = |p: Point, q: Point, r: Point| (q - p).cross(r - p);
     let (d1, d2) = (cross(b.0, b.1, a.0), cross(b.0, b.1, a.1));
     let (d3, d4) = (cross(a.0, a.1, b.0), cross(a.0, a.1, b.1));
@@ -87,7 +46,8 @@ fn meet(a: (Point, Point), b: (Point, Point)) -> bool {
     boxes && d1 * d2 <= 0.0 && d3 * d4 <= 0.0
 }
 
-/// The least distance between points of an evenly stepped line that are at least `along` mm apart along it; at most `reach` mm.
+/// The least distance between parts of an evenly stepped line that are at least `along` mm apart along it, from the points of one to the
+/// sides of the other; at most `reach` mm.
 #[must_use]
 pub fn nearest_passes(points: &[Point], closed: bool, along: f64, reach: f64) -> f64 {
     let n = points.len();
@@ -96,15 +56,23 @@ pub fn nearest_passes(points: &[Point], closed: bool, along: f64, reach: f64) ->
         at.push(at[at.len() - 1] + w[0].distance(w[1]));
     }
     let total = at[n - 1] + if closed { points[n - 1].distance(points[0]) } else { 0.0 };
-    let mut least = reach * reach;
-    each_near(points, reach, |i, j| {
-        let apart = at[j] - at[i];
+    let mut least = reach;
+    let longest = points.windows(2).map(|w| w[0].distance(w[1])).fold(0.0, f64::max);
+    // From a point to the sides that meet in another.
+    let to_sides = |p: Point, j: usize| {
+        let before = if j == 0 && !closed { j } else { (j + n - 1) % n };
+        let after = if j + 1 == n && !closed { j } else { (j + 1) % n };
+        let side = |k: usize| nearest_on_segment(p, points[k], points[j]).distance(p);
+        side(before).min(side(after))
+    };
+    Near::new(points, reach).each_pair(|i, j| {
+        let apart = (at[j] - at[i]).abs();
         let apart = if closed { apart.min(total - apart) } else { apart };
-        if apart >= along {
-            least = least.min(points[i].distance_squared(points[j]));
+        if apart >= along && points[i].distance(points[j]) < least + longest {
+            least = least.min(to_sides(points[i], j)).min(to_sides(points[j], i));
         }
     });
-    least.sqrt()
+    least
 }
 
 #[cfg(test)]

@@ -9,7 +9,7 @@ use kurbo::{Point, Vec2};
 use oorandom::Rand64;
 use spade::{DelaunayTriangulation, Point2, Triangulation};
 
-use super::fence::Fence;
+use super::fence::{Fence, whole};
 use crate::base::angle::turn_deg;
 use crate::base::chain::nearest_on_segment;
 
@@ -22,6 +22,16 @@ const NARROW_DEG: f64 = 75.0;
 /// Branches that go on straighter than this make a long straight run, degrees of turn.
 const STRAIGHT_DEG: f64 = 25.0;
 
+/// At most this many cells along the rim are joined to each other: more make a long straight run beside the edge.
+const LONGEST_RUN: usize = 3;
+
+/// What is added to the draw of a branch that is too long, or too near to an edge or a cell: such a one is taken only if nothing else
+/// joins two trees, as in the tip of a narrow corner.
+const POOR: f64 = 4.0;
+
+/// How near to an edge or a cell such a branch may come, as a part of what others keep.
+const POOR_PART: f64 = 0.35;
+
 /// Points and the branches between them.
 #[derive(Debug, Clone)]
 pub struct Tree {
@@ -33,12 +43,16 @@ pub struct Tree {
     pub parts: usize,
 }
 
-/// What a tree grows over.
-pub struct Ground<'a> {
+/// What a tree keeps clear of, and by how much.
+pub struct Keep<'a> {
     /// The edges that branches keep clear of.
     pub fence: &'a Fence,
     /// How far branches keep from the edges, mm.
     pub clear: f64,
+    /// The corners of the edges that point into the region.
+    pub posts: &'a [Point],
+    /// How far branches keep from those, mm: the line beside a branch must not cut them off.
+    pub past: f64,
     /// Branches keep at least this far from other points, mm.
     pub apart: f64,
     /// Branches are shorter than this, mm.
@@ -51,36 +65,47 @@ pub struct Ground<'a> {
 
 /// Grows a tree over `points`. The first `chain` points are joined one after the other to begin with.
 #[must_use]
-pub fn grow(points: Vec<Point>, chain: usize, ground: &Ground<'_>, random: &mut Rand64) -> Tree {
-    let mut links = links(&points, chain, ground);
+pub fn grow(points: Vec<Point>, chain: usize, keep: &Keep<'_>, random: &mut Rand64) -> Tree {
+    let mut links = links(&points, chain, keep);
     let on_rim: Vec<bool> =
-        points.iter().map(|p| ground.fence.away(*p).is_some_and(|d| d < ground.rim)).collect();
+        points.iter().map(|p| keep.fence.away(*p).is_some_and(|d| d < keep.rim)).collect();
     for (a, b, weight) in &mut links {
         let along_rim = *a >= chain && on_rim[*a] && on_rim[*b];
         // Branches off the chain come early, or the line would follow the chain.
         let early = if *a < chain { 0.5 } else { 1.0 };
-        *weight = random.rand_float() * early + if along_rim { ground.rim_weight } else { 0.0 };
+        *weight += random.rand_float() * early + if along_rim { keep.rim_weight } else { 0.0 };
     }
     links.sort_by(|p, q| p.2.total_cmp(&q.2).then((p.0, p.1).cmp(&(q.0, q.1))));
     let n = points.len();
     let mut tree = Tree { points, branches: vec![Vec::new(); n], parts: n };
+    let mut runs: Vec<usize> = (0..n).collect();
+    let mut long = vec![1; n];
     let mut roots: Vec<usize> = (0..n).collect();
     for i in 1..chain {
         tree.join(i - 1, i, &mut roots);
     }
     for strictness in [2, 1, 0] {
-        for (a, b, _) in &links {
+        for (a, b, weight) in &links {
+            let poor = strictness > 0 && *weight >= POOR;
             let ends = chain > 0 && [0, chain - 1].iter().any(|end| a == end || b == end);
-            if !ends && root(&mut roots, *a) != root(&mut roots, *b) && tree.allows(*a, *b, strictness) {
+            let along_rim = *a >= chain && on_rim[*a] && on_rim[*b];
+            let (of_a, of_b) = (root(&mut runs, *a), root(&mut runs, *b));
+            let run = along_rim && strictness > 0 && long[of_a] + long[of_b] > LONGEST_RUN;
+            let apart = root(&mut roots, *a) != root(&mut roots, *b);
+            if !ends && !poor && apart && !run && tree.allows(*a, *b, strictness) {
                 tree.join(*a, *b, &mut roots);
+                if along_rim {
+                    long[of_b] += long[of_a];
+                    runs[of_a] = of_b;
+                }
             }
         }
     }
     tree
 }
 
-/// The links of the Delaunay mesh that keep clear of the edges, with no weight yet.
-fn links(points: &[Point], chain: usize, ground: &Ground<'_>) -> Vec<(usize, usize, f64)> {
+/// The links of the Delaunay mesh that keep clear of the edges; the weight is 0, or [`POOR`] for a link of last resort.
+fn links(points: &[Point], chain: usize, keep: &Keep<'_>) -> Vec<(usize, usize, f64)> {
     let mut mesh: DelaunayTriangulation<Point2<f64>> = DelaunayTriangulation::new();
     let mut number = Vec::new();
     for (i, p) in points.iter().enumerate() {
@@ -90,33 +115,49 @@ fn links(points: &[Point], chain: usize, ground: &Ground<'_>) -> Vec<(usize, usi
             number.push(i);
         }
     }
-    let clear = |a: usize, b: usize| {
-        (0..=8).all(|k| {
-            let t = f64::from(k) / 8.0;
+    let clear = |a: usize, b: usize, part: f64| {
+        let past = |post: &Point| {
+            nearest_on_segment(*post, points[a], points[b]).distance(*post) >= part * keep.past
+        };
+        if a >= chain && !keep.posts.iter().all(past) {
+            return false;
+        }
+        // Close enough together that none can miss an edge that is crossed.
+        let count = (points[a].distance(points[b]) / (part * keep.clear)).ceil().max(1.0);
+        (0..=whole(count)).all(|k| {
+            let t = k as f64 / count;
             let p = points[a].lerp(points[b], t);
             // Points of the chain lie on the edge themselves.
-            let away = ground.clear * if a < chain { t } else { 1.0 } * if b < chain { 1.0 - t } else { 1.0 };
-            ground.fence.away(p).is_none_or(|d| d >= away)
+            let away =
+                part * keep.clear * if a < chain { t } else { 1.0 } * if b < chain { 1.0 - t } else { 1.0 };
+            keep.fence.away(p).is_none_or(|d| d >= away)
         })
     };
-    let passes = |edge: &spade::handles::UndirectedEdgeHandle<'_, Point2<f64>, (), (), ()>| {
+    let passes = |edge: &spade::handles::UndirectedEdgeHandle<'_, Point2<f64>, (), (), ()>, part: f64| {
         let [a, b] = edge.vertices().map(|v| points[number[v.fix().index()]]);
         let sides = [edge.as_directed(), edge.as_directed().rev()];
         sides.iter().filter_map(|side| side.opposite_vertex()).all(|v| {
             let p = points[number[v.fix().index()]];
             // Points of the chain are no cells: a branch may pass them more closely.
-            let apart = if number[v.fix().index()] < chain { ground.apart / 2.0 } else { ground.apart };
-            nearest_on_segment(p, a, b).distance(p) > apart
+            let apart = if number[v.fix().index()] < chain { keep.apart / 2.0 } else { keep.apart };
+            nearest_on_segment(p, a, b).distance(p) > part * apart
         })
     };
-    mesh.undirected_edges()
-        .filter(passes)
-        .map(|edge| {
-            let [a, b] = edge.vertices().map(|v| number[v.fix().index()]);
-            (a.min(b), a.max(b), 0.0)
-        })
-        .filter(|(a, b, _)| *b >= chain && clear(*a, *b) && points[*a].distance(points[*b]) < ground.long)
-        .collect()
+    let mut links = Vec::new();
+    for edge in mesh.undirected_edges() {
+        let [a, b] = edge.vertices().map(|v| number[v.fix().index()]);
+        let (a, b) = (a.min(b), a.max(b));
+        if b < chain {
+            continue;
+        }
+        let short = points[a].distance(points[b]) < keep.long;
+        if short && passes(&edge, 1.0) && clear(a, b, 1.0) {
+            links.push((a, b, 0.0));
+        } else if passes(&edge, POOR_PART) && clear(a, b, POOR_PART) {
+            links.push((a, b, POOR));
+        }
+    }
+    links
 }
 
 fn root(roots: &mut [usize], mut i: usize) -> usize {
