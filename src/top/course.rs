@@ -114,7 +114,9 @@ pub fn lay(ring: &Ring, look: &Look, hoops: &[Hoop], layout: &mut Layout) -> Res
         course.hoopings[run] = shares(count, most(repeat_mm).unwrap_or(count));
         stretches(ring, &course, run, layout)?;
     }
-    if let Some(block) = &ring.corner_block {
+    if course.join.is_none() {
+        corner_square(ring, &course, layout);
+    } else if let Some(block) = &ring.corner_block {
         let at = ring.corners().to_vec();
         let place = Place::BorderCorner(ring.number);
         let name = format!("{place}");

@@ -149,6 +149,22 @@ fn straight_lines_run_on_or_their_bend_is_told() {
 }
 
 #[test]
+fn a_border_that_cannot_turn_leaves_its_corners_and_says_so() {
+    let quilt = quilt(
+        "[top]\nsetting = \"straight\"\nrows = 2\ncolumns = 2\nblock = \"8in\"\n\
+         [[border]]\nwidth = \"5in\"\nmotif = \"cable-three\"\ncorner = \"turn\"\n",
+    );
+    let work = thrice::top::work(&quilt, &|_, _| {}).unwrap();
+    let told = work.layout.notes.join("\n");
+    assert!(
+        told.contains("The corners of border 1 are not quilted: cable-three has no unit that turns"),
+        "{told}"
+    );
+    let corners = |d: &&Design| matches!(d.place, thrice::top::place::Place::BorderCorner(_));
+    assert_eq!(work.layout.designs.iter().filter(corners).count(), 0);
+}
+
+#[test]
 fn a_join_that_is_off_is_noticed() {
     let text = "[top]\nsetting = \"straight\"\nrows = 3\ncolumns = 4\nblock = \"8in\"\n[[border]]\nwidth = \"4in\"\nmotif = \"orange-peel\"\n";
     let (mut layout, _, _) = lay_out(&quilt(text)).unwrap();
