@@ -1,7 +1,9 @@
 //! Clipping: curves → the parts of them inside a region, still as curves.
 //!
-//! Crossings are found by `lyon_geom`, insides by the region's own test. Curves that run along the outline are kept.
+//! Crossings of two curves or two lines are found by `lyon_geom`, those of a curve with a line between its extremes, insides
+//! by the region's own test. Curves that run along the outline are kept.
 
+use kurbo::common::solve_quadratic;
 use kurbo::{BezPath, ParamCurve, ParamCurveArclen, ParamCurveNearest, PathSeg, Point, Rect, Shape};
 
 use crate::base::curve::{path_length, subpaths};
@@ -10,6 +12,9 @@ use crate::block::region::Region;
 
 /// What is left of a cut line is left out if it is no longer than this, mm: it would be a knot of stitches at the edge.
 const STUB_MM: f64 = 1.5;
+
+/// A line this close to an edge, or to the joint of two, meets it, mm: cutting there once more loses nothing.
+const JOINT_MM: f64 = WELD_MM;
 
 /// The parts of `lines` inside any of `regions`, in order; their ends lie on the outline they were cut at.
 #[must_use]
@@ -128,12 +133,15 @@ fn cut_subpath(
 /// A segment cut wherever it meets an edge; bits too short to matter are left on their neighbour.
 fn parts(segment: &PathSeg, edges: &[(PathSeg, Rect)]) -> Vec<PathSeg> {
     let reach = segment.bounding_box().inflate(WELD_MM, WELD_MM);
-    let mut cuts: Vec<f64> = edges
-        .iter()
-        .filter(|(_, r)| r.x0 <= reach.x1 && r.x1 >= reach.x0 && r.y0 <= reach.y1 && r.y1 >= reach.y0)
-        .flat_map(|(edge, _)| crossings(segment, edge))
-        .collect();
-    cuts.extend([0.0, 1.0]);
+    let mut cuts = vec![0.0, 1.0];
+    for (edge, r) in edges {
+        if r.x0 <= reach.x1 && r.x1 >= reach.x0 && r.y0 <= reach.y1 && r.y1 >= reach.y0 {
+            cuts.extend(crossings(segment, edge));
+            // A line through the joint of two edges may cross neither of them, by the last digits.
+            let joint = segment.nearest(edge.start(), WELD_MM / 10.0);
+            cuts.extend((joint.distance_sq < JOINT_MM * JOINT_MM).then_some(joint.t));
+        }
+    }
     cuts.sort_by(f64::total_cmp);
     let mut parts = Vec::new();
     let mut from = 0.0;
@@ -175,15 +183,55 @@ pub(super) fn crossings(segment: &PathSeg, edge: &PathSeg) -> Vec<f64> {
             as_line(a).intersection_t(&as_line(b)).map(|(t, _)| t).into_iter().collect()
         }
         (PathSeg::Line(a), _) => {
-            let found = as_cubic(edge).line_segment_intersections_t(&as_line(a));
-            found.iter().map(|(_, t)| *t).collect()
+            let way = a.p1 - a.p0;
+            let along = |p: Point| (p - a.p0).dot(way) / way.hypot2();
+            curve_on_line(edge, a).into_iter().map(|t| along(edge.eval(t))).collect()
         }
-        (_, PathSeg::Line(b)) => {
-            let found = as_cubic(segment).line_segment_intersections_t(&as_line(b));
-            found.iter().map(|(t, _)| *t).collect()
-        }
+        (_, PathSeg::Line(b)) => curve_on_line(segment, b),
         _ => as_cubic(segment).cubic_intersections_t(&as_cubic(edge)).iter().map(|(t, _)| *t).collect(),
     }
+}
+
+/// Where a curve crosses or touches a line, as parameters of the curve.
+///
+/// Between the extremes of its distance from the line a curve comes to it once at most, so that a hair's breadth past it and
+/// back is found as well, which a closed formula for cubics loses in its last digits.
+fn curve_on_line(curve: &PathSeg, line: &kurbo::Line) -> Vec<f64> {
+    let (c, way) = (curve.to_cubic(), line.p1 - line.p0);
+    let length = way.hypot();
+    if length < JOINT_MM {
+        return Vec::new();
+    }
+    let off = |p: Point| (p - line.p0).cross(way) / length;
+    let at = |t: f64| off(curve.eval(t));
+    let d = [c.p0, c.p1, c.p2, c.p3].map(off);
+    // The derivative of the distance is a quadratic in Bernstein form.
+    let [a, b, e] = [d[1] - d[0], d[2] - d[1], d[3] - d[2]];
+    let mut knots: Vec<f64> = solve_quadratic(a, 2.0 * (b - a), a - 2.0 * b + e).into_iter().collect();
+    knots.retain(|t| (0.0..=1.0).contains(t));
+    knots.extend([0.0, 1.0]);
+    knots.sort_by(f64::total_cmp);
+    let on = |t: &f64| {
+        let along = (curve.eval(*t) - line.p0).dot(way) / length;
+        (-JOINT_MM..=length + JOINT_MM).contains(&along)
+    };
+    let touching = knots.iter().copied().filter(|t| at(*t).abs() < JOINT_MM);
+    let crossing = knots.windows(2).filter_map(|w| root(&at, w[0], w[1]));
+    touching.chain(crossing).filter(on).collect()
+}
+
+/// Where `f` changes its sign between `from` and `to`, where it only rises or only falls; by halving.
+fn root(f: &impl Fn(f64) -> f64, mut from: f64, mut to: f64) -> Option<f64> {
+    const HALVINGS: usize = 52;
+    let below = f(from) < 0.0;
+    if below == (f(to) < 0.0) {
+        return None;
+    }
+    for _ in 0..HALVINGS {
+        let middle = f64::midpoint(from, to);
+        if (f(middle) < 0.0) == below { from = middle } else { to = middle }
+    }
+    Some(f64::midpoint(from, to))
 }
 
 fn as_line(line: &kurbo::Line) -> lyon_geom::LineSegment<f64> {
@@ -202,6 +250,37 @@ fn as_cubic(segment: &PathSeg) -> lyon_geom::CubicBezierSegment<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::block::outline;
+    use crate::block::region::Ring;
+    use crate::block::shape::Shape as Outline;
+
+    #[test]
+    fn a_line_through_the_joints_of_arcs_is_cut_at_them() {
+        for inches in 2..=40 {
+            let circle = Outline::Circle { diameter: f64::from(inches) * 25.4 };
+            let region = &outline(&circle, 6.35).unwrap().inside[0];
+            let radius = f64::from(inches) * 12.7 - 6.35;
+            // Arcs meet at every eighth of a turn.
+            let line = BezPath::from_svg(&format!("M{0},{0} L{1},{1}", -2.0 * radius, 2.0 * radius)).unwrap();
+            let kept = clip(&[line], std::slice::from_ref(region));
+            let length: f64 = kept.iter().map(path_length).sum();
+            assert!((length - 2.0 * radius).abs() < 0.01, "{inches} in: {length} mm of {}", 2.0 * radius);
+        }
+    }
+
+    #[test]
+    fn a_hair_over_the_edge_is_cut_off() {
+        let square = [(0.0, 0.0), (100.0, 0.0), (100.0, 50.0), (0.0, 50.0)].map(Point::from);
+        let square = Region { outer: Ring::from_points(&square).unwrap(), holes: Vec::new() };
+        // Its top is 3/4 of the handles' height: 50 mm and a hair.
+        for hair in [0.003, 0.03, 0.3] {
+            let top = (50.0 + hair) / 0.75;
+            let arc = BezPath::from_svg(&format!("M10,0 C30,{top} 70,{top} 90,0")).unwrap();
+            let kept = clip(&[arc], std::slice::from_ref(&square));
+            let highest = kept.iter().map(|k| k.bounding_box().y1).fold(0.0, f64::max);
+            assert!((highest - 50.0).abs() < 2e-3, "{hair}: {highest}");
+        }
+    }
 
     #[test]
     fn the_largest_part_that_hangs_together_is_kept() {

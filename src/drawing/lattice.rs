@@ -12,6 +12,7 @@ use serde::Deserialize;
 use super::board::{Board, Ground, is_convex, repeats};
 use super::clip::{clip, largest};
 use super::part::{Part, bow, carry};
+use super::run::run_together;
 use super::settings::Settings;
 use super::{DrawError, Drawing};
 use crate::base::angle::turn_deg;
@@ -192,9 +193,13 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) 
         let stretch = fit(width, size * numbers.width).max(fit(height, size * numbers.height));
         return (Board { ground, columns: n, rows: n }, stretch);
     }
-    let (columns, across) = repeats(width, size * numbers.width);
-    let (rows, up) = repeats(height, size * numbers.height);
-    (Board { ground, columns, rows }, across.max(up))
+    // Cells larger than the block is wide get as small as it takes one way, and keep their shape the other way.
+    let fits = size.min(width / numbers.width).min(height / numbers.height);
+    let (columns, _) = repeats(width, fits * numbers.width);
+    let (rows, _) = repeats(height, fits * numbers.height);
+    let off = |length: f64, count: u32, cell: f64| (length / (f64::from(count) * size * cell) - 1.0).abs();
+    let stretch = off(width, columns, numbers.width).max(off(height, rows, numbers.height));
+    (Board { ground, columns, rows }, stretch)
 }
 
 /// True if the first corner is near enough a right angle that square cells along its sides look square.
@@ -339,6 +344,8 @@ fn rise(numbers: &Numbers, settings: &Settings, chord: f64) -> f64 {
 fn trim(parts: Vec<BezPath>, numbers: &Numbers, settings: &Settings, region: &Region) -> Vec<BezPath> {
     let regions = std::slice::from_ref(region);
     let edge = numbers.edge.settled(settings);
+    // Cut whole lines, not cells: a short bit of the last one would be left out, and the rest hang on nothing.
+    let parts = if edge == Edge::Cut && numbers.tick == 0.0 { run_together(&parts) } else { parts };
     let mut kept = Vec::new();
     for part in parts {
         let inside = clip(std::slice::from_ref(&part), regions);

@@ -19,6 +19,7 @@ pub mod own;
 pub mod part;
 pub mod pebbles;
 pub mod petals;
+pub mod run;
 pub mod settings;
 pub mod spiral;
 pub mod strand;

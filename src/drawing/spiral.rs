@@ -47,6 +47,9 @@ const POINT_MM: f64 = 1.5;
 /// Corners are rounded with at least this radius, mm: three points of the curve to a right angle.
 const LEAST_RADIUS_MM: f64 = 3.0 * POINT_MM;
 
+/// The frame keeps this far off the edge, mm: a smooth curve through its points may swing over them by as much.
+const HAIR_MM: f64 = 0.015;
+
 /// The least part of a turn that each arm goes round.
 const LEAST_TURNS: f64 = 0.5;
 
@@ -96,7 +99,8 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
 /// The outline with its corners rounded, as points about [`POINT_MM`] apart.
 fn rounded(region: &Region, radius: f64) -> Vec<Point> {
     let inner = inside(region, radius.max(0.0));
-    let whole = if radius > 0.0 { inner.buffer_with_style(round(radius)) } else { inner };
+    let back = (radius - HAIR_MM).max(0.0);
+    let whole = if back > 0.0 { inner.buffer_with_style(round(back)) } else { inner };
     let outer = whole.iter().map(Polygon::exterior).max_by(|a, b| a.0.len().cmp(&b.0.len()));
     let points: Vec<Point> = outer.map_or_else(Vec::new, |line: &LineString| {
         line.coords().map(|c: &Coord| Point::new(c.x, c.y)).collect()

@@ -285,7 +285,7 @@ mod tests {
             ("echo", &[]),
             ("echo", &["spacing=1/4in", "form=spiral"]),
             ("stipple", &[]),
-            ("meander", &["spacing=3/8in"]),
+            ("meander", &["spacing=5/16in"]),
             ("pebbles", &["size=1/4in"]),
             ("clamshell", &[]),
             ("diagonals", &[]),

@@ -97,7 +97,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
         let wedge = Wedge::new(region, at_side).ok_or_else(|| {
             no_room(HALF, "what is left inside the margin is no triangle; ask for a smaller margin")
         })?;
-        settle(&look, &mut drawing, |look, drawing| across(numbers, look, &wedge, region, drawing))?;
+        settle(&look, region, &mut drawing, |look, drawing| across(numbers, look, &wedge, region, drawing))?;
     }
     Ok(drawing)
 }

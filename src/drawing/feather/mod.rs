@@ -124,16 +124,19 @@ impl Look {
     }
 }
 
-/// Draws with the asked look, or with the nearest to it with which no plume crosses another (which is noted).
+/// Draws with the asked look, or with the nearest to it with which no plume crosses another or stands outside `region` (which
+/// is noted).
 ///
 /// # Errors
 /// That of the asked look, if none will do.
 fn settle(
     look: &Look,
+    region: &Region,
     drawing: &mut Drawing,
     draw: impl Fn(&Look, &mut Drawing) -> Result<(), DrawError>,
 ) -> Result<(), DrawError> {
     let mut first = None;
+    let before = drawing.lines.len();
     for share in WIDTHS {
         for more in STEEPER_DEG {
             let angle_deg = (look.angle_deg + more).min(STEEPEST_DEG.max(look.angle_deg));
@@ -141,12 +144,19 @@ fn settle(
             let tried = Look { width, angle_deg, ..*look };
             let mut attempt = drawing.clone();
             match draw(&tried, &mut attempt) {
+                Ok(()) if !sound::draw_in(&mut attempt.lines[before..], region) => {
+                    let why = format!(
+                        "plumes {} wide stand over the edge here; ask for narrower ones",
+                        show_length(look.width, Units::Inches)
+                    );
+                    first = first.or(Some(no_room("a feather", why)));
+                }
                 Ok(()) => {
                     *drawing = attempt;
                     if share != 1.0 || more > 0.0 {
                         drawing.stretch = drawing.stretch.max((share - 1.0).abs());
                         drawing.notes.push(format!(
-                            "The plumes are {} wide and {angle_deg}° steep at most, so that none crosses another.",
+                            "The plumes are {} wide and {angle_deg}° steep at most, so that none crosses another or the edge.",
                             show_length(width, Units::Inches)
                         ));
                     }

@@ -1,6 +1,9 @@
-//! The last look at a drawn feather: lines may end on each other, but none may cross another.
+//! The last look at a drawn feather: lines may end on each other, but none may cross another or stand outside.
 
-use kurbo::{BezPath, ParamCurve, Point, Rect, Shape};
+use kurbo::{Affine, BezPath, ParamCurve, Point, Rect, Shape};
+
+use crate::block::region::Region;
+use crate::drawing::echo::rings::deepest;
 
 /// Straight pieces that a curve between two knots is looked at as.
 const PIECES: usize = 5;
@@ -8,6 +11,13 @@ const PIECES: usize = 5;
 /// How far apart the ends of two pieces have to lie on either side of each other to count as crossing, mm²: T junctions
 /// and shared feet, which meet exactly, stay far below.
 const CROSSING_MM2: f64 = 1e-4;
+
+/// How far a point of a line may stand outside, mm: lines as near as 0.02 mm are joined to the edge; the rest is for what lies
+/// between the points.
+const OUTSIDE_MM: f64 = 0.016;
+
+/// Up to this far outside lines are drawn in, mm: they still touch the edge where they should.
+const HAIR_MM: f64 = 0.1;
 
 /// A curve between two knots.
 struct Bit {
@@ -30,6 +40,27 @@ pub fn is_clean(lines: &[BezPath]) -> bool {
         open.push(i);
     }
     true
+}
+
+/// Draws lines that stand a hair outside in towards the deepest place; false if some stand farther out.
+pub fn draw_in(lines: &mut [BezPath], region: &Region) -> bool {
+    let out = outside(lines, region);
+    if out <= OUTSIDE_MM {
+        return true;
+    }
+    if out > HAIR_MM {
+        return false;
+    }
+    let (at, depth) = deepest(region);
+    let fit = Affine::scale_about(1.0 - out / depth, at);
+    lines.iter_mut().for_each(|line| line.apply_affine(fit));
+    outside(lines, region) <= OUTSIDE_MM
+}
+
+/// How far the farthest point of the lines stands outside, mm.
+fn outside(lines: &[BezPath], region: &Region) -> f64 {
+    let bits = lines.iter().flat_map(BezPath::segments).map(|s| bit(&s));
+    bits.flat_map(|bit| bit.points).map(|p| -region.depth(p)).fold(0.0, f64::max)
 }
 
 fn bit(segment: &kurbo::PathSeg) -> Bit {

@@ -65,7 +65,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     let swing = settings.number("sweep") * if settings.word("form") == "c" { -1.0 } else { 1.0 };
     let mut drawing = Drawing::default();
     for region in &within(block) {
-        settle(&look, &mut drawing, |look, drawing| sweep(numbers, look, swing, region, drawing))?;
+        settle(&look, region, &mut drawing, |look, drawing| sweep(numbers, look, swing, region, drawing))?;
     }
     Ok(drawing)
 }

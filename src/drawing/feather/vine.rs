@@ -67,7 +67,9 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
         let waves = settings.whole("waves");
         let closed = settings.word("ends") == "closed";
         let before = drawing.lines.len();
-        settle(&look, &mut drawing, |look, drawing| along(numbers, look, (waves, closed), region, drawing))?;
+        settle(&look, region, &mut drawing, |look, drawing| {
+            along(numbers, look, (waves, closed), region, drawing)
+        })?;
         keep_off(region.bounds(), &mut drawing.lines[before..]);
     }
     Ok(drawing)

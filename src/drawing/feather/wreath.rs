@@ -83,7 +83,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
             "fitted" => false,
             _ => is_even(region),
         };
-        settle(&look, &mut drawing, |look, drawing| {
+        settle(&look, region, &mut drawing, |look, drawing| {
             if round {
                 self::round(numbers, look, region, drawing)
             } else {

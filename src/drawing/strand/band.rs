@@ -1,10 +1,10 @@
 //! Bands: the middle line of a strand → the parallel lines that it is sewn as.
 
 use kurbo::offset::offset_cubic;
-use kurbo::{Affine, BezPath, ParamCurve, ParamCurveCurvature, PathSeg, Point, Vec2};
+use kurbo::{Affine, BezPath, ParamCurve, ParamCurveCurvature, PathSeg};
 
-use crate::base::angle::{left_of, turn_deg, unit};
-use crate::base::curve::{end_tangent, start_tangent, subpaths};
+use crate::base::angle::{left_of, unit};
+use crate::base::curve::subpaths;
 
 /// A parallel line keeps at least this share of the radius of the bend it lies in, so that it stays round.
 const KEPT_RADIUS: f64 = 0.25;
@@ -12,8 +12,6 @@ const KEPT_RADIUS: f64 = 0.25;
 const PARALLEL_MM: f64 = 1e-3;
 /// Pieces of a parallel line whose ends are this close are one line, mm.
 const JOINT_MM: f64 = 0.01;
-/// Lines that bend less than this where they meet are one line, degrees.
-const SMOOTH_DEG: f64 = 3.0;
 
 /// The line `offset` mm to the left of a smooth line; `None` where a bend is too tight for it.
 pub(super) fn parallel(path: &BezPath, offset: f64) -> Option<BezPath> {
@@ -47,52 +45,12 @@ fn join(line: &mut BezPath, piece: &BezPath) {
     line.extend(piece.elements().iter().skip(usize::from(joins)).copied());
 }
 
-/// Lines of which one smoothly runs on where another ends, as one line each; in the order of their beginnings.
-///
-/// The parallels of two repeats meet at a right angle to their strand, which is not quite where a leaning end of a block
-/// cuts them: without this a stub would be left there.
-pub(super) fn run_together(lines: &[BezPath]) -> Vec<BezPath> {
-    let ends: Vec<Option<[(Point, Vec2); 2]>> = lines.iter().map(ends).collect();
-    let next = |i: usize, free: &dyn Fn(usize) -> bool| {
-        let [_, (end, way)] = ends[i]?;
-        let runs_on = |j: &usize| {
-            ends[*j].is_some_and(|[(start, onward), _]| {
-                start.distance(end) < JOINT_MM && turn_deg(way, onward).abs() < SMOOTH_DEG
-            })
-        };
-        (0..lines.len()).find(|j| *j != i && free(*j) && runs_on(j))
-    };
-    let mut follows = vec![None; lines.len()];
-    let mut led = vec![false; lines.len()];
-    for (i, follow) in follows.iter_mut().enumerate() {
-        *follow = next(i, &|j| !led[j]);
-        if let Some(j) = *follow {
-            led[j] = true;
-        }
-    }
-    let mut joined = Vec::new();
-    for first in (0..lines.len()).filter(|i| !led[*i]) {
-        let (mut line, mut at) = (lines[first].clone(), first);
-        while let Some(on) = follows[at] {
-            line.extend(lines[on].elements().iter().skip(1).copied());
-            at = on;
-        }
-        joined.push(line);
-    }
-    joined
-}
-
-/// Where a line begins and ends, and which way it goes there.
-fn ends(line: &BezPath) -> Option<[(Point, Vec2); 2]> {
-    let first = line.segments().next()?;
-    let last = line.segments().last()?;
-    Some([(first.start(), start_tangent(&first)), (last.end(), end_tangent(&last))])
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::base::curve::flatten;
+    use crate::drawing::run::run_together;
+    use kurbo::Point;
 
     #[test]
     fn a_parallel_line_keeps_its_distance_and_its_joints() {

@@ -5,18 +5,18 @@
 //! be sewn as a band of parallel lines, and bands may pass over each other. Some lines are there only in wide rows, so
 //! that narrow ones are not crowded. Limits: a border whose sides are not parallel is followed by the map of a [`Board`].
 
-use kurbo::{Affine, Point};
+use kurbo::{Affine, BezPath, Point};
 
 use super::board::{Board, Ground, even_repeats, repeats};
 use super::clip::clip;
 use super::part::{Part, carry};
+use super::run::run_together;
 use super::settings::Settings;
 use super::{DrawError, Drawing};
 use crate::base::chain;
 use crate::base::tolerance::TOUCH_MM;
 use crate::block::Block;
 use crate::block::region::Region;
-use band::run_together;
 use crossing::{Laid, Tangle, pass_over};
 use numbers::{Numbers, Repeat, overhang};
 
@@ -61,7 +61,9 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
             run_together(&shown)
         };
         lines.extend(place.all(&further).into_iter().map(|laid| laid.middle));
-        drawing.lines.extend(if plain { lines } else { clip(&lines, std::slice::from_ref(region)) });
+        // Cut whole lines, not repeats: a short bit of the last one would be left out, and the rest hang on nothing.
+        let cut = |lines: &[BezPath]| clip(&run_together(lines), std::slice::from_ref(region));
+        drawing.lines.extend(if plain { lines } else { cut(&lines) });
     }
     Ok(drawing)
 }

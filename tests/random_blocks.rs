@@ -1,0 +1,298 @@
+//! What every motif promises, on blocks and with settings drawn at random: every shape it suits in four sizes with eight
+//! settings each, 300 measured quadrilaterals and 100 polygons with inward corners.
+
+use std::fmt::Write;
+
+use kurbo::{Point, Vec2};
+use oorandom::Rand64;
+use rayon::prelude::*;
+use thrice::base::curve::flatten;
+use thrice::base::tolerance::FLATTEN_MM;
+use thrice::block::shape::Shape;
+use thrice::block::suit::Suit;
+use thrice::block::{Block, outline};
+use thrice::drawing::background::{Background, fill, wider};
+use thrice::drawing::construction::Construction;
+use thrice::drawing::motif::Motif;
+use thrice::drawing::settings::{Kind, Setting, Settings, Value, resolve};
+use thrice::drawing::{DrawError, Drawing, draw, library};
+use thrice::network::connect;
+use thrice::route::{WalkOptions, walk};
+
+/// Kept clear inside the seam, mm: a quarter of an inch.
+const MARGIN_MM: f64 = 6.35;
+/// How far a line may stand outside the inner outline, mm.
+const OUTSIDE_MM: f64 = 0.02;
+const INCH: f64 = 25.4;
+
+/// One block and one choice of settings.
+struct Case<'a> {
+    motif: &'a Motif,
+    settings: Settings,
+    block: &'a Block,
+    /// What it is, to find it again.
+    words: String,
+}
+
+fn motifs() -> Vec<Motif> {
+    library::read_all(&[]).unwrap()
+}
+
+/// A value anywhere in the setting's range.
+fn any(setting: &Setting, random: &mut Rand64) -> Value {
+    let (least, most) = setting.range;
+    match &setting.kind {
+        Kind::Choice(words) => Value::Word(words[random.rand_range(0..words.len() as u64) as usize].clone()),
+        Kind::Count | Kind::Seed => {
+            setting.value((least + (most - least + 1.0) * random.rand_float()).floor().min(most))
+        }
+        _ => setting.value(least + (most - least) * random.rand_float()),
+    }
+}
+
+fn with_any_settings(motif: &Motif, random: &mut Rand64) -> Settings {
+    let start = resolve(&motif.name, &motif.settings, &[]).unwrap();
+    motif.settings.iter().fold(start, |all, s| all.with(&s.name, any(s, random)))
+}
+
+/// Blocks of one size: `x` mm across, more or less.
+fn shapes(x: f64) -> Vec<Shape> {
+    vec![
+        Shape::Square { side: x },
+        Shape::Rectangle { width: 0.7 * x, height: x },
+        Shape::HalfSquare { leg: x },
+        Shape::QuarterSquare { long: 1.4 * x },
+        Shape::Equilateral { side: x },
+        Shape::Hexagon { side: x / 2.0 },
+        Shape::Octagon { across: x },
+        Shape::Diamond { side: x, angle_deg: 60.0 },
+        Shape::Circle { diameter: x },
+        Shape::Strip { width: x / 2.0, length: 3.5 * x },
+        crooked(x),
+    ]
+}
+
+fn crooked(x: f64) -> Shape {
+    let corners = [(0.0, 0.0), (1.02, 0.03), (0.94, 1.0), (0.0, 0.94)];
+    Shape::Corners { corners: corners.map(|(u, v)| Point::new(u * x, v * x)).into() }
+}
+
+/// Four sides and a diagonal as a tape would give them: 2 to 12 in, each corner up to an eighth off.
+fn measured(random: &mut Rand64) -> Shape {
+    let (w, h) = (2.0 + 10.0 * random.rand_float(), 2.0 + 10.0 * random.rand_float());
+    let off = w.min(h) / 8.0;
+    let mut corner = |u: f64, v: f64| {
+        Point::new(u + off * (2.0 * random.rand_float() - 1.0), v + off * (2.0 * random.rand_float() - 1.0))
+            .to_vec2()
+            * INCH
+    };
+    let [a, b, c, d] = [corner(0.0, 0.0), corner(w, 0.0), corner(w, h), corner(0.0, h)];
+    let sides = vec![(b - a).hypot(), (c - b).hypot(), (d - c).hypot(), (a - d).hypot()];
+    Shape::Sides { sides, diagonal: Some((c - a).hypot()), other_diagonal: None }
+}
+
+/// A polygon round a centre with at least one inward corner.
+fn inward(random: &mut Rand64) -> Shape {
+    let count = 5 + random.rand_range(0..6);
+    let way = |k: u64| Vec2::from_angle(std::f64::consts::TAU * k as f64 / count as f64);
+    let dent = random.rand_range(0..count);
+    let mut corners = Vec::new();
+    for k in 0..count {
+        let reach = if k == dent { 45.0 } else { 90.0 + 60.0 * random.rand_float() };
+        corners.push(Point::ZERO + way(k) * reach);
+    }
+    Shape::Corners { corners }
+}
+
+/// The drawing, or nothing where there is no room and the words say what to do.
+fn drawn(case: &Case<'_>, wrong: &mut String) -> Option<Drawing> {
+    match draw(case.motif, &case.settings, case.block) {
+        Ok(drawing) => Some(drawing),
+        Err(DrawError::NoRoom { why, .. }) if why.contains("; ask for ") => None,
+        Err(error) => {
+            writeln!(wrong, "{}: {error}", case.words).unwrap();
+            None
+        }
+    }
+}
+
+/// How far the farthest point of the lines stands outside, mm. Points nearer to the last one looked at than that one is to
+/// the edge are inside without a look.
+fn outside(drawing: &Drawing, block: &Block) -> f64 {
+    let depth = |p: Point| block.inside.iter().map(|r| r.depth(p)).fold(f64::NEG_INFINITY, f64::max);
+    let mut worst: f64 = 0.0;
+    for flat in drawing.lines.iter().flat_map(|l| flatten(l, FLATTEN_MM)) {
+        let mut looked: Option<(Point, f64)> = None;
+        for p in flat.points {
+            if looked.is_none_or(|(at, deep)| at.distance(p) >= deep) {
+                let deep = depth(p);
+                worst = worst.max(-deep);
+                looked = Some((p, deep));
+            }
+        }
+    }
+    worst
+}
+
+/// What is wrong with a drawing's place and pieces, a line each.
+fn misplaced(drawing: &Drawing, block: &Block, words: &str) -> String {
+    let mut wrong = String::new();
+    let outside = outside(drawing, block);
+    if outside > OUTSIDE_MM {
+        writeln!(wrong, "{words} stands {outside:.3} mm outside").unwrap();
+    }
+    let network = connect(drawing, &block.inside).unwrap();
+    let pieces = walk(&network, &WalkOptions::default()).unwrap().pieces.len();
+    if pieces == 0 || pieces > block.inside.len() {
+        writeln!(wrong, "{words} is in {pieces} pieces").unwrap();
+    }
+    wrong
+}
+
+/// What is wrong with one drawing, a line each; and whether there was room for it.
+fn faults(case: &Case<'_>) -> (String, bool) {
+    let mut wrong = String::new();
+    let Some(drawing) = drawn(case, &mut wrong) else { return (wrong, false) };
+    if drawn(case, &mut wrong).as_ref() != Some(&drawing) {
+        writeln!(wrong, "{} came out otherwise", case.words).unwrap();
+    }
+    wrong += &misplaced(&drawing, case.block, &case.words);
+    // A meander meets itself nowhere; a spiral only its own frame.
+    let most_ends = match &case.motif.construction {
+        Construction::Meander(_) if case.motif.name != "loops" => Some(2),
+        Construction::Spiral(_) => Some(3),
+        _ => None,
+    };
+    if let Some(most_ends) = most_ends {
+        let alone = connect(&drawing, &[]).unwrap();
+        if (0..alone.nodes.len()).any(|n| alone.degree(n) > most_ends) {
+            writeln!(wrong, "{} crosses itself", case.words).unwrap();
+        }
+    }
+    (wrong, true)
+}
+
+/// Looks at all cases; all that is wrong in any, and the share that had room.
+fn judge(cases: &[Case<'_>]) -> (String, f64) {
+    let found: Vec<(String, bool)> = cases.par_iter().map(faults).collect();
+    let room = found.iter().filter(|(_, room)| *room).count() as f64 / cases.len() as f64;
+    (found.into_iter().map(|(wrong, _)| wrong).collect(), room)
+}
+
+fn words(motif: &Motif, block: &Block, settings: &Settings) -> String {
+    let asked: Vec<String> = motif
+        .settings
+        .iter()
+        .map(|s| {
+            format!(
+                "{}={}",
+                s.name,
+                match &settings.values()[&s.name] {
+                    Value::Number(x) if s.kind == Kind::Length => format!("{x}mm"),
+                    Value::Number(x) => x.to_string(),
+                    Value::Whole(n) => n.to_string(),
+                    Value::Word(word) => word.clone(),
+                }
+            )
+        })
+        .collect();
+    format!(
+        "{} on {} ({:?}), {}",
+        motif.name,
+        block.shape.name(),
+        block.outline.outer.corners(),
+        asked.join(" ")
+    )
+}
+
+fn cases<'a>(motifs: &'a [Motif], blocks: &'a [Block], times: u32, random: &mut Rand64) -> Vec<Case<'a>> {
+    let mut cases = Vec::new();
+    for block in blocks {
+        for motif in motifs.iter().filter(|m| m.suits(block.shape.suit())) {
+            for _ in 0..times {
+                let settings = with_any_settings(motif, random);
+                let words = words(motif, block, &settings);
+                cases.push(Case { motif, settings, block, words });
+            }
+        }
+    }
+    cases
+}
+
+#[test]
+fn every_motif_keeps_its_promises_on_every_shape_at_any_settings() {
+    let motifs = motifs();
+    let mut random = Rand64::new(8);
+    let blocks: Vec<Block> = [3.0, 5.0, 8.0, 13.0]
+        .iter()
+        .flat_map(|inches| shapes(inches * INCH))
+        .map(|shape| outline(&shape, MARGIN_MM).unwrap())
+        .collect();
+    let (wrong, room) = judge(&cases(&motifs, &blocks, 8, &mut random));
+    assert!(wrong.is_empty(), "{} faults, {room} with room:\n{wrong}", wrong.lines().count());
+    assert!(room > 0.6, "only {room} had room");
+}
+
+#[test]
+fn every_motif_keeps_its_promises_on_measured_blocks() {
+    let motifs = motifs();
+    let mut random = Rand64::new(300);
+    let blocks: Vec<Block> = (0..300).map(|_| outline(&measured(&mut random), MARGIN_MM).unwrap()).collect();
+    // Three motifs a block, each motif in its turn.
+    let suiting: Vec<&Motif> = motifs.iter().filter(|m| m.suits(Suit::Quadrilateral)).collect();
+    let mut all = Vec::new();
+    for (i, block) in blocks.iter().enumerate() {
+        for k in 0..3 {
+            let motif = suiting[(3 * i + k) % suiting.len()];
+            let settings = resolve(&motif.name, &motif.settings, &[]).unwrap();
+            let words = words(motif, block, &settings);
+            all.push(Case { motif, settings, block, words });
+        }
+    }
+    let (wrong, room) = judge(&all);
+    assert!(wrong.is_empty(), "{} faults, {room} with room:\n{wrong}", wrong.lines().count());
+    assert!(room > 0.8, "only {room} had room");
+}
+
+#[test]
+fn every_motif_keeps_its_promises_round_inward_corners() {
+    let motifs = motifs();
+    let mut random = Rand64::new(100);
+    let blocks: Vec<Block> = (0..100).map(|_| outline(&inward(&mut random), MARGIN_MM).unwrap()).collect();
+    let (wrong, room) = judge(&cases(&motifs, &blocks, 1, &mut random));
+    assert!(wrong.is_empty(), "{} faults, {room} with room:\n{wrong}", wrong.lines().count());
+    assert!(room > 0.6, "only {room} had room");
+}
+
+#[test]
+fn every_background_fills_any_motif_on_every_shape() {
+    let motifs = motifs();
+    let blocks: Vec<Block> =
+        shapes(8.0 * INCH).iter().map(|shape| outline(shape, MARGIN_MM).unwrap()).collect();
+    let grounds = ["cross-hatch", "clamshell", "echo", "meander", "pebbles"];
+    let defaults = |motif: &Motif| resolve(&motif.name, &motif.settings, &[]).unwrap();
+    let mut all = Vec::new();
+    for (i, block) in blocks.iter().enumerate() {
+        for (k, motif) in motifs.iter().filter(|m| m.suits(block.shape.suit())).enumerate() {
+            all.push((block, motif, library::find(&motifs, grounds[(i + k) % grounds.len()]).unwrap()));
+        }
+    }
+    let look = |(block, motif, ground): &(&Block, &Motif, &Motif)| {
+        let background = Background::new(ground, defaults(ground)).unwrap();
+        let words = format!("{} on {} on {}", motif.name, ground.name, block.shape.name());
+        let Ok(drawing) = draw(motif, &defaults(motif), block) else { return (String::new(), 0) };
+        match fill(drawing.clone(), wider(Some(motif)), &background, block, true) {
+            Ok(filled) if filled.lines[..drawing.lines.len()] != drawing.lines => {
+                (format!("{words} changed the motif\n"), 1)
+            }
+            Ok(filled) => (misplaced(&filled, block, &words), 1),
+            Err(DrawError::NoRoom { why, .. }) if why.contains("; ask for ") => (String::new(), 0),
+            Err(error) => (format!("{words}: {error}\n"), 0),
+        }
+    };
+    let found: Vec<(String, usize)> = all.par_iter().map(look).collect();
+    let filled: usize = found.iter().map(|(_, n)| n).sum();
+    let wrong: String = found.into_iter().map(|(wrong, _)| wrong).collect();
+    assert!(wrong.is_empty(), "{} faults, {filled} filled:\n{wrong}", wrong.lines().count());
+    assert!(filled > all.len() / 2, "only {filled} of {} filled", all.len());
+}
