@@ -11,6 +11,10 @@ use crate::base::angle::turn_deg;
 use crate::base::tolerance::CEIL_GUARD;
 use crate::block::region::Region;
 
+/// How far corners may be from right angles for cells to follow the sides of a triangle, or of four sides for cells that
+/// are to stay upright, degrees; beyond that they would be sheared, and one side's would look unlike the other's.
+pub const LEAN_DEG: f64 = 12.0;
+
 /// What a board lies on.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Ground {
@@ -157,6 +161,12 @@ pub fn repeats(length: f64, target: f64) -> (u32, f64) {
 pub fn even_repeats(length: f64, target: f64) -> (u32, f64) {
     let (pairs, stretch) = repeats(length, 2.0 * target);
     (2 * pairs, stretch)
+}
+
+/// True if the first corner is near enough a right angle that square cells along its sides look square.
+#[must_use]
+pub fn is_upright([at, a, b]: [Point; 3]) -> bool {
+    (90.0 - turn_deg(a - at, b - at)).abs() <= LEAN_DEG
 }
 
 /// True if the corners, in counter-clockwise order, turn left everywhere.

@@ -9,7 +9,7 @@
 use kurbo::{Affine, BezPath, Point, Vec2};
 use serde::Deserialize;
 
-use super::board::{Board, Ground, is_convex, repeats};
+use super::board::{Board, Ground, LEAN_DEG, is_convex, is_upright, repeats};
 use super::clip::{clip, largest};
 use super::part::{Part, bow, carry};
 use super::run::run_together;
@@ -23,9 +23,6 @@ use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
 
-/// How far corners may be from right angles for cells to follow the sides of a triangle, or of four sides for cells that
-/// are to stay upright, degrees; beyond that they would be sheared, and one side's would look unlike the other's.
-const LEAN_DEG: f64 = 12.0;
 /// Up to this ratio of spacings on an odd block nothing is said.
 const SPREAD_TOLD: f64 = 2.0;
 /// The rise of a quarter circle, as a share of its chord: (√2 − 1) / 2. Bows never rise more.
@@ -68,6 +65,16 @@ pub struct Numbers {
     /// What is left of a part that is cut is left out if it is a smaller share of it than this: it would be a tick.
     #[serde(default)]
     tick: f64,
+    /// True if bows from one point of the outline along it to another are left out.
+    #[serde(default)]
+    inner: bool,
+    /// The fewest columns and rows; on three sides one more.
+    #[serde(default = "one")]
+    least: u32,
+}
+
+fn one() -> u32 {
+    1
 }
 
 /// What happens at an outline that cells run over.
@@ -159,7 +166,8 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
                 .notes
                 .push(format!("The widest cells of this block are {spread:.1} times the narrowest."));
         }
-        let parts = place(numbers, settings, &board);
+        let mut parts = Vec::new();
+        place(numbers, settings, &board, region, &mut parts);
         if board.ground.overhangs() || !region.holes.is_empty() {
             drawing.lines.extend(trim(parts, numbers, settings, region));
         } else {
@@ -189,12 +197,14 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) 
     let (width, height) = ground.size();
     if let Ground::Three(_) = ground {
         let (n, _) = repeats((width * height).sqrt(), size * (numbers.width * numbers.height).sqrt());
+        let n = n.max(fewest_on_three_sides(numbers));
         let fit = |length: f64, cell: f64| (length / (f64::from(n) * cell) - 1.0).abs();
         let stretch = fit(width, size * numbers.width).max(fit(height, size * numbers.height));
         return (Board { ground, columns: n, rows: n }, stretch);
     }
     // Cells larger than the block is wide get as small as it takes one way, and keep their shape the other way.
-    let fits = size.min(width / numbers.width).min(height / numbers.height);
+    let least = f64::from(numbers.least);
+    let fits = size.min(width / (least * numbers.width)).min(height / (least * numbers.height));
     let (columns, _) = repeats(width, fits * numbers.width);
     let (rows, _) = repeats(height, fits * numbers.height);
     let off = |length: f64, count: u32, cell: f64| (length / (f64::from(count) * size * cell) - 1.0).abs();
@@ -202,9 +212,8 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) 
     (Board { ground, columns, rows }, stretch)
 }
 
-/// True if the first corner is near enough a right angle that square cells along its sides look square.
-fn is_upright([at, a, b]: [Point; 3]) -> bool {
-    (90.0 - turn_deg(a - at, b - at)).abs() <= LEAN_DEG
+fn fewest_on_three_sides(numbers: &Numbers) -> u32 {
+    if numbers.least > 1 { numbers.least + 1 } else { 1 }
 }
 
 /// The triangles that a region is divided into, if its cells are to be triangles: itself, or the six of a hexagon.
@@ -236,8 +245,10 @@ fn divide(
     // The side of a triangle of equal sides that is as large.
     let area = region.area() / triangles.len() as f64;
     let side = (area * 4.0 / 3f64.sqrt()).sqrt();
-    let (n, stretch) = repeats(side, settings.number(&numbers.size) * numbers.triangle_side);
-    out.stretch = out.stretch.max(stretch);
+    let asked = settings.number(&numbers.size) * numbers.triangle_side;
+    let fewest = if triangles.len() == 1 { fewest_on_three_sides(numbers) } else { 1 };
+    let n = repeats(side, asked).0.max(fewest);
+    out.stretch = out.stretch.max((side / (f64::from(n) * asked) - 1.0).abs());
     for corners in triangles {
         let board = Board { ground: Ground::Three(*corners), columns: n, rows: n };
         for (row, column) in (0..n).flat_map(|row| (0..n - row).map(move |column| (row, column))) {
@@ -246,20 +257,17 @@ fn divide(
             let whole = if column + row + 1 < n { 2 } else { 1 };
             for place in [Affine::translate(at), turned].into_iter().take(whole) {
                 if cell.eye > 0.0 {
-                    with_eyes(cell, place, &board, region, &mut out.lines);
+                    with_eyes(cell, place, numbers, settings, (&board, region), &mut out.lines);
                 } else {
-                    lay_cell(cell, place, numbers, settings, &board, &mut out.lines);
+                    lay_cell(cell, place, numbers, settings, (&board, region), &mut out.lines);
                 }
             }
         }
     }
-    if numbers.edge.settled(settings) == Edge::Framed {
-        out.lines.push(region.outer.path().clone());
-    }
 }
 
-fn place(numbers: &Numbers, settings: &Settings, board: &Board) -> Vec<BezPath> {
-    let mut placed = Vec::new();
+/// The parts of all cells of a board.
+fn place(numbers: &Numbers, settings: &Settings, board: &Board, region: &Region, out: &mut Vec<BezPath>) {
     let over = numbers.over_row.as_ref().filter(|_| board.ground.overhangs());
     for row in 0..board.rows {
         let more = u32::from(over.is_some() && row % 2 == 1);
@@ -271,10 +279,9 @@ fn place(numbers: &Numbers, settings: &Settings, board: &Board) -> Vec<BezPath> 
                 _ => &numbers.cell,
             };
             let offset = Affine::translate(Vec2::new(f64::from(column), f64::from(row)));
-            lay_cell(cell, offset, numbers, settings, board, &mut placed);
+            lay_cell(cell, offset, numbers, settings, (board, region), out);
         }
     }
-    placed
 }
 
 /// The parts of one cell, moved to its place on the board.
@@ -283,7 +290,7 @@ fn lay_cell(
     place: Affine,
     numbers: &Numbers,
     settings: &Settings,
-    board: &Board,
+    (board, region): (&Board, &Region),
     out: &mut Vec<BezPath>,
 ) {
     for part in &cell.parts {
@@ -296,6 +303,9 @@ fn lay_cell(
             board.at(p.x, p.y)
         };
         let (a, b) = (at(*x0, *y0), at(*x1, *y1));
+        if numbers.inner && lies_along(region, a, b) {
+            continue;
+        }
         let chord = a.distance(b);
         let rise = cell.rise.map_or_else(|| rise(numbers, settings, chord), |share| share * chord);
         out.push(bow(a, b, rise.min(steepest * chord)));
@@ -303,14 +313,25 @@ fn lay_cell(
 }
 
 /// Bows along the sides of a small triangle that stop at the eyes round its corners, and its share of these eyes.
-fn with_eyes(cell: &Cell, place: Affine, board: &Board, region: &Region, out: &mut Vec<BezPath>) {
+fn with_eyes(
+    cell: &Cell,
+    place: Affine,
+    numbers: &Numbers,
+    settings: &Settings,
+    (board, region): (&Board, &Region),
+    out: &mut Vec<BezPath>,
+) {
     let corners = [(0.0, 0.0), (1.0, 0.0), (0.0, 1.0)].map(|(x, y)| place * Point::new(x, y));
     let [a, b, c] = corners.map(|p| board.at(p.x, p.y));
     // On the outline half of the bows end, and there is no room for an eye.
     let eye = |p: Point| if region.depth(p) > TOUCH_MM { cell.eye } else { 0.0 };
-    let steepest = steepest(board).min(cell.rise.unwrap_or(QUARTER_RISE));
+    let steepest = steepest(board);
     for (at, p, q) in [(a, b, c), (b, c, a), (c, a, b)] {
-        out.push(bow(at.lerp(p, eye(at)), p.lerp(at, eye(p)), steepest * at.distance(p)));
+        if !(numbers.inner && lies_along(region, at, p)) {
+            let chord = at.distance(p);
+            let share = cell.rise.unwrap_or_else(|| rise(numbers, settings, chord) / chord);
+            out.push(bow(at.lerp(p, eye(at)), p.lerp(at, eye(p)), share.min(steepest) * chord));
+        }
         if eye(at) > 0.0 {
             let (from, to) = (at.lerp(p, cell.eye), at.lerp(q, cell.eye));
             let quarter = turn_deg(p - at, q - at).to_radians() / 4.0;
@@ -318,6 +339,11 @@ fn with_eyes(cell: &Cell, place: Affine, board: &Board, region: &Region, out: &m
             out.push(bow(from, to, -from.distance(to) / 2.0 * quarter.tan()));
         }
     }
+}
+
+/// True if the outline runs from `a` straight to `b`.
+fn lies_along(region: &Region, a: Point, b: Point) -> bool {
+    [a, a.midpoint(b), b].into_iter().all(|p| region.depth(p) < TOUCH_MM)
 }
 
 /// How high a bow may rise, as a share of its chord: on three sides, so little that two bows in the sharpest corner keep

@@ -7,7 +7,7 @@
 use kurbo::{BezPath, Line, Point, Shape, Vec2};
 use serde::Deserialize;
 
-use super::board::{Board, Ground, repeats};
+use super::board::{Board, Ground, is_upright, repeats};
 use super::clip::clip;
 use super::construction::Need;
 use super::settings::Settings;
@@ -31,8 +31,11 @@ const LEAST_GAP_MM: f64 = 1.5;
 pub struct Numbers {
     /// One entry a family: the lines a·x + b·y = whole number, in columns and rows.
     families: Vec<[f64; 2]>,
-    /// Families on a block with three sides, if others.
+    /// Families on a block with three sides, if others; the first corner is the widest.
     three_sides: Option<Vec<[f64; 2]>>,
+    /// Families on a block with three sides and no right angle, if others again; the first corner is across from the side
+    /// that lies most level.
+    no_right_angle: Option<Vec<[f64; 2]>>,
     /// Families on a hexagon, if others.
     six_sides: Option<Vec<[f64; 2]>>,
 }
@@ -91,16 +94,20 @@ fn gap(settings: &Settings) -> Result<f64, DrawError> {
 }
 
 fn families<'n>(numbers: &'n Numbers, ground: Ground, region: &Region) -> &'n [[f64; 2]] {
-    match (&numbers.three_sides, &numbers.six_sides, ground) {
-        (Some(families), _, Ground::Three(_)) => families,
-        (_, Some(families), Ground::Around(_)) if hexagon(region).is_some() => families,
-        _ => &numbers.families,
-    }
+    let others = match ground {
+        Ground::Three(corners) if !is_upright(corners) && numbers.no_right_angle.is_some() => {
+            &numbers.no_right_angle
+        }
+        Ground::Three(_) => &numbers.three_sides,
+        Ground::Around(_) if hexagon(region).is_some() => &numbers.six_sides,
+        _ => &None,
+    };
+    others.as_ref().unwrap_or(&numbers.families)
 }
 
 /// The board whose first family comes nearest to the pitch and angle asked for, and the stretch that needs.
 fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) {
-    let ground = Ground::of(region);
+    let ground = most_level(Ground::of(region));
     let slope = settings.number("angle").to_radians().tan();
     let [a, b] = families(numbers, ground, region).first().copied().unwrap_or([1.0, 1.0]);
     let column = settings.number("pitch") * (a * a + (b / slope) * (b / slope)).sqrt();
@@ -116,12 +123,37 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) 
     }
     let (columns, across) = repeats(width, column);
     let (rows, up) = repeats(height, column * slope);
-    if let Ground::Three([p, q, r]) = ground {
-        // The families of three sides are parallel to sides: one count serves both.
-        let (n, stretch) = repeats((q - p).cross(r - p) / q.distance(r), settings.number("pitch"));
+    if let Ground::Three(corners) = ground {
+        // One count serves all families, so that they meet: the one at which they are as far apart as asked, on average.
+        let families = families(numbers, ground, region);
+        let apart: Vec<f64> = families.iter().map(|family| apart_on_three_sides(*family, corners)).collect();
+        let mean = apart.iter().map(|mm| mm.ln()).sum::<f64>() / apart.len().max(1) as f64;
+        let (n, stretch) = repeats(mean.exp(), settings.number("pitch"));
         return (Board { ground, columns: n, rows: n }, stretch);
     }
     (Board { ground, columns, rows }, across.max(up))
+}
+
+/// Three sides without a right angle, with the corner first that lies across from the most level side.
+fn most_level(ground: Ground) -> Ground {
+    let Ground::Three(mut corners) = ground else { return ground };
+    if is_upright(corners) {
+        return ground;
+    }
+    let climb = |i: usize| {
+        let way = corners[(i + 2) % 3] - corners[(i + 1) % 3];
+        (way.y.abs() / way.hypot() * 1e6).round()
+    };
+    let first = (0..3).min_by(|i, j| climb(*i).total_cmp(&climb(*j)));
+    corners.rotate_left(first.unwrap_or(0));
+    Ground::Three(corners)
+}
+
+/// How far apart the lines of a family are on three sides that are not divided, mm.
+fn apart_on_three_sides([a, b]: [f64; 2], [p, q, r]: [Point; 3]) -> f64 {
+    let (across, up) = (q - p, r - p);
+    // a·x + b·y does not change along b·across − a·up.
+    across.cross(up) / (across * b - up * a).hypot()
 }
 
 /// The side of a region that is a hexagon of equal sides with two of them level, mm.
@@ -181,7 +213,8 @@ mod tests {
 
     fn drawn(families: &[[f64; 2]], shape: &Outline) -> (Vec<BezPath>, Region) {
         let block = outline(shape, 6.35).unwrap();
-        let numbers = Numbers { families: families.to_vec(), three_sides: None, six_sides: None };
+        let numbers =
+            Numbers { families: families.to_vec(), three_sides: None, no_right_angle: None, six_sides: None };
         let settings = Settings::default()
             .with("pitch", Value::Number(25.4))
             .with("angle", Value::Number(45.0))

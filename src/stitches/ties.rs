@@ -15,13 +15,14 @@ use crate::base::chain::{length, point_along};
 pub const TIE_STITCHES: usize = 4;
 
 /// Length of a tie's stitches, mm: above the 0.75 mm shaft of a 75/11 needle (published [S10]), so that no stitch
-/// falls into its own hole, and well below a sewing stitch.
+/// falls into its own hole; above 1 mm, so that its holes do not add to those of a junction it begins at; and well below
+/// a sewing stitch.
 ///
 /// [S10]: http://read.uberflip.com/i/631221-february-16/65 "Printwear, February 2016, p. 61"
-pub const TIE_MM: f64 = 0.8;
+pub const TIE_MM: f64 = 1.1;
 
 /// The longest stitch that is taken for part of a tie when a file is read, mm: [`TIE_MM`] and its rounding.
-const TIE_LONGEST_MM: f64 = 1.0;
+const TIE_LONGEST_MM: f64 = 1.25;
 
 /// The needle points of a tie at the start of `path`, beginning and ending there; `None` if the path is too short.
 #[must_use]
@@ -65,7 +66,7 @@ mod tests {
     #[test]
     fn a_tie_goes_out_and_back_on_the_line() {
         let tied = tie(&points(&[0.0, 1.0, 3.5])).unwrap();
-        assert_eq!(tied.to_vec(), points(&[0.0, 0.8, 1.6, 0.8, 0.0]));
+        assert_eq!(tied.to_vec(), points(&[0.0, 1.1, 2.2, 1.1, 0.0]));
     }
 
     #[test]
