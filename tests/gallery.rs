@@ -6,6 +6,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use thrice::block::shape::Shape;
+use thrice::drawing::background::Background;
+use thrice::drawing::motif::Motif;
+use thrice::drawing::settings::Settings;
 use thrice::drawing::{library, settings};
 use thrice::top::file;
 use thrice::top::piece::{Design, Order};
@@ -24,6 +27,10 @@ const PIECES: &[(&str, &str, &str, &[&str])] = &[
     ("feather-vine", "strip", "5in,30in", &[]),
     ("meander", "corners", "0in,0in; 8in,0in; 8in,8in; 4in,8in; 4in,4in; 0in,4in", &[]),
 ];
+
+/// Motif, shape, its words, the background and its settings.
+const FILLED: &[(&str, &str, &str, &str, &[&str])] =
+    &[("feather-wreath", "square", "8in", "cross-hatch", &["pitch=1/2in"])];
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("output/gallery")
@@ -46,15 +53,20 @@ fn is_same(name: &str, bytes: &[u8]) -> bool {
     fs::read(folder().join(name)).is_ok_and(|is| is == bytes)
 }
 
-fn order(motif: &str, shape: &Shape, asked: &[&str]) -> Order {
+fn known(name: &str, asked: &[&str]) -> (Motif, Settings) {
     let motifs = library::read_all(&[]).unwrap();
-    let motif = library::find(&motifs, motif).unwrap();
+    let motif = library::find(&motifs, name).unwrap().clone();
     let asked: Vec<String> = asked.iter().map(|s| (*s).to_owned()).collect();
-    let settings = settings::resolve(&motif.name, &motif.settings, &asked).unwrap();
+    let settings = settings::resolve(name, &motif.settings, &asked).unwrap();
+    (motif, settings)
+}
+
+fn order(motif: &str, shape: &Shape, asked: &[&str]) -> Order {
+    let (motif, settings) = known(motif, asked);
     Order::new(
         &format!("{}-{}", motif.name, shape.name()),
         thrice::block::outline(shape, 6.35).unwrap(),
-        Design::Motif(Box::new(motif.clone()), settings),
+        Design::Motif(Box::new(motif), settings),
     )
 }
 
@@ -62,8 +74,16 @@ fn order(motif: &str, shape: &Shape, asked: &[&str]) -> Order {
 fn the_gallery_is_what_the_program_makes() {
     let mut wrong = Vec::new();
     let looks = Looks { extras: vec![Extra::Png], width_px: 900, ..Looks::default() };
-    for (motif, key, value, asked) in PIECES {
-        let order = order(motif, &Shape::from_words(key, value).unwrap(), asked);
+    let shape = |key, value| Shape::from_words(key, value).unwrap();
+    let plain = PIECES.iter().map(|(motif, key, value, asked)| order(motif, &shape(key, value), asked));
+    let filled = FILLED.iter().map(|(motif, key, value, by, asked)| {
+        let mut order = order(motif, &shape(key, value), &[]);
+        let (by, settings) = known(by, asked);
+        order.name = format!("{motif}-on-{}-{}", by.name, order.block.shape.name());
+        order.background = Some(Background::new(&by, settings).unwrap());
+        order
+    });
+    for order in plain.chain(filled) {
         let name = order.name.clone();
         let (_, files) = thrice::make(order, &[Format::Dst], &looks).unwrap();
         for file in files.iter().filter(|f| [".svg", ".png", ".dst"].contains(&f.ending.as_str())) {

@@ -7,6 +7,7 @@ use thrice::base::tolerance::FLATTEN_MM;
 use thrice::block::shape::Shape;
 use thrice::block::suit::Suit;
 use thrice::block::{Block, outline};
+use thrice::drawing::background::Background;
 use thrice::drawing::construction::Construction;
 use thrice::drawing::motif::Motif;
 use thrice::drawing::settings::{Kind, Settings, Value, resolve};
@@ -145,6 +146,22 @@ fn little_is_walked_twice_and_few_holes_pile_up() {
                 let gap = piece.survey.gap.as_ref().map_or(f64::INFINITY, |gap| gap.widest_mm);
                 assert!(gap <= GAP_MM, "{} on a {key} leaves a gap of {gap:.1} mm", motif.name);
             }
+        }
+    }
+}
+
+#[test]
+fn lines_behind_a_wreath_need_no_stitch_too_short_to_sew() {
+    let motifs = motifs();
+    for by in ["cross-hatch", "diagonals", "grid", "hanging-diamonds", "clamshell", "baptist-fan", "wave"] {
+        for name in ["feather-wreath", "heart-ring", "flower"] {
+            let [motif, by] = [name, by].map(|n| library::find(&motifs, n).unwrap());
+            let design = Design::Motif(Box::new(motif.clone()), defaults(motif));
+            let mut order = Order::new(name, block("square", "8in"), design);
+            order.background = Some(Background::new(by, defaults(by)).unwrap());
+            let shortest = make(order).unwrap().survey.steps.shortest_mm;
+            // A millimetre, less what the machine's grid takes off.
+            assert!(shortest > 0.85, "{name} on {} has a stitch of {shortest} mm", by.name);
         }
     }
 }

@@ -25,6 +25,10 @@ pub const WIDER: f64 = 1.6;
 /// The same for repeated cells, whose parts of a kind are equally wide: the squares between orange peels come to 1.4.
 pub const WIDER_IN_CELLS: f64 = 1.35;
 
+/// The same for plumes along an open spine, which leave nothing open between them: the one in the middle of a half wreath
+/// comes to twice.
+pub const WIDER_IN_PLUMES: f64 = 3.0;
+
 /// No place narrower than this is open, mm: nothing could be drawn there that would be seen.
 const LEAST_MM: f64 = 5.0;
 
@@ -39,8 +43,8 @@ pub struct Place {
     pub width: f64,
 }
 
-/// The open places of a block with `lines` in it, the largest of each region first; `wider` is [`WIDER`] or
-/// [`WIDER_IN_CELLS`].
+/// The open places of a block with `lines` in it, the largest of each region first; `wider` is [`WIDER`],
+/// [`WIDER_IN_CELLS`] or [`WIDER_IN_PLUMES`].
 #[must_use]
 pub fn places(lines: &[BezPath], block: &Block, wider: f64) -> Vec<Place> {
     let strands = strands(lines);

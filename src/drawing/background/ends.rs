@@ -1,0 +1,134 @@
+//! Ends: lines cut at a drawing → the same lines, their ends moved to the drawing's own ends and corners close by, or to each other.
+//!
+//! Where a line meets the drawing a hair beside the foot of a plume, or beside another line's end, the needle would have to
+//! make a stitch shorter than it can. The end is moved to that foot or end, and the last curve of the line with it.
+
+use kurbo::{BezPath, ParamCurve, PathEl, Point, Vec2};
+use rstar::RTree;
+use rstar::primitives::GeomWithData;
+
+use crate::base::angle::turn_deg;
+use crate::base::curve::{end_tangent, start_tangent, subpaths};
+use crate::base::tolerance::{CORNER_DEG, JOIN_MM};
+
+/// Ends closer together than this are one, mm: above the shortest step that is sewn, 1 mm, by a grid of the machine's.
+const NEAR_MM: f64 = 1.15;
+
+/// `lines`, with the ends that lie beside an end or a corner of `drawing`, or an end of an earlier line, moved to it.
+///
+/// Lines shorter than twice the reach of a move, and ends that lie on no other, stay as they are. `fixed` is true of ends
+/// that stay where they are.
+#[must_use]
+pub fn gathered(lines: Vec<BezPath>, drawing: &[BezPath], fixed: &dyn Fn(Point) -> bool) -> Vec<BezPath> {
+    let mut known = RTree::new();
+    for p in drawing.iter().flat_map(|line| [first(line), last(line)]).flatten().chain(corners(drawing)) {
+        known.insert(GeomWithData::new([p.x, p.y], ()));
+    }
+    let mut settle = |p: Point| -> Vec2 {
+        let near = known.nearest_neighbor(&[p.x, p.y]).map(|n| Point::from((n.geom()[0], n.geom()[1])));
+        match near.filter(|n| n.distance(p) < NEAR_MM) {
+            Some(near) if near.distance(p) > JOIN_MM && !fixed(p) => near - p,
+            Some(_) => Vec2::ZERO,
+            None => {
+                known.insert(GeomWithData::new([p.x, p.y], ()));
+                Vec2::ZERO
+            }
+        }
+    };
+    let moved = |mut line: BezPath| {
+        if let (Some(from), Some(to)) = (first(&line), last(&line)) {
+            let long = from.distance(to) > 2.0 * NEAR_MM;
+            let by = [from, to].map(|p| if long { settle(p) } else { Vec2::ZERO });
+            move_ends(&mut line, by);
+        }
+        line
+    };
+    lines.into_iter().map(moved).collect()
+}
+
+/// Where lines turn sharply.
+fn corners(lines: &[BezPath]) -> Vec<Point> {
+    let mut corners = Vec::new();
+    for segments in lines.iter().flat_map(subpaths) {
+        for pair in segments.windows(2) {
+            if turn_deg(end_tangent(&pair[0]), start_tangent(&pair[1])).abs() > CORNER_DEG {
+                corners.push(pair[1].start());
+            }
+        }
+    }
+    corners
+}
+
+fn first(line: &BezPath) -> Option<Point> {
+    line.elements().first()?.end_point()
+}
+
+/// Where a line ends; nothing if it is closed.
+fn last(line: &BezPath) -> Option<Point> {
+    line.elements().last()?.end_point()
+}
+
+/// Moves the start and the end of a line, and the handles there.
+fn move_ends(line: &mut BezPath, [start, end]: [Vec2; 2]) {
+    let elements = line.elements_mut();
+    if let [PathEl::MoveTo(p), next, ..] = elements {
+        *p += start;
+        match next {
+            PathEl::CurveTo(c, _, _) => *c += start,
+            PathEl::QuadTo(c, _) => *c += start / 2.0,
+            _ => {}
+        }
+    }
+    match elements.last_mut() {
+        Some(PathEl::LineTo(p)) => *p += end,
+        Some(PathEl::QuadTo(c, p)) => {
+            *c += end / 2.0;
+            *p += end;
+        }
+        Some(PathEl::CurveTo(_, c, p)) => {
+            *c += end;
+            *p += end;
+        }
+        _ => {}
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn paths(all: &[&str]) -> Vec<BezPath> {
+        all.iter().map(|d| BezPath::from_svg(d).unwrap()).collect()
+    }
+
+    fn shown(lines: &[BezPath]) -> Vec<String> {
+        lines.iter().map(BezPath::to_svg).collect()
+    }
+
+    #[test]
+    fn an_end_beside_a_foot_is_moved_to_it_with_its_handle() {
+        let lines = paths(&["M0,0 L20,1", "M0,50 C5,50 15,9 20,0.5"]);
+        let moved = gathered(lines, &paths(&["M20,0 L40,0"]), &|_| false);
+        assert_eq!(shown(&moved), ["M0,0 L20,0", "M0,50 C5,50 15,8.5 20,0"]);
+    }
+
+    #[test]
+    fn an_end_beside_a_corner_is_moved_to_it() {
+        let moved = gathered(paths(&["M0,0 L20,1"]), &paths(&["M30,10 L20,0 L30,-10"]), &|_| false);
+        assert_eq!(shown(&moved), ["M0,0 L20,0"]);
+    }
+
+    #[test]
+    fn two_ends_side_by_side_become_one() {
+        let lines = paths(&["M0,0 L20,0", "M0,9 L20,1", "M0,30 L20,2.5"]);
+        let moved = gathered(lines, &[], &|_| false);
+        assert_eq!(shown(&moved), ["M0,0 L20,0", "M0,9 L20,0", "M0,30 L20,2.5"]);
+    }
+
+    #[test]
+    fn fixed_ends_short_lines_and_closed_ones_stay() {
+        let lines = paths(&["M0,0 L20,1", "M20,1 L21,2", "M20.5,0 L30,9 L40,0 Z"]);
+        let moved = gathered(lines.clone(), &paths(&["M20,0 L40,9"]), &|p| p.x > 19.0);
+        assert_eq!(moved, lines);
+    }
+}
