@@ -16,6 +16,7 @@ pub mod name;
 mod plan;
 pub mod region;
 pub mod shape;
+pub mod side;
 pub mod suit;
 pub mod tape;
 pub mod words;
@@ -25,6 +26,7 @@ use kurbo::Point;
 use crate::base::units::{LONGEST_MM, LengthError, Units, show_length};
 use region::Region;
 use shape::Shape;
+use side::Side;
 use tape::Measure;
 
 /// The least finished side of a block, mm: below it no line of stitches fits between two margins.
@@ -41,6 +43,8 @@ pub struct Block {
     pub inside: Vec<Region>,
     /// Kept clear inside the outline and round holes, mm.
     pub margin_mm: f64,
+    /// Sides across which lines run on into the next piece; no line is drawn along them.
+    pub open: Vec<Side>,
     /// What she should know: a tape's misfit, an inset that fell apart. Whole sentences.
     pub notes: Vec<String>,
 }
@@ -73,7 +77,7 @@ pub fn outline(shape: &Shape, margin_mm: f64) -> Result<Block, BlockError> {
             inside.len()
         ));
     }
-    Ok(Block { shape: shape.clone(), outline, inside, margin_mm, notes })
+    Ok(Block { shape: shape.clone(), outline, inside, margin_mm, open: Vec::new(), notes })
 }
 
 /// What is left of a region `by_mm` mm further in, the largest piece first; empty if nothing is.

@@ -28,7 +28,7 @@ pub enum Construction {
     /// A wreath of plumes round a closed spine.
     FeatherWreath(wreath::Numbers),
     /// A cell of parts, repeated.
-    Lattice(Box<lattice::Numbers>),
+    Lattice(Box<lattice::numbers::Numbers>),
     /// Families of parallel lines.
     Lines(lines::Numbers),
     /// One wandering line.

@@ -13,6 +13,7 @@ use serde::Deserialize;
 use super::board::{Board, Ground, repeats};
 use super::clip::clip;
 use super::construction::Need;
+use super::frame::frame;
 use super::part::carry;
 use super::settings::Settings;
 use super::{DrawError, Drawing};
@@ -86,7 +87,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
         drawing.lines.append(&mut kept);
         drawing.lines.append(&mut short);
         if settings.word("edge") == "framed" {
-            drawing.lines.extend(region.rings().map(|r| r.path().clone()));
+            drawing.lines.extend(frame(block, region));
         }
     }
     Ok(drawing)

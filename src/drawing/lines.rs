@@ -10,6 +10,7 @@ use serde::Deserialize;
 use super::board::{Board, Ground, is_upright, repeats};
 use super::clip::clip;
 use super::construction::Need;
+use super::frame::frame;
 use super::settings::Settings;
 use super::{DrawError, Drawing};
 use crate::base::angle::{left_of, unit};
@@ -17,6 +18,7 @@ use crate::base::chain::sides;
 use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
+use crate::block::side::Side;
 
 /// The settings that lines read.
 pub const NEEDS: &[Need] =
@@ -65,9 +67,10 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
         }
         for family in families(numbers, board.ground, region) {
             rule(family, &board, (lines, gap), region, &mut drawing.lines);
+            rule_joins(family, &board, (lines, gap), &block.open, region, &mut drawing.lines);
         }
         if settings.word("edge") == "framed" {
-            drawing.lines.extend(region.rings().map(|r| r.path().clone()));
+            drawing.lines.extend(frame(block, region));
         }
     }
     if drawing.lines.is_empty() {
@@ -191,6 +194,31 @@ fn rule(family: &[f64; 2], board: &Board, (count, gap): (u32, f64), region: &Reg
     }
 }
 
+/// Rules what a family has along open sides, left and right: of the group there, the lines that lie inside, and of those on
+/// the side itself the left one, so that of two pieces side by side one draws it.
+fn rule_joins(
+    family: &[f64; 2],
+    board: &Board,
+    (count, gap): (u32, f64),
+    open: &[Side],
+    region: &Region,
+    out: &mut Vec<BezPath>,
+) {
+    let (columns, rows) = (f64::from(board.columns), f64::from(board.rows));
+    for (side, x, inwards) in [(Side::Left, 0.0, 1.0), (Side::Right, columns, -1.0)] {
+        if family[1] != 0.0 || !open.contains(&side) || (family[0] * x).fract() != 0.0 {
+            continue;
+        }
+        let (p, q) = (board.at(x, 0.0), board.at(x, rows));
+        for i in 0..count {
+            let off = gap * (f64::from(i) - f64::from(count - 1) / 2.0);
+            if off > 0.0 || off == 0.0 && side == Side::Left {
+                push(p, q, unit(board.at(x + inwards, 0.0) - p) * off, board, region, out);
+            }
+        }
+    }
+}
+
 fn push(p: Point, q: Point, off: Vec2, board: &Board, region: &Region, out: &mut Vec<BezPath>) {
     let whole = off == Vec2::ZERO && !board.ground.overhangs() && region.holes.is_empty();
     if whole {
@@ -271,6 +299,29 @@ mod tests {
             for p in ends(&lines) {
                 assert!(block.inside[0].depth(p).abs() < 1e-6, "{name} ends at {p:?}");
             }
+        }
+    }
+
+    #[test]
+    fn pieces_side_by_side_share_the_line_between_them() {
+        let drawn = |asked: &[&str], open: &[Side]| -> Vec<f64> {
+            let motifs = crate::drawing::library::read_all(&[]).unwrap();
+            let motif = crate::drawing::library::find(&motifs, "grid").unwrap();
+            let asked: Vec<String> = asked.iter().map(|a| (*a).to_owned()).collect();
+            let settings = crate::drawing::settings::resolve("grid", &motif.settings, &asked).unwrap();
+            let strip = outline(&Outline::Rectangle { width: 80.0, height: 40.0 }, 0.0).unwrap();
+            let lines =
+                motif.construction.draw(&settings, &Block { open: open.to_vec(), ..strip }).unwrap().lines;
+            let upright = lines.iter().flat_map(BezPath::segments).filter(|s| s.start().x == s.end().x);
+            upright.map(|s| s.start().x).collect()
+        };
+        let both = [Side::Left, Side::Right];
+        assert_eq!(drawn(&["pitch=20mm"], &both), [-20.0, 0.0, 20.0, -40.0]);
+        assert_eq!(drawn(&["pitch=20mm", "edge=open"], &[]), [-20.0, 0.0, 20.0]);
+        let doubled = drawn(&["pitch=40mm", "lines=2", "gap=4mm"], &both);
+        assert_eq!(doubled.len(), 4);
+        for x in [-38.0, -2.0, 2.0, 38.0] {
+            assert!(doubled.iter().any(|d| (d - x).abs() < 1e-9), "{doubled:?}");
         }
     }
 

@@ -10,6 +10,7 @@ pub mod construction;
 pub mod echo;
 pub mod fan;
 pub mod feather;
+mod frame;
 pub mod lattice;
 pub mod library;
 pub mod lines;

@@ -244,9 +244,9 @@ fn length_mm<'a>(network: &Network, edges: impl Iterator<Item = &'a usize>) -> f
 mod tests {
     use super::certificate::verify;
     use super::shortest::{UM_PER_MM, micrometres};
-    use super::start::Side;
     use super::trail::Arc;
     use super::*;
+    use crate::block::side::Side;
     use crate::network::{Edge, EdgeKind};
     use kurbo::Point;
     use oorandom::Rand64;

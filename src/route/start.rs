@@ -3,6 +3,7 @@
 use kurbo::Point;
 
 use crate::base::chain::bounds;
+use crate::block::side::Side;
 use crate::network::{EdgeKind, Network};
 
 /// Where a walk should begin; the nearest node of the lines is taken.
@@ -19,19 +20,6 @@ pub enum Start {
     Side(Side),
     /// At a point, mm.
     At(Point),
-}
-
-/// A side of a bounding box.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Side {
-    /// Least x.
-    Left,
-    /// Greatest x.
-    Right,
-    /// Least y.
-    Bottom,
-    /// Greatest y.
-    Top,
 }
 
 /// The node of the drawn lines nearest to a wish; the lowest index among equals. None if nothing is drawn.

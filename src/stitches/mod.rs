@@ -290,7 +290,7 @@ mod tests {
     #[test]
     fn ties_lie_on_the_line_and_lead_back_to_its_end() {
         let stitches = sewn("0 0  5 0", &[], &[(true, Visit::Single)], &SewOptions::default());
-        assert_eq!(xs(&stitches), "0 0.8 1.6 0.8 0 2.5 5 4.2 3.4 4.2 5");
+        assert_eq!(xs(&stitches), "0 1.1 2.2 1.1 0 2.5 5 3.9 2.8 3.9 5");
         let run = &stitches.pieces[0];
         assert_eq!((run.tie_in, run.tie_off), (4, 4));
         assert_eq!(run.body().iter().map(|p| p.x).collect::<Vec<_>>(), [0.0, 2.5, 5.0]);

@@ -14,6 +14,7 @@ use crate::base::tolerance::GRAIN_MM;
 use crate::base::units::LONGEST_MM;
 use crate::block::region::{Region, Ring as Edge};
 use crate::block::shape::Shape;
+use crate::block::side::Side;
 use crate::block::{self, Block, BlockError};
 
 /// A quilted border whose sides are straight runs.
@@ -62,6 +63,7 @@ impl Ring {
             outline: Region { outer: ring(self.width)?, holes: Vec::new() },
             inside: vec![Region { outer: ring(height)?, holes: Vec::new() }],
             margin_mm: self.margin,
+            open: vec![Side::Left, Side::Right],
             notes: Vec::new(),
         })
     }
@@ -178,7 +180,6 @@ fn ring(
                 block: unit.clone(),
                 chosen: chosen.clone(),
                 travel: quilt.travel,
-                open: &[],
                 at: corners(inner, width).to_vec(),
             });
         } else {
@@ -189,7 +190,9 @@ fn ring(
             ));
         }
     }
-    let corner_block = (border.corner == Corner::Turn).then_some(unit);
+    // Its lines come in from the run on its left and go on into the one above.
+    let open = vec![Side::Left, Side::Top];
+    let corner_block = (border.corner == Corner::Turn).then_some(Block { open, ..unit });
     let (corner, travel) = (border.corner, quilt.travel);
     layout.rings.push(Ring { number, width, margin, inner, corner, chosen, runs, travel, corner_block });
     Ok(())
@@ -218,7 +221,7 @@ fn mitred(
         let block = block.map_err(|error| TopError::Block { place: place.to_string(), error })?;
         let name = free_name(&layout.designs, &place.to_string());
         let chosen = chosen.clone();
-        layout.designs.push(Design { name, place, block, chosen, travel: quilt.travel, open: &[], at });
+        layout.designs.push(Design { name, place, block, chosen, travel: quilt.travel, at });
     }
     Ok(())
 }

@@ -18,7 +18,6 @@ use crate::block::shape::Shape;
 use crate::block::{self, Block};
 use crate::drawing::settings::Settings;
 use crate::drawing::{self, Drawing};
-use crate::route::start::Side;
 use crate::survey::hoop::{CLEARANCE_MM, Hoop};
 
 /// Lines that meet at a join within this run on, mm: one step of the machine.
@@ -120,7 +119,7 @@ pub fn lay(ring: &Ring, look: &Look, hoops: &[Hoop], layout: &mut Layout) -> Res
         let at = ring.corners().to_vec();
         let place = Place::BorderCorner(ring.number);
         let name = format!("{place}");
-        push(layout, (&name, place), block.clone(), (ring, &course), UNIT, at);
+        push(layout, (&name, place), block.clone(), (ring, &course), at);
     }
     tell(ring, &course, layout);
     Ok(course)
@@ -278,7 +277,7 @@ fn stretches(ring: &Ring, course: &Course, run: usize, layout: &mut Layout) -> R
         let block = ring.stretch(length);
         let block = block.map_err(|error| TopError::Block { place: place.to_string(), error })?;
         let name = format!("{place} {} {n}", WAYS[run]);
-        push(layout, (&name, place), block, (ring, course), STRETCH, at.to_vec());
+        push(layout, (&name, place), block, (ring, course), at.to_vec());
     }
     Ok(())
 }
@@ -289,23 +288,18 @@ const SAME_LENGTH_MM: f64 = 0.01;
 /// The words for the two runs: along bottom and top, and along the sides.
 const WAYS: [&str; 2] = ["across", "up"];
 
-/// A stretch is open at both ends, a corner unit where the runs meet it.
-const STRETCH: &[Side] = &[Side::Left, Side::Right];
-const UNIT: &[Side] = &[Side::Left, Side::Top];
-
 /// Adds a design; where its lines run on across sides, they may not travel along them.
 fn push(
     layout: &mut Layout,
     (name, place): (&str, Place),
     block: Block,
     (ring, course): (&Ring, &Course),
-    open: &'static [Side],
     at: Vec<Affine>,
 ) {
     let name = free_name(&layout.designs, name);
     let chosen = pinned(ring, course);
-    let travel = ring.travel && open.is_empty();
-    layout.designs.push(Design { name, place, block, chosen, travel, open, at });
+    let travel = ring.travel && block.open.is_empty();
+    layout.designs.push(Design { name, place, block, chosen, travel, at });
 }
 
 /// Sides whose lines do not repeat, each in one piece with its margins, and a square in each corner where they do not run
@@ -324,7 +318,7 @@ fn whole_sides(ring: &Ring, course: &Course, layout: &mut Layout) -> Result<(), 
         }
         let block = block::outline(&shape, ring.margin).map_err(failed)?;
         let name = format!("{place} {}", WAYS[run]);
-        push(layout, (&name, place.clone()), block, (ring, course), &[], at);
+        push(layout, (&name, place.clone()), block, (ring, course), at);
     }
     corner_square(ring, course, layout);
     Ok(())
@@ -337,7 +331,8 @@ fn corner_square(ring: &Ring, course: &Course, layout: &mut Layout) {
     if ring.chosen.motif.suits(block.shape.suit()) {
         let at = ring.corners().to_vec();
         let place = Place::BorderCorner(number);
-        push(layout, (&place.to_string(), place.clone()), block.clone(), (ring, course), &[], at);
+        let closed = Block { open: Vec::new(), ..block.clone() };
+        push(layout, (&place.to_string(), place.clone()), closed, (ring, course), at);
         layout.notes.push(format!(
             "The lines of border {number} do not run round its corners, as {name} has no unit that turns; each corner is a \
              square of its own."

@@ -8,7 +8,6 @@ use super::file::{Chosen, Quilt, path_safe};
 use super::place::Place;
 use super::setting::{self, Spot};
 use crate::block::{self, Block};
-use crate::route::start::Side;
 
 /// A quilt laid out.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,8 +48,6 @@ pub struct Design {
     pub chosen: Chosen,
     /// True if lines may travel along its inner outline.
     pub travel: bool,
-    /// The sides of its inner outline across which its lines run on into another hooping.
-    pub open: &'static [Side],
     /// From block coordinates to the quilt, for each time it occurs.
     pub at: Vec<Affine>,
 }
@@ -116,15 +113,7 @@ fn add(layout: &mut Layout, quilt: &Quilt, spot: &Spot, chosen: &Chosen) -> Resu
             let block = made(spot, quilt.margin_mm)?;
             let name = free_name(&layout.designs, &place.to_string());
             let (place, chosen) = (place.clone(), chosen.clone());
-            layout.designs.push(Design {
-                name,
-                place,
-                block,
-                chosen,
-                travel: quilt.travel,
-                open: &[],
-                at: Vec::new(),
-            });
+            layout.designs.push(Design { name, place, block, chosen, travel: quilt.travel, at: Vec::new() });
             layout.designs.len() - 1
         }
     };

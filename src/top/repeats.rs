@@ -19,6 +19,9 @@ const SAMPLES: usize = 240;
 /// A line's end this close to a join meets it, mm.
 const AT_JOIN_MM: f64 = 0.01;
 
+/// A line that leans less than this against an edge or a join runs along it, degrees.
+const LEVEL_DEG: f64 = 0.1;
+
 /// How well lines run on across a join.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Join {
@@ -42,14 +45,16 @@ pub fn count(lines: &[BezPath], length: f64) -> u32 {
         .collect();
     let tree = RTree::bulk_load(segments.iter().map(|s| boxed(*s)).collect());
     let stride = segments.len().div_ceil(SAMPLES).max(1);
-    let samples: Vec<Point> = segments.iter().step_by(stride).map(|(a, b)| a.midpoint(*b)).collect();
+    // Three points of each, as the middle of one line may lie on others.
+    let along = |(a, b): &(Point, Point)| [0.21, 0.5, 0.68].map(|share| a.lerp(*b, share));
+    let samples: Vec<Point> = segments.iter().step_by(stride).flat_map(along).collect();
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few hundred")]
     let most = (length / SHORTEST_MM).clamp(1.0, 4000.0) as u32;
     let repeats = |n: &u32| {
         let step = length / f64::from(*n);
         let fits = |p: &Point, by: f64| {
             let q = *p + Vec2::new(by, 0.0);
-            q.x.abs() > length / 2.0 || lies_on(&tree, q)
+            q.x.abs() > length / 2.0 - TWIN_MM || lies_on(&tree, q)
         };
         samples.iter().all(|p| fits(p, step) && fits(p, -step))
     };
@@ -73,10 +78,11 @@ fn lies_on(tree: &RTree<Piece>, p: Point) -> bool {
 /// How the lines of `from` that end on the straight line x = `x` run on into those of `to`.
 ///
 /// The border reaches `half` mm up and down. On its edges a line may also be thrown back as from a mirror, as it is
-/// between two repeats of a zigzag: that is the motif's own corner, no bend.
+/// between two repeats of a zigzag: that is the motif's own corner, no bend. A line along an edge turns with it, and is
+/// left out where others cross the join.
 #[must_use]
 pub fn join(from: &[BezPath], to: &[BezPath], x: f64, half: f64) -> Join {
-    let (left, right) = (ends(from, x), ends(to, x));
+    let (left, right) = (across(ends(from, x), half), across(ends(to, x), half));
     let mut join = Join { ends: left.len().min(right.len()), ..Join::default() };
     for (some, others) in [(&left, &right), (&right, &left)] {
         for (y, way) in some {
@@ -92,6 +98,15 @@ pub fn join(from: &[BezPath], to: &[BezPath], x: f64, half: f64) -> Join {
         }
     }
     join
+}
+
+/// The ends without those of lines along an edge or along the join, unless they are all there is.
+fn across(ends: Vec<(f64, Vec2)>, half: f64) -> Vec<(f64, Vec2)> {
+    let along = |way: Vec2, x: f64, y: f64| bend_deg(way, Vec2::new(x, y)) < LEVEL_DEG;
+    let on_edge = |y: f64| y.abs() >= half - TOUCH_MM;
+    let crosses = |y: f64, way: Vec2| !on_edge(y) || !along(way, 1.0, 0.0) && !along(way, 0.0, 1.0);
+    let others: Vec<(f64, Vec2)> = ends.iter().copied().filter(|(y, way)| crosses(*y, *way)).collect();
+    if others.is_empty() { ends } else { others }
 }
 
 /// The angle between two lines, whichever way they are drawn, degrees.
@@ -166,5 +181,23 @@ mod tests {
         let (up, down) = (paths(&["M0,0 L10,10"]), paths(&["M10,10 L20,0"]));
         assert!(join(&up, &down, 10.0, 10.0).bend_deg < 1e-9);
         assert!((join(&up, &down, 10.0, 20.0).bend_deg - 90.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_line_along_the_edge_is_left_out_where_others_cross_the_join() {
+        let run = paths(&["M0,0 L10,4", "M0,10 L10,10"]);
+        let met = join(&run, &paths(&["M10,4 L20,8", "M10,10 L20,0"]), 10.0, 10.0);
+        assert_eq!((met.ends, met.gap_mm), (1, 6.0));
+        // The second end of the right side is level with nothing on the left.
+        let met = join(&run, &paths(&["M10,4 L20,8", "M10,10 L20,10"]), 10.0, 10.0);
+        assert_eq!((met.ends, met.gap_mm), (1, 0.0));
+        let edges = join(&run[1..], &paths(&["M10,10 L20,10"]), 10.0, 10.0);
+        assert_eq!((edges.ends, edges.gap_mm), (1, 0.0));
+    }
+
+    #[test]
+    fn lines_whose_middles_lie_on_another_repeat_no_oftener_than_they_stand() {
+        let grid = paths(&["M-60,0 L60,0", "M-40,-10 L-40,10", "M0,-10 L0,10", "M40,-10 L40,10"]);
+        assert_eq!(count(&grid, 120.0), 3);
     }
 }

@@ -9,7 +9,6 @@ use super::piece::{self, Order, Piece};
 use super::split::{self, Split};
 use crate::base::curve::subpaths;
 use crate::base::tolerance::GRID_MM;
-use crate::route::start::Side;
 use crate::stitches::Stitches;
 use crate::stitches::turn::{Placing, place};
 use crate::survey::Sandwich;
@@ -112,15 +111,6 @@ pub fn make(design: &Design, quilt: &Quilt) -> Result<Made, TopError> {
 fn joins(design: &Design, piece: &Piece) -> Vec<Point> {
     let inside =
         design.block.inside.iter().map(|r| r.bounds()).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
-    let on = |p: &Point, side: &Side| {
-        let off = match side {
-            Side::Left => p.x - inside.x0,
-            Side::Right => p.x - inside.x1,
-            Side::Bottom => p.y - inside.y0,
-            Side::Top => p.y - inside.y1,
-        };
-        off.abs() <= GRID_MM
-    };
     let ends = piece.drawing.lines.iter().flat_map(subpaths).flat_map(|s| {
         let ends = [s.first().map(|f| f.start()), s.last().map(|l| l.end())];
         ends.into_iter().flatten().collect::<Vec<_>>()
@@ -130,7 +120,7 @@ fn joins(design: &Design, piece: &Piece) -> Vec<Point> {
         let away = |q: &Point| q.distance_squared(p);
         piece.stitches.points().min_by(|a, b| away(a).total_cmp(&away(b)))
     };
-    let open = ends.filter(|p| design.open.iter().any(|side| on(p, side)));
+    let open = ends.filter(|p| design.block.open.iter().any(|side| side.beyond(*p, inside).abs() <= GRID_MM));
     let mut joins: Vec<Point> = open.filter_map(hole).collect();
     joins.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
     joins.dedup();

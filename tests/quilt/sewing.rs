@@ -140,7 +140,7 @@ fn the_holes_at_a_borders_joins_are_ringed() {
     let work = made(&quilt(QUILT));
     for (design, made) in work.layout.designs.iter().zip(&work.made) {
         let one = &made.sewn[0];
-        assert_eq!(one.joins.is_empty(), design.open.is_empty(), "{}", design.name);
+        assert_eq!(one.joins.is_empty(), design.block.open.is_empty(), "{}", design.name);
         for join in &one.joins {
             assert!(
                 one.piece.stitches.points().any(|p| p == *join),

@@ -8,18 +8,20 @@ use rstar::RTree;
 use rstar::primitives::GeomWithData;
 
 use crate::base::angle::turn_deg;
-use crate::base::curve::{end_tangent, start_tangent, subpaths};
-use crate::base::tolerance::{CORNER_DEG, JOIN_MM};
+use crate::base::curve::{end_tangent, flatten, start_tangent, subpaths};
+use crate::base::tolerance::{CORNER_DEG, FLATTEN_MM, JOIN_MM};
+use crate::block::Block;
 
 /// Ends closer together than this are one, mm: above the shortest step that is sewn, 1 mm, by a grid of the machine's.
 const NEAR_MM: f64 = 1.15;
 
 /// `lines`, with the ends that lie beside an end or a corner of `drawing`, or an end of an earlier line, moved to it.
 ///
-/// Lines shorter than twice the reach of a move, and ends that lie on no other, stay as they are. `fixed` is true of ends
-/// that stay where they are.
+/// Lines shorter than twice the reach of a move, ends on the block's edge, and lines that would reach out of the block stay
+/// as they are.
 #[must_use]
-pub fn gathered(lines: Vec<BezPath>, drawing: &[BezPath], fixed: &dyn Fn(Point) -> bool) -> Vec<BezPath> {
+pub fn gathered(lines: Vec<BezPath>, drawing: &[BezPath], block: &Block) -> Vec<BezPath> {
+    let depth = |p: Point| block.inside.iter().map(|r| r.depth(p)).fold(f64::NEG_INFINITY, f64::max);
     let mut known = RTree::new();
     for p in drawing.iter().flat_map(|line| [first(line), last(line)]).flatten().chain(corners(drawing)) {
         known.insert(GeomWithData::new([p.x, p.y], ()));
@@ -27,7 +29,7 @@ pub fn gathered(lines: Vec<BezPath>, drawing: &[BezPath], fixed: &dyn Fn(Point) 
     let mut settle = |p: Point| -> Vec2 {
         let near = known.nearest_neighbor(&[p.x, p.y]).map(|n| Point::from((n.geom()[0], n.geom()[1])));
         match near.filter(|n| n.distance(p) < NEAR_MM) {
-            Some(near) if near.distance(p) > JOIN_MM && !fixed(p) => near - p,
+            Some(near) if near.distance(p) > JOIN_MM && depth(p) > JOIN_MM => near - p,
             Some(_) => Vec2::ZERO,
             None => {
                 known.insert(GeomWithData::new([p.x, p.y], ()));
@@ -35,13 +37,15 @@ pub fn gathered(lines: Vec<BezPath>, drawing: &[BezPath], fixed: &dyn Fn(Point) 
             }
         }
     };
-    let moved = |mut line: BezPath| {
-        if let (Some(from), Some(to)) = (first(&line), last(&line)) {
-            let long = from.distance(to) > 2.0 * NEAR_MM;
-            let by = [from, to].map(|p| if long { settle(p) } else { Vec2::ZERO });
-            move_ends(&mut line, by);
+    let moved = |line: BezPath| {
+        let (Some(from), Some(to)) = (first(&line), last(&line)) else { return line };
+        if from.distance(to) < 2.0 * NEAR_MM {
+            return line;
         }
-        line
+        let mut other = line.clone();
+        move_ends(&mut other, [from, to].map(&mut settle));
+        let mut points = flatten(&other, FLATTEN_MM).into_iter().flat_map(|flat| flat.points);
+        if points.all(|p| depth(p) > -JOIN_MM) { other } else { line }
     };
     lines.into_iter().map(moved).collect()
 }
@@ -101,6 +105,15 @@ mod tests {
         all.iter().map(|d| BezPath::from_svg(d).unwrap()).collect()
     }
 
+    /// Inside, from -10,-10 to 90,90.
+    fn square() -> Block {
+        use crate::block::region::{Region, Ring};
+        let ring =
+            Ring::from_points(&[(-10.0, -10.0), (90.0, -10.0), (90.0, 90.0), (-10.0, 90.0)].map(Point::from));
+        let block = crate::block::outline(&crate::block::shape::Shape::Square { side: 100.0 }, 0.0).unwrap();
+        Block { inside: vec![Region { outer: ring.unwrap(), holes: Vec::new() }], ..block }
+    }
+
     fn shown(lines: &[BezPath]) -> Vec<String> {
         lines.iter().map(BezPath::to_svg).collect()
     }
@@ -108,27 +121,29 @@ mod tests {
     #[test]
     fn an_end_beside_a_foot_is_moved_to_it_with_its_handle() {
         let lines = paths(&["M0,0 L20,1", "M0,50 C5,50 15,9 20,0.5"]);
-        let moved = gathered(lines, &paths(&["M20,0 L40,0"]), &|_| false);
+        let moved = gathered(lines, &paths(&["M20,0 L40,0"]), &square());
         assert_eq!(shown(&moved), ["M0,0 L20,0", "M0,50 C5,50 15,8.5 20,0"]);
     }
 
     #[test]
     fn an_end_beside_a_corner_is_moved_to_it() {
-        let moved = gathered(paths(&["M0,0 L20,1"]), &paths(&["M30,10 L20,0 L30,-10"]), &|_| false);
+        let moved = gathered(paths(&["M0,0 L20,1"]), &paths(&["M30,10 L20,0 L30,-9"]), &square());
         assert_eq!(shown(&moved), ["M0,0 L20,0"]);
     }
 
     #[test]
     fn two_ends_side_by_side_become_one() {
         let lines = paths(&["M0,0 L20,0", "M0,9 L20,1", "M0,30 L20,2.5"]);
-        let moved = gathered(lines, &[], &|_| false);
+        let moved = gathered(lines, &[], &square());
         assert_eq!(shown(&moved), ["M0,0 L20,0", "M0,9 L20,0", "M0,30 L20,2.5"]);
     }
 
     #[test]
-    fn fixed_ends_short_lines_and_closed_ones_stay() {
-        let lines = paths(&["M0,0 L20,1", "M20,1 L21,2", "M20.5,0 L30,9 L40,0 Z"]);
-        let moved = gathered(lines.clone(), &paths(&["M20,0 L40,9"]), &|p| p.x > 19.0);
+    fn ends_on_the_edge_lines_that_would_reach_out_and_short_and_closed_ones_stay() {
+        let lines =
+            paths(&["M0,0 L20,-10", "M70,-9.2 C60,-10.3 50,-9 30,0", "M20,1 L21,2", "M20.5,0 L30,9 L40,0 Z"]);
+        let known = paths(&["M20,-9 L40,0", "M70,-9.9 L80,0", "M20,0 L40,9"]);
+        let moved = gathered(lines.clone(), &known, &square());
         assert_eq!(moved, lines);
     }
 }

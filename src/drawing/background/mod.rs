@@ -191,8 +191,7 @@ fn behind(
     // A line along the block's edge runs along that of the open places.
     let keep = |p| open.iter().any(|place| place.region.depth(p) > -JOIN_MM);
     let seen = cut(&whole.lines, lines.iter().flat_map(BezPath::segments), &keep, STUB_MM);
-    let on_edge = |p| block.inside.iter().any(|region| region.depth(p).abs() < JOIN_MM);
-    Ok(Drawing { lines: ends::gathered(seen, lines, &on_edge), ..whole })
+    Ok(Drawing { lines: ends::gathered(seen, lines, block), ..whole })
 }
 
 #[cfg(test)]

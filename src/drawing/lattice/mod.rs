@@ -6,12 +6,14 @@
 //! box, and their parts are kept where they are whole, or cut at the outline. Parts are path data, or bows: circular arcs between two points of the
 //! cell, as a quilter draws them along a curved ruler.
 
+pub mod numbers;
+
 use kurbo::{Affine, BezPath, Point, Vec2};
-use serde::Deserialize;
 
 use super::board::{Board, Ground, LEAN_DEG, is_convex, is_upright, repeats};
 use super::clip::{clip, largest};
-use super::part::{Part, bow, carry};
+use super::frame::frame;
+use super::part::{bow, carry};
 use super::run::run_together;
 use super::settings::Settings;
 use super::{DrawError, Drawing};
@@ -22,128 +24,29 @@ use crate::base::tolerance::TOUCH_MM;
 use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
+use crate::block::side::Side;
+use numbers::{Cell, Edge, Numbers, Rise};
 
 /// Up to this ratio of spacings on an odd block nothing is said.
 const SPREAD_TOLD: f64 = 2.0;
 /// The rise of a quarter circle, as a share of its chord: (√2 − 1) / 2. Bows never rise more.
 const QUARTER_RISE: f64 = 0.207_106_781_186_547_5;
 
-/// The numbers of a lattice.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Numbers {
-    /// The name of the setting (a length) that sets the size of a cell.
-    size: String,
-    /// The width of a cell as a multiple of that setting.
-    width: f64,
-    /// The height of a cell as a multiple of that setting.
-    height: f64,
-    /// The parts of a cell.
-    cell: Cell,
-    /// The parts of a cell in every other row, from the second.
-    other_row: Option<Cell>,
-    /// The parts of every other row where cells are cut, if others: what two cells share there is one part of the left one,
-    /// and there is one cell more.
-    over_row: Option<Cell>,
-    /// The parts of a cell on the long side of a triangle, which runs from 0,1 to 1,0; without them triangles are cut.
-    half: Option<Cell>,
-    /// The parts of a small triangle, with corners at 0,0, 1,0 and 0,1; without them triangles without a right angle are cut.
-    triangle: Option<Cell>,
-    /// The side of a small triangle, were all its sides equal, as a multiple of the setting `size`.
-    #[serde(default)]
-    triangle_side: f64,
-    /// True if a hexagon is divided into triangles as well.
-    #[serde(default)]
-    hexagons: bool,
-    /// How high the bows rise.
-    rise: Option<Rise>,
-    /// What happens at an outline that cells run over.
-    edge: Edge,
-    /// True if cells are cut rather than sheared on four sides that lean.
-    #[serde(default)]
-    upright: bool,
-    /// What is left of a part that is cut is left out if it is a smaller share of it than this: it would be a tick.
-    #[serde(default)]
-    tick: f64,
-    /// True if bows from one point of the outline along it to another are left out.
-    #[serde(default)]
-    inner: bool,
-    /// The fewest columns and rows; on three sides one more.
-    #[serde(default = "one")]
-    least: u32,
+/// What a lattice lies on.
+#[derive(Clone, Copy)]
+struct On<'a> {
+    region: &'a Region,
+    /// The sides across which its lines run on.
+    open: &'a [Side],
 }
 
-fn one() -> u32 {
-    1
-}
-
-/// What happens at an outline that cells run over.
-#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-enum Edge {
-    /// Parts are cut at it.
-    Cut,
-    /// Parts are cut at it, and it is drawn as well.
-    Framed,
-    /// Only whole parts are kept, and of those the largest set that hangs together.
-    Whole,
-    /// The setting `edge` says which of these.
-    Ask,
-}
-
-impl Edge {
-    fn settled(self, settings: &Settings) -> Self {
-        match (self, settings.word("edge")) {
-            (Self::Ask, "cut") => Self::Cut,
-            (Self::Ask, "framed") => Self::Framed,
-            (Self::Ask, _) => Self::Whole,
-            (known, _) => known,
-        }
-    }
-}
-
-/// The parts of a cell, which goes from 0,0 (bottom left) to 1,1.
-#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Cell {
-    /// Path data.
-    #[serde(default)]
-    parts: Vec<Part>,
-    /// Circular arcs from a point to a point, which rise to the left.
-    #[serde(default)]
-    bows: Vec<[f64; 4]>,
-    /// How high these bows rise, as a share of the chord, if not as those of other cells.
-    rise: Option<f64>,
-    /// How far from the corners of small triangles these bows stop inside the block, as a share of the side: arcs round
-    /// the corner join them, so that twelve bows do not end in one needle hole.
-    #[serde(default)]
-    eye: f64,
-}
-
-/// The setting that says how high bows rise.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-enum Rise {
-    /// A length.
-    Length(String),
-    /// A share of the chord.
-    Ratio(String),
-}
-
-impl Numbers {
-    /// The settings that it reads.
-    #[must_use]
-    pub fn needs(&self) -> Vec<(String, &'static str)> {
-        let mut needs = vec![(self.size.clone(), "length")];
-        if self.edge == Edge::Ask {
-            needs.push(("edge".to_owned(), "choice"));
-        }
-        match &self.rise {
-            Some(Rise::Length(name)) => needs.push((name.clone(), "length")),
-            Some(Rise::Ratio(name)) => needs.push((name.clone(), "ratio")),
-            None => {}
-        }
-        needs
+impl On<'_> {
+    /// True if the outline runs from `a` straight to `b`, and not across an open side.
+    fn leaves_out(self, a: Point, b: Point) -> bool {
+        let bounds = self.region.bounds();
+        let is_open = |side: &Side| [a, b].iter().all(|p| side.beyond(*p, bounds).abs() < TOUCH_MM);
+        let along = [a, a.midpoint(b), b].into_iter().all(|p| self.region.depth(p) < TOUCH_MM);
+        along && !self.open.iter().any(is_open)
     }
 }
 
@@ -155,7 +58,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     let mut drawing = Drawing::default();
     for region in &block.inside {
         if let Some(triangles) = triangles(numbers, region) {
-            divide(numbers, settings, region, &triangles, &mut drawing);
+            divide(numbers, settings, On { region, open: &block.open }, &triangles, &mut drawing);
             continue;
         }
         let (board, stretch) = lay(numbers, settings, region);
@@ -167,9 +70,9 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
                 .push(format!("The widest cells of this block are {spread:.1} times the narrowest."));
         }
         let mut parts = Vec::new();
-        place(numbers, settings, &board, region, &mut parts);
+        place(numbers, settings, &board, On { region, open: &block.open }, &mut parts);
         if board.ground.overhangs() || !region.holes.is_empty() {
-            drawing.lines.extend(trim(parts, numbers, settings, region));
+            drawing.lines.extend(trim(parts, numbers, settings, block, region));
         } else {
             drawing.lines.extend(parts);
         }
@@ -234,16 +137,10 @@ fn triangles(numbers: &Numbers, region: &Region) -> Option<Vec<[Point; 3]>> {
 }
 
 /// Divides triangles into small ones, and draws a cell in each of these.
-fn divide(
-    numbers: &Numbers,
-    settings: &Settings,
-    region: &Region,
-    triangles: &[[Point; 3]],
-    out: &mut Drawing,
-) {
+fn divide(numbers: &Numbers, settings: &Settings, on: On, triangles: &[[Point; 3]], out: &mut Drawing) {
     let Some(cell) = &numbers.triangle else { return };
     // The side of a triangle of equal sides that is as large.
-    let area = region.area() / triangles.len() as f64;
+    let area = on.region.area() / triangles.len() as f64;
     let side = (area * 4.0 / 3f64.sqrt()).sqrt();
     let asked = settings.number(&numbers.size) * numbers.triangle_side;
     let fewest = if triangles.len() == 1 { fewest_on_three_sides(numbers) } else { 1 };
@@ -257,9 +154,9 @@ fn divide(
             let whole = if column + row + 1 < n { 2 } else { 1 };
             for place in [Affine::translate(at), turned].into_iter().take(whole) {
                 if cell.eye > 0.0 {
-                    with_eyes(cell, place, numbers, settings, (&board, region), &mut out.lines);
+                    with_eyes(cell, place, numbers, settings, (&board, on), &mut out.lines);
                 } else {
-                    lay_cell(cell, place, numbers, settings, (&board, region), &mut out.lines);
+                    lay_cell(cell, place, numbers, settings, (&board, on), &mut out.lines);
                 }
             }
         }
@@ -267,7 +164,7 @@ fn divide(
 }
 
 /// The parts of all cells of a board.
-fn place(numbers: &Numbers, settings: &Settings, board: &Board, region: &Region, out: &mut Vec<BezPath>) {
+fn place(numbers: &Numbers, settings: &Settings, board: &Board, on: On, out: &mut Vec<BezPath>) {
     let over = numbers.over_row.as_ref().filter(|_| board.ground.overhangs());
     for row in 0..board.rows {
         let more = u32::from(over.is_some() && row % 2 == 1);
@@ -279,7 +176,7 @@ fn place(numbers: &Numbers, settings: &Settings, board: &Board, region: &Region,
                 _ => &numbers.cell,
             };
             let offset = Affine::translate(Vec2::new(f64::from(column), f64::from(row)));
-            lay_cell(cell, offset, numbers, settings, (board, region), out);
+            lay_cell(cell, offset, numbers, settings, (board, on), out);
         }
     }
 }
@@ -290,7 +187,7 @@ fn lay_cell(
     place: Affine,
     numbers: &Numbers,
     settings: &Settings,
-    (board, region): (&Board, &Region),
+    (board, on): (&Board, On),
     out: &mut Vec<BezPath>,
 ) {
     for part in &cell.parts {
@@ -303,7 +200,7 @@ fn lay_cell(
             board.at(p.x, p.y)
         };
         let (a, b) = (at(*x0, *y0), at(*x1, *y1));
-        if numbers.inner && lies_along(region, a, b) {
+        if numbers.inner && on.leaves_out(a, b) {
             continue;
         }
         let chord = a.distance(b);
@@ -318,16 +215,16 @@ fn with_eyes(
     place: Affine,
     numbers: &Numbers,
     settings: &Settings,
-    (board, region): (&Board, &Region),
+    (board, on): (&Board, On),
     out: &mut Vec<BezPath>,
 ) {
     let corners = [(0.0, 0.0), (1.0, 0.0), (0.0, 1.0)].map(|(x, y)| place * Point::new(x, y));
     let [a, b, c] = corners.map(|p| board.at(p.x, p.y));
     // On the outline half of the bows end, and there is no room for an eye.
-    let eye = |p: Point| if region.depth(p) > TOUCH_MM { cell.eye } else { 0.0 };
+    let eye = |p: Point| if on.region.depth(p) > TOUCH_MM { cell.eye } else { 0.0 };
     let steepest = steepest(board);
     for (at, p, q) in [(a, b, c), (b, c, a), (c, a, b)] {
-        if !(numbers.inner && lies_along(region, at, p)) {
+        if !(numbers.inner && on.leaves_out(at, p)) {
             let chord = at.distance(p);
             let share = cell.rise.unwrap_or_else(|| rise(numbers, settings, chord) / chord);
             out.push(bow(at.lerp(p, eye(at)), p.lerp(at, eye(p)), share.min(steepest) * chord));
@@ -339,11 +236,6 @@ fn with_eyes(
             out.push(bow(from, to, -from.distance(to) / 2.0 * quarter.tan()));
         }
     }
-}
-
-/// True if the outline runs from `a` straight to `b`.
-fn lies_along(region: &Region, a: Point, b: Point) -> bool {
-    [a, a.midpoint(b), b].into_iter().all(|p| region.depth(p) < TOUCH_MM)
 }
 
 /// How high a bow may rise, as a share of its chord: on three sides, so little that two bows in the sharpest corner keep
@@ -367,7 +259,13 @@ fn rise(numbers: &Numbers, settings: &Settings, chord: f64) -> f64 {
 }
 
 /// Keeps the parts that are whole, or cuts them at the outline; what hangs loose is left out.
-fn trim(parts: Vec<BezPath>, numbers: &Numbers, settings: &Settings, region: &Region) -> Vec<BezPath> {
+fn trim(
+    parts: Vec<BezPath>,
+    numbers: &Numbers,
+    settings: &Settings,
+    block: &Block,
+    region: &Region,
+) -> Vec<BezPath> {
     let regions = std::slice::from_ref(region);
     let edge = numbers.edge.settled(settings);
     // Cut whole lines, not cells: a short bit of the last one would be left out, and the rest hang on nothing.
@@ -385,7 +283,7 @@ fn trim(parts: Vec<BezPath>, numbers: &Numbers, settings: &Settings, region: &Re
     }
     match edge {
         Edge::Whole => return largest(kept),
-        Edge::Framed => kept.extend(region.rings().map(|r| r.path().clone())),
+        Edge::Framed => kept.extend(frame(block, region)),
         _ => {}
     }
     kept
@@ -435,7 +333,7 @@ mod tests {
         // s (1 / 0.88 + 0.055) = 1.191364 s. Petals stop 0.04 of the side from the middle, and reach the outline.
         let lines = drawn("orange-peel", &[], &Shape::Hexagon { side: 101.6 });
         let side = 101.6 - 2.0 * 6.35 / 3f64.sqrt();
-        assert_eq!(lines.len(), 6 * 3 + 6 + 1);
+        assert_eq!(lines.len(), 6 * 3 + 6);
         let (mut petals, mut eyes) = (0, 0);
         for line in &lines {
             let chain = &crate::base::curve::flatten(line, 1e-4)[0].points;
@@ -451,6 +349,25 @@ mod tests {
             }
         }
         assert_eq!((petals, eyes), (12, 6));
+    }
+
+    #[test]
+    fn on_an_open_side_half_a_seed_is_drawn_the_next_piece_draws_the_other() {
+        let motifs = library::read_all(&[]).unwrap();
+        let motif = library::find(&motifs, "pumpkin-seed").unwrap();
+        let settings = settings::resolve("pumpkin-seed", &motif.settings, &["seed=40mm".to_owned()]).unwrap();
+        // Four by two cells of 40 mm.
+        let block = outline(&Shape::Rectangle { width: 160.0, height: 80.0 }, 0.0).unwrap();
+        let lines = |open: &[Side]| {
+            let block = Block { open: open.to_vec(), ..block.clone() };
+            motif.construction.draw(&settings, &block).unwrap().lines
+        };
+        // Four seeds along and three times two across, of two bows each; then two more bows on each side.
+        assert_eq!(lines(&[]).len(), 2 * (4 + 6));
+        let open = lines(&[Side::Left, Side::Right]);
+        assert_eq!(open.len(), 2 * (4 + 6) + 4);
+        let inside = |l: &BezPath| kurbo::Shape::bounding_box(l).abs().inflate(-1e-6, 0.0);
+        assert!(open.iter().map(inside).all(|b| b.x0 > -80.0 && b.x1 < 80.0));
     }
 
     #[test]
