@@ -30,10 +30,12 @@ mod tests;
 const LEAST_GAP_MM: f64 = 1.5;
 /// The fewest repeats of a motif are squeezed or drawn out by at most this before there are more rows: 0.2 is 20 %.
 const MOST_STRETCH: f64 = 0.2;
+/// A block at most so many times as high as wide keeps its foot at the bottom, where a motif has one.
+const MOST_UPRIGHT: f64 = 1.6;
 /// The most rows that a block too short for its repeats is given.
 const MOST_ROWS: u32 = 12;
 
-/// Draws the strands in every region inside the block, along its longer side.
+/// Draws the strands in every region inside the block, along its longer side, or across it where their motif has a foot.
 ///
 /// # Errors
 /// [`DrawError::NoRoom`] if the lines of a band leave no room for each other.
@@ -42,22 +44,24 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     for region in &block.inside {
         let (board, open, stretch) = lay(numbers, settings, region, block);
         drawing.stretch = drawing.stretch.max(stretch);
-        let across = board.ground.size().1 / f64::from(board.rows);
+        let across = board.ground.size().1 * numbers.pitch(board.rows).1 / f64::from(board.rows);
         let offsets = offsets(numbers, settings, across)?;
         let half = offsets.last().copied().unwrap_or(0.0);
         let main = numbers.main(open);
-        let further = numbers.further(settings, across);
-        let reach = overhang(&main).max(overhang(&further));
+        let [further, tucked] = [false, true].map(|tucked| numbers.further(settings, across, tucked));
+        let reach = [&main, &further, &tucked].map(|parts| overhang(parts)).into_iter().fold(0, i64::max);
         let plain = half == 0.0 && reach == 0 && !board.ground.overhangs() && region.holes.is_empty();
         let place = Placing { numbers, board: &board, half, beyond: if plain { 0 } else { reach.max(1) } };
         let strands = place.all(&main);
-        let mut lines = if half == 0.0 {
+        let mut lines: Vec<BezPath> = if half == 0.0 {
             strands.into_iter().map(|laid| laid.middle).collect()
         } else {
             let over = numbers.crossing.as_ref().is_some_and(|name| settings.word(name) == "over");
             let level = |laid: Laid| Laid { depth: if over { laid.depth } else { 0 }, ..laid };
             let strands: Vec<Laid> = strands.into_iter().map(level).collect();
-            let shown = pass_over(&strands, &offsets).map_err(|tangle| tangled(tangle, settings))?;
+            let under: Vec<BezPath> =
+                Placing { half: 0.0, ..place }.all(&tucked).into_iter().map(|laid| laid.middle).collect();
+            let shown = pass_over(&strands, &offsets, &under).map_err(|tangle| tangled(tangle, settings))?;
             run_together(&shown)
         };
         lines.extend(place.all(&further).into_iter().map(|laid| laid.middle));
@@ -75,7 +79,8 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region, block: &Block) -
     let mut ground = Ground::of(region);
     let open = runs_on(ground, block);
     let (along, across) = ground.size();
-    if across > along && !open {
+    let most = if numbers.upright { MOST_UPRIGHT } else { 1.0 };
+    if across > along * most && !open {
         ground = ground.turned();
     }
     let (along, across) = ground.size();
@@ -84,7 +89,7 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region, block: &Block) -
     loop {
         let target = match &numbers.repeat {
             Repeat::Length(name) => settings.number(name),
-            Repeat::Widths(name) => settings.number(name) * across / f64::from(rows),
+            Repeat::Widths(name) => settings.number(name) * across * numbers.pitch(rows).1 / f64::from(rows),
         };
         let (columns, stretch) =
             if numbers.alternate { even_repeats(along, target) } else { repeats(along, target) };
@@ -140,6 +145,7 @@ fn tangled(tangle: Tangle, settings: &Settings) -> DrawError {
 }
 
 /// How strands are placed in their repeats.
+#[derive(Clone, Copy)]
 struct Placing<'a> {
     numbers: &'a Numbers,
     board: &'a Board,
@@ -154,15 +160,17 @@ impl Placing<'_> {
     fn all(&self, parts: &[&Part]) -> Vec<Laid> {
         let board = self.board;
         let mut placed = Vec::new();
+        let (pitch, high) = self.numbers.pitch(board.rows);
         for row in 0..board.rows {
             for column in -self.beyond..i64::from(board.columns) + self.beyond {
-                let turned = (self.numbers.alternate && column.rem_euclid(2) == 1) != (row % 2 == 1);
+                let turned = (self.numbers.alternate && column.rem_euclid(2) == 1)
+                    != (row % 2 == 1 && !self.numbers.upright);
                 #[expect(clippy::cast_precision_loss, reason = "at most 100,000 columns")]
                 let moved = Affine::translate((column as f64, 0.0)) * upright(turned);
                 let at = |p: Point| {
-                    let row = f64::from(row);
-                    let clear = self.half / board.at(p.x, row).distance(board.at(p.x, row + 1.0));
-                    board.at(p.x, row + clear + p.y * (1.0 - 2.0 * clear))
+                    let row = f64::from(row) * pitch;
+                    let clear = self.half / board.at(p.x, row).distance(board.at(p.x, row + high));
+                    board.at(p.x, row + high * (clear + p.y * (1.0 - 2.0 * clear)))
                 };
                 placed.extend(parts.iter().enumerate().map(|(depth, part)| {
                     let middle = carry(&(moved * part.path().clone()), at);

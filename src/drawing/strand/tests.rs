@@ -177,3 +177,10 @@ fn a_stretch_of_one_repeat_runs_along_the_border_like_a_long_one() {
         }
     }
 }
+
+#[test]
+fn seeds_lie_in_the_eyes_of_wide_cables_only() {
+    let count = |width: &str| drawn("cable", &[], &block("strip", width)).unwrap().len();
+    // Two buds of one line at each of four crossings; three seeds and two half ones of two lines.
+    assert_eq!(count("10in,40in") - count("5in,20in"), 4 * 2 + 5 * 2);
+}
