@@ -111,9 +111,9 @@ fn the_shortest_repeats_that_are_offered_can_be_drawn() {
 #[test]
 fn narrow_borders_are_spared_the_small_parts() {
     let lines = |width: &str| drawn("swag", &[], &block("strip", width)).unwrap();
-    // Three swags each, and two folds a swag more; a smaller drop in each of two drops and two half ones.
+    // Three swags each, and two folds a swag more; a smaller loop in each of six loops.
     let (narrow, wide) = (lines("2in,8in"), lines("5in,20in"));
-    assert_eq!(wide.len(), narrow.len() + 3 * 2 + 4);
+    assert_eq!(wide.len(), narrow.len() + 3 * 2 + 6);
 }
 
 #[test]
@@ -183,4 +183,20 @@ fn seeds_lie_in_the_eyes_of_wide_cables_only() {
     let count = |width: &str| drawn("cable", &[], &block("strip", width)).unwrap().len();
     // Two buds of one line at each of four crossings; three seeds and two half ones of two lines.
     assert_eq!(count("10in,40in") - count("5in,20in"), 4 * 2 + 5 * 2);
+}
+
+#[test]
+fn rows_of_ribbon_stand_apart_and_swags_hang_down() {
+    let rect = block("rectangle", "6in,9in");
+    let heights = |name: &str| -> Vec<(f64, f64)> {
+        let boxes = drawn(name, &[], &rect).unwrap();
+        boxes.iter().map(|l| kurbo::Shape::bounding_box(l)).map(|b| (b.x0, b.x1)).collect()
+    };
+    let ribbon = heights("ribbon");
+    let gap = ribbon.iter().map(|b| b.0).filter(|x| *x > 0.0).fold(f64::INFINITY, f64::min) * 2.0;
+    // Two rows of 2.75 in, the space between them 0.08 times the height of one.
+    assert!((gap - 0.08 * (5.5 * 25.4) / 2.08).abs() < 0.01, "{gap}");
+    // Bows stand at the left and right edges and in the middle of four rows.
+    let middle = heights("swag").iter().filter(|b| (b.0 + b.1).abs() < 0.01).count();
+    assert_eq!(middle, 4);
 }
