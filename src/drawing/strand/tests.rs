@@ -190,7 +190,7 @@ fn rows_of_ribbon_stand_apart_and_swags_hang_down() {
     let rect = block("rectangle", "6in,9in");
     let heights = |name: &str| -> Vec<(f64, f64)> {
         let boxes = drawn(name, &[], &rect).unwrap();
-        boxes.iter().map(|l| kurbo::Shape::bounding_box(l)).map(|b| (b.x0, b.x1)).collect()
+        boxes.iter().map(kurbo::Shape::bounding_box).map(|b| (b.x0, b.x1)).collect()
     };
     let ribbon = heights("ribbon");
     let gap = ribbon.iter().map(|b| b.0).filter(|x| *x > 0.0).fold(f64::INFINITY, f64::min) * 2.0;
