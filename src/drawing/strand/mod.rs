@@ -7,7 +7,7 @@
 
 use kurbo::{Affine, BezPath, Point};
 
-use super::board::{Board, Ground, even_repeats, repeats};
+use super::board::{Board, Ground, even_repeats, odd_repeats, repeats};
 use super::clip::clip;
 use super::part::{Part, carry};
 use super::run::run_together;
@@ -32,6 +32,8 @@ const LEAST_GAP_MM: f64 = 1.5;
 const MOST_STRETCH: f64 = 0.2;
 /// A block at most so many times as high as wide keeps its foot at the bottom, where a motif has one.
 const MOST_UPRIGHT: f64 = 1.6;
+/// What is at least so many times as long as wide is a border, and its ends are alike, so that the next one joins.
+const BORDER: f64 = 2.0;
 /// The most rows that a block too short for its repeats is given.
 const MOST_ROWS: u32 = 12;
 
@@ -85,14 +87,19 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region, block: &Block) -
     }
     let (along, across) = ground.size();
     let fewest = if open { 1 } else { numbers.fewest };
+    let winds = numbers.winds && !open && along < across * BORDER;
     let mut rows = numbers.row.as_ref().map_or(1, |name| repeats(across, settings.number(name)).0);
     loop {
         let target = match &numbers.repeat {
             Repeat::Length(name) => settings.number(name),
             Repeat::Widths(name) => settings.number(name) * across * numbers.pitch(rows).1 / f64::from(rows),
         };
-        let (columns, stretch) =
-            if numbers.alternate { even_repeats(along, target) } else { repeats(along, target) };
+        let count = match numbers.alternate {
+            true if winds && rows > 1 => odd_repeats,
+            true => even_repeats,
+            false => repeats,
+        };
+        let (columns, stretch) = count(along, target);
         let whole = columns > fewest || (columns == fewest && stretch <= MOST_STRETCH);
         let by_width = matches!(numbers.repeat, Repeat::Widths(_));
         if whole || fewest == 1 || !by_width || rows >= MOST_ROWS {

@@ -19,6 +19,10 @@ pub struct Numbers {
     /// True if repeats come in pairs, because the motif alternates sides: every second one is turned upside down.
     #[serde(default)]
     pub(super) alternate: bool,
+    /// True if the rows of a block wind on as one line: repeats that alternate are odd in number there, so that a row ends
+    /// where the next one begins.
+    #[serde(default)]
+    pub(super) winds: bool,
     /// The lines of a repeat, as path data; those of neighbouring repeats join.
     pub(super) strands: Vec<Part>,
     /// The lines of a repeat instead of `strands` where the border does not run on at its ends.

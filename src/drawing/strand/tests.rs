@@ -200,3 +200,22 @@ fn rows_of_ribbon_stand_apart_and_swags_hang_down() {
     let middle = heights("swag").iter().filter(|b| (b.0 + b.1).abs() < 0.01).count();
     assert_eq!(middle, 4);
 }
+
+#[test]
+fn the_rows_of_a_ribbon_wind_on_where_they_end() {
+    let square = block("square", "12in");
+    let lines = drawn("ribbon", &[], &square).unwrap();
+    let half = 6.0 * 25.4 - MARGIN_MM;
+    let ends = |side: f64| -> Vec<f64> {
+        let all = lines.iter().flat_map(|l| flatten(l, 0.01)).map(|f| f.points);
+        let met = all.flat_map(|c| [c[0], c[c.len() - 1]]).filter(|p| (p.x - side * half).abs() < 0.01);
+        let mut at: Vec<f64> = met.map(|p| p.y).collect();
+        at.sort_by(f64::total_cmp);
+        at
+    };
+    // Three rows with a space of 0.08 of one between them: up on the right, and then on the left.
+    let space = 0.08 * 2.0 * half / 3.16;
+    let (right, left) = (ends(1.0), ends(-1.0));
+    assert!((right[1] - right[0] - space).abs() < 0.01, "{right:?}");
+    assert!((left[2] - left[1] - space).abs() < 0.01, "{left:?}");
+}
