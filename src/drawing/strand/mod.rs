@@ -3,7 +3,7 @@
 //! A strand is drawn in a repeat from 0,0 to 1,1: x along the border, y across it. Both ends of a border are the ends of a
 //! repeat, so that the strands meet them at the same heights and with the same slopes, and borders continue. A strand may
 //! be sewn as a band of parallel lines, and bands may pass over each other. Some lines are there only in wide rows, so
-//! that narrow ones are not crowded. Limits: a border whose sides are not parallel is followed by the map of a [`Board`].
+//! that narrow ones are not crowded; some are tucked under all bands, and only what is between these is sewn. Limits: a border whose sides are not parallel is followed by the map of a [`Board`].
 
 use kurbo::{Affine, BezPath, Point};
 
