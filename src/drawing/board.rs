@@ -169,6 +169,17 @@ pub fn is_upright([at, a, b]: [Point; 3]) -> bool {
     (90.0 - turn_deg(a - at, b - at)).abs() <= LEAN_DEG
 }
 
+/// As [`repeats`], but an odd count.
+#[must_use]
+pub fn odd_repeats(length: f64, target: f64) -> (u32, f64) {
+    let (n, stretch) = repeats(length, target);
+    if n % 2 == 1 {
+        return (n, stretch);
+    }
+    let odd = if length / target < f64::from(n) { n - 1 } else { n + 1 };
+    (odd, (length / (f64::from(odd) * target) - 1.0).abs())
+}
+
 /// True if the corners, in counter-clockwise order, turn left everywhere.
 #[must_use]
 pub fn is_convex(corners: &[Point]) -> bool {

@@ -227,13 +227,13 @@ fn join(ring: &Ring, settings: &Settings, runs: [&Drawing; 2]) -> Option<Join> {
 }
 
 /// A run's right end with the corner unit after it, and its left end with the unit before it, which stands a quarter turn
-/// back.
+/// back; the quilt's centre is above the run.
 fn joins_of(run: &[BezPath], length: f64, unit: &[BezPath], half: f64) -> [Join; 2] {
     let x = length / 2.0;
     let after = repeats::moved(unit, Affine::translate((x + half, 0.0)));
     let turned = Affine::translate((-x - half, 0.0)) * Affine::rotate(-std::f64::consts::FRAC_PI_2);
     let before = repeats::moved(unit, turned);
-    [repeats::join(run, &after, x, half), repeats::join(&before, run, -x, half)]
+    [repeats::join(run, &after, (x, half), true), repeats::join(&before, run, (-x, half), true)]
 }
 
 /// The most repeats that any hoop takes at once.
@@ -373,7 +373,7 @@ fn end_to_end(ring: &Ring, settings: &Settings, hoops: &[Hoop]) -> Result<Option
         let strip = strip.map_err(|error| TopError::Draw { place, error })?;
         let next = repeats::moved(&strip.lines, Affine::translate((length, 0.0)));
         let half = ring.width / 2.0 - ring.margin;
-        if !runs_on(&repeats::join(&strip.lines, &next, length / 2.0, half)) {
+        if !runs_on(&repeats::join(&strip.lines, &next, (length / 2.0, half), false)) {
             return Ok(None);
         }
         stretch = stretch.max(strip.stretch);

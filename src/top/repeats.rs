@@ -79,13 +79,14 @@ fn lies_on(tree: &RTree<Piece>, p: Point) -> bool {
 ///
 /// The border reaches `half` mm up and down. On its edges a line may also be thrown back as from a mirror, as it is
 /// between two repeats of a zigzag: that is the motif's own corner, no bend. A line along an edge turns with it, and is
-/// left out where others cross the join.
+/// left out where others cross the join. At a border's `corner` its upper edge turns with it, and a third piece has its lines
+/// there: neither gap nor bend is counted.
 #[must_use]
-pub fn join(from: &[BezPath], to: &[BezPath], x: f64, half: f64) -> Join {
+pub fn join(from: &[BezPath], to: &[BezPath], (x, half): (f64, f64), corner: bool) -> Join {
     let (left, right) = (across(ends(from, x), half), across(ends(to, x), half));
     let mut join = Join { ends: left.len().min(right.len()), ..Join::default() };
     for (some, others) in [(&left, &right), (&right, &left)] {
-        for (y, way) in some {
+        for (y, way) in some.iter().filter(|(y, _)| !corner || *y < half - TOUCH_MM) {
             let gap = |other: &&(f64, Vec2)| (other.0 - y).abs();
             let nearest = others.iter().min_by(|a, b| gap(a).total_cmp(&gap(b))).map(|o| gap(&o));
             join.gap_mm = join.gap_mm.max(nearest.unwrap_or(f64::INFINITY));
@@ -100,12 +101,13 @@ pub fn join(from: &[BezPath], to: &[BezPath], x: f64, half: f64) -> Join {
     join
 }
 
-/// The ends without those of lines along an edge or along the join, unless they are all there is.
-fn across(ends: Vec<(f64, Vec2)>, half: f64) -> Vec<(f64, Vec2)> {
+/// The ends without those of lines along the join, nor of lines along an edge, unless these are all there is.
+fn across(mut ends: Vec<(f64, Vec2)>, half: f64) -> Vec<(f64, Vec2)> {
     let along = |way: Vec2, x: f64, y: f64| bend_deg(way, Vec2::new(x, y)) < LEVEL_DEG;
     let on_edge = |y: f64| y.abs() >= half - TOUCH_MM;
-    let crosses = |y: f64, way: Vec2| !on_edge(y) || !along(way, 1.0, 0.0) && !along(way, 0.0, 1.0);
-    let others: Vec<(f64, Vec2)> = ends.iter().copied().filter(|(y, way)| crosses(*y, *way)).collect();
+    ends.retain(|(y, way)| !on_edge(*y) || !along(*way, 0.0, 1.0));
+    let mut others = ends.clone();
+    others.retain(|(y, way)| !on_edge(*y) || !along(*way, 1.0, 0.0));
     if others.is_empty() { ends } else { others }
 }
 
@@ -168,30 +170,30 @@ mod tests {
 
     #[test]
     fn a_join_tells_its_gap_and_its_bend() {
-        let met = join(&paths(&["M0,0 L10,10"]), &paths(&["M10,10 L20,20"]), 10.0, 50.0);
+        let met = join(&paths(&["M0,0 L10,10"]), &paths(&["M10,10 L20,20"]), (10.0, 50.0), false);
         assert_eq!((met.ends, met.gap_mm), (1, 0.0));
         assert!(met.bend_deg < 1e-9);
-        let bent = join(&paths(&["M0,0 L10,10"]), &paths(&["M10,10.5 L20,10.5"]), 10.0, 50.0);
+        let bent = join(&paths(&["M0,0 L10,10"]), &paths(&["M10,10.5 L20,10.5"]), (10.0, 50.0), false);
         assert!((bent.gap_mm - 0.5).abs() < 1e-9 && (bent.bend_deg - 45.0).abs() < 1e-9, "{bent:?}");
-        assert_eq!(join(&paths(&["M0,0 L10,10"]), &[], 10.0, 50.0).gap_mm, f64::INFINITY);
+        assert_eq!(join(&paths(&["M0,0 L10,10"]), &[], (10.0, 50.0), false).gap_mm, f64::INFINITY);
     }
 
     #[test]
     fn a_zigzag_turns_back_on_the_edge_and_nowhere_else() {
         let (up, down) = (paths(&["M0,0 L10,10"]), paths(&["M10,10 L20,0"]));
-        assert!(join(&up, &down, 10.0, 10.0).bend_deg < 1e-9);
-        assert!((join(&up, &down, 10.0, 20.0).bend_deg - 90.0).abs() < 1e-9);
+        assert!(join(&up, &down, (10.0, 10.0), false).bend_deg < 1e-9);
+        assert!((join(&up, &down, (10.0, 20.0), false).bend_deg - 90.0).abs() < 1e-9);
     }
 
     #[test]
     fn a_line_along_the_edge_is_left_out_where_others_cross_the_join() {
         let run = paths(&["M0,0 L10,4", "M0,10 L10,10"]);
-        let met = join(&run, &paths(&["M10,4 L20,8", "M10,10 L20,0"]), 10.0, 10.0);
+        let met = join(&run, &paths(&["M10,4 L20,8", "M10,10 L20,0"]), (10.0, 10.0), false);
         assert_eq!((met.ends, met.gap_mm), (1, 6.0));
         // The second end of the right side is level with nothing on the left.
-        let met = join(&run, &paths(&["M10,4 L20,8", "M10,10 L20,10"]), 10.0, 10.0);
+        let met = join(&run, &paths(&["M10,4 L20,8", "M10,10 L20,10"]), (10.0, 10.0), false);
         assert_eq!((met.ends, met.gap_mm), (1, 0.0));
-        let edges = join(&run[1..], &paths(&["M10,10 L20,10"]), 10.0, 10.0);
+        let edges = join(&run[1..], &paths(&["M10,10 L20,10"]), (10.0, 10.0), false);
         assert_eq!((edges.ends, edges.gap_mm), (1, 0.0));
     }
 

@@ -2,7 +2,7 @@
 //!
 //! A band covers what lies between its two outer lines, from end to end. Lines that go under it end exactly on those.
 
-use kurbo::{BezPath, ParamCurve, ParamCurveArclen, ParamCurveNearest, PathSeg, Point, Rect, Shape};
+use kurbo::{BezPath, Line, ParamCurve, ParamCurveArclen, ParamCurveNearest, PathSeg, Point, Rect, Shape};
 
 use super::band::parallel;
 use crate::base::tolerance::{ARC_LENGTH_MM, WELD_MM};
@@ -34,8 +34,27 @@ struct Band {
     reach: Rect,
 }
 
+impl Band {
+    /// Its two outer lines, and if `capped` its two ends.
+    fn edges(&self, capped: bool) -> Vec<PathSeg> {
+        let outer = [self.lines.first(), self.lines.last()]
+            .map(|line| line.map(|l| l.segments().collect::<Vec<_>>()));
+        let [Some(right), Some(left)] = outer else { return Vec::new() };
+        let ends = |line: &[PathSeg]| Some([line.first()?.start(), line.last()?.end()]);
+        let caps = ends(&right).zip(ends(&left)).filter(|_| capped);
+        let caps = caps.map(|(r, l)| [0, 1].map(|i| PathSeg::Line(Line::new(r[i], l[i]))));
+        right.into_iter().chain(left).chain(caps.into_iter().flatten()).collect()
+    }
+}
+
 /// The lines of all bands, `offsets` mm beside their middles; those that go under a band are cut at its outer lines.
-pub(super) fn pass_over(strands: &[Laid], offsets: &[f64]) -> Result<Vec<BezPath>, Tangle> {
+///
+/// Of the `tucked` lines comes what shows between the bands, after the lines of these.
+pub(super) fn pass_over(
+    strands: &[Laid],
+    offsets: &[f64],
+    tucked: &[BezPath],
+) -> Result<Vec<BezPath>, Tangle> {
     let bands = strands.iter().map(|laid| {
         let lines: Option<Vec<BezPath>> = offsets.iter().map(|o| parallel(&laid.middle, *o)).collect();
         let lines = lines.ok_or(Tangle::Tight)?;
@@ -50,21 +69,42 @@ pub(super) fn pass_over(strands: &[Laid], offsets: &[f64]) -> Result<Vec<BezPath
         let meets = |over: &&Band| over.depth < band.depth && over.reach.overlaps(band.reach);
         let above: Vec<&Band> = bands.iter().filter(meets).collect();
         for line in &band.lines {
-            let mut left = vec![line.segments().collect::<Vec<_>>()];
-            for over in &above {
-                let cut: Result<Vec<_>, Tangle> = left.iter().map(|run| uncovered(run, over, half)).collect();
-                left = cut?.concat();
+            let (left, flat) = uncovered(line, &above, half, false);
+            if flat {
+                return Err(Tangle::Flat);
             }
-            shown.extend(left.into_iter().map(|run| BezPath::from_path_segments(run.into_iter())));
+            shown.extend(left);
         }
+    }
+    for line in tucked {
+        let reach = line.bounding_box();
+        let above: Vec<&Band> = bands.iter().filter(|over| over.reach.overlaps(reach)).collect();
+        shown.extend(uncovered(line, &above, half, true).0);
     }
     Ok(shown)
 }
 
-/// What is left of a line outside a band.
-fn uncovered(run: &[PathSeg], over: &Band, half: f64) -> Result<Vec<Vec<PathSeg>>, Tangle> {
-    let [Some(right), Some(left)] = [over.lines.first(), over.lines.last()] else { return Ok(Vec::new()) };
-    let edges: Vec<PathSeg> = right.segments().chain(left.segments()).collect();
+/// What is left of a line outside all bands, and whether it stays under one of them at one end.
+///
+/// If `capped`, the ends of a band cut as its sides do: for lines that pass under where one band runs on as the next.
+fn uncovered(line: &BezPath, above: &[&Band], half: f64, capped: bool) -> (Vec<BezPath>, bool) {
+    let mut left = vec![line.segments().collect::<Vec<_>>()];
+    let mut flat = false;
+    for over in above {
+        let edges = over.edges(capped);
+        let mut next = Vec::new();
+        for run in &left {
+            let (shown, stays) = beside(run, &edges, over, half);
+            flat |= stays;
+            next.extend(shown);
+        }
+        left = next;
+    }
+    (left.into_iter().map(|run| BezPath::from_path_segments(run.into_iter())).collect(), flat)
+}
+
+/// What is left of a run outside one band, and whether it stays under it at one end.
+fn beside(run: &[PathSeg], edges: &[PathSeg], over: &Band, half: f64) -> (Vec<Vec<PathSeg>>, bool) {
     let mut runs: Vec<Vec<PathSeg>> = Vec::new();
     let (mut open, mut cuts) = (false, 0);
     for segment in run {
@@ -89,7 +129,7 @@ fn uncovered(run: &[PathSeg], over: &Band, half: f64) -> Result<Vec<Vec<PathSeg>
     }
     // A line that starts and ends outside comes out as often as it goes in, its own start counted.
     let comes_out = cuts % 2 == 1;
-    if comes_out { Ok(runs) } else { Err(Tangle::Flat) }
+    (runs, !comes_out)
 }
 
 /// True if a point lies under a band, beside it and not beyond its ends.
@@ -120,7 +160,7 @@ mod tests {
     #[test]
     fn the_under_strand_ends_on_the_edges_of_the_over_strand() {
         let cross = [laid("M0,0 L20,0", 0), laid("M10,-10 L10,10", 1)];
-        let got = ends(&pass_over(&cross, &[-1.0, 1.0]).unwrap());
+        let got = ends(&pass_over(&cross, &[-1.0, 1.0], &[]).unwrap());
         assert_eq!(
             got,
             [
@@ -137,14 +177,22 @@ mod tests {
     #[test]
     fn strands_of_one_depth_cross_through() {
         let cross = [laid("M0,0 L20,0", 0), laid("M10,-10 L10,10", 0)];
-        assert_eq!(pass_over(&cross, &[-1.0, 1.0]).unwrap().len(), 4);
+        assert_eq!(pass_over(&cross, &[-1.0, 1.0], &[]).unwrap().len(), 4);
     }
 
     #[test]
     fn a_strand_that_does_not_come_out_is_told() {
         let flat = [laid("M0,0 L20,0", 0), laid("M10,-10 L10,0", 1)];
-        assert_eq!(pass_over(&flat, &[-1.0, 1.0]).unwrap_err(), Tangle::Flat);
+        assert_eq!(pass_over(&flat, &[-1.0, 1.0], &[]).unwrap_err(), Tangle::Flat);
         let tight = [laid("M0,20 C1,20 2,0 3,0 C4,0 5,20 6,20", 0)];
-        assert_eq!(pass_over(&tight, &[-3.0, 3.0]).unwrap_err(), Tangle::Tight);
+        assert_eq!(pass_over(&tight, &[-3.0, 3.0], &[]).unwrap_err(), Tangle::Tight);
+    }
+
+    #[test]
+    fn a_tucked_line_shows_only_between_the_bands() {
+        let rails = [laid("M0,0 L20,0", 0), laid("M0,10 L20,10", 0)];
+        let tucked = BezPath::from_svg("M5,0 L5,10").unwrap();
+        let got = ends(&pass_over(&rails, &[-1.0, 1.0], &[tucked]).unwrap());
+        assert_eq!(got[4..], ["5.0 1.0 to 5.0 9.0"]);
     }
 }

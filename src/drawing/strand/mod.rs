@@ -3,11 +3,11 @@
 //! A strand is drawn in a repeat from 0,0 to 1,1: x along the border, y across it. Both ends of a border are the ends of a
 //! repeat, so that the strands meet them at the same heights and with the same slopes, and borders continue. A strand may
 //! be sewn as a band of parallel lines, and bands may pass over each other. Some lines are there only in wide rows, so
-//! that narrow ones are not crowded. Limits: a border whose sides are not parallel is followed by the map of a [`Board`].
+//! that narrow ones are not crowded; some are tucked under all bands, and only what is between these is sewn. Limits: a border whose sides are not parallel is followed by the map of a [`Board`].
 
 use kurbo::{Affine, BezPath, Point};
 
-use super::board::{Board, Ground, even_repeats, repeats};
+use super::board::{Board, Ground, even_repeats, odd_repeats, repeats};
 use super::clip::clip;
 use super::part::{Part, carry};
 use super::run::run_together;
@@ -30,10 +30,14 @@ mod tests;
 const LEAST_GAP_MM: f64 = 1.5;
 /// The fewest repeats of a motif are squeezed or drawn out by at most this before there are more rows: 0.2 is 20 %.
 const MOST_STRETCH: f64 = 0.2;
+/// A block at most so many times as high as wide keeps its foot at the bottom, where a motif has one.
+const MOST_UPRIGHT: f64 = 1.6;
+/// What is at least so many times as long as wide is a border, and its ends are alike, so that the next one joins.
+const BORDER: f64 = 2.0;
 /// The most rows that a block too short for its repeats is given.
 const MOST_ROWS: u32 = 12;
 
-/// Draws the strands in every region inside the block, along its longer side.
+/// Draws the strands in every region inside the block, along its longer side, or across it where their motif has a foot.
 ///
 /// # Errors
 /// [`DrawError::NoRoom`] if the lines of a band leave no room for each other.
@@ -42,22 +46,24 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     for region in &block.inside {
         let (board, open, stretch) = lay(numbers, settings, region, block);
         drawing.stretch = drawing.stretch.max(stretch);
-        let across = board.ground.size().1 / f64::from(board.rows);
+        let across = board.ground.size().1 * numbers.pitch(board.rows).1 / f64::from(board.rows);
         let offsets = offsets(numbers, settings, across)?;
         let half = offsets.last().copied().unwrap_or(0.0);
         let main = numbers.main(open);
-        let further = numbers.further(settings, across);
-        let reach = overhang(&main).max(overhang(&further));
+        let [further, tucked] = [false, true].map(|tucked| numbers.further(settings, across, tucked));
+        let reach = [&main, &further, &tucked].map(|parts| overhang(parts)).into_iter().fold(0, i64::max);
         let plain = half == 0.0 && reach == 0 && !board.ground.overhangs() && region.holes.is_empty();
         let place = Placing { numbers, board: &board, half, beyond: if plain { 0 } else { reach.max(1) } };
         let strands = place.all(&main);
-        let mut lines = if half == 0.0 {
+        let mut lines: Vec<BezPath> = if half == 0.0 {
             strands.into_iter().map(|laid| laid.middle).collect()
         } else {
             let over = numbers.crossing.as_ref().is_some_and(|name| settings.word(name) == "over");
             let level = |laid: Laid| Laid { depth: if over { laid.depth } else { 0 }, ..laid };
             let strands: Vec<Laid> = strands.into_iter().map(level).collect();
-            let shown = pass_over(&strands, &offsets).map_err(|tangle| tangled(tangle, settings))?;
+            let under: Vec<BezPath> =
+                Placing { half: 0.0, ..place }.all(&tucked).into_iter().map(|laid| laid.middle).collect();
+            let shown = pass_over(&strands, &offsets, &under).map_err(|tangle| tangled(tangle, settings))?;
             run_together(&shown)
         };
         lines.extend(place.all(&further).into_iter().map(|laid| laid.middle));
@@ -75,19 +81,25 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region, block: &Block) -
     let mut ground = Ground::of(region);
     let open = runs_on(ground, block);
     let (along, across) = ground.size();
-    if across > along && !open {
+    let most = if numbers.upright { MOST_UPRIGHT } else { 1.0 };
+    if across > along * most && !open {
         ground = ground.turned();
     }
     let (along, across) = ground.size();
     let fewest = if open { 1 } else { numbers.fewest };
+    let winds = numbers.winds && !open && along < across * BORDER;
     let mut rows = numbers.row.as_ref().map_or(1, |name| repeats(across, settings.number(name)).0);
     loop {
         let target = match &numbers.repeat {
             Repeat::Length(name) => settings.number(name),
-            Repeat::Widths(name) => settings.number(name) * across / f64::from(rows),
+            Repeat::Widths(name) => settings.number(name) * across * numbers.pitch(rows).1 / f64::from(rows),
         };
-        let (columns, stretch) =
-            if numbers.alternate { even_repeats(along, target) } else { repeats(along, target) };
+        let count = match numbers.alternate {
+            true if winds && rows > 1 => odd_repeats,
+            true => even_repeats,
+            false => repeats,
+        };
+        let (columns, stretch) = count(along, target);
         let whole = columns > fewest || (columns == fewest && stretch <= MOST_STRETCH);
         let by_width = matches!(numbers.repeat, Repeat::Widths(_));
         if whole || fewest == 1 || !by_width || rows >= MOST_ROWS {
@@ -140,6 +152,7 @@ fn tangled(tangle: Tangle, settings: &Settings) -> DrawError {
 }
 
 /// How strands are placed in their repeats.
+#[derive(Clone, Copy)]
 struct Placing<'a> {
     numbers: &'a Numbers,
     board: &'a Board,
@@ -154,15 +167,17 @@ impl Placing<'_> {
     fn all(&self, parts: &[&Part]) -> Vec<Laid> {
         let board = self.board;
         let mut placed = Vec::new();
+        let (pitch, high) = self.numbers.pitch(board.rows);
         for row in 0..board.rows {
             for column in -self.beyond..i64::from(board.columns) + self.beyond {
-                let turned = (self.numbers.alternate && column.rem_euclid(2) == 1) != (row % 2 == 1);
+                let turned = (self.numbers.alternate && column.rem_euclid(2) == 1)
+                    != (row % 2 == 1 && !self.numbers.upright);
                 #[expect(clippy::cast_precision_loss, reason = "at most 100,000 columns")]
                 let moved = Affine::translate((column as f64, 0.0)) * upright(turned);
                 let at = |p: Point| {
-                    let row = f64::from(row);
-                    let clear = self.half / board.at(p.x, row).distance(board.at(p.x, row + 1.0));
-                    board.at(p.x, row + clear + p.y * (1.0 - 2.0 * clear))
+                    let row = f64::from(row) * pitch;
+                    let clear = self.half / board.at(p.x, row).distance(board.at(p.x, row + high));
+                    board.at(p.x, row + high * (clear + p.y * (1.0 - 2.0 * clear)))
                 };
                 placed.extend(parts.iter().enumerate().map(|(depth, part)| {
                     let middle = carry(&(moved * part.path().clone()), at);

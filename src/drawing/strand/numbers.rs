@@ -19,6 +19,10 @@ pub struct Numbers {
     /// True if repeats come in pairs, because the motif alternates sides: every second one is turned upside down.
     #[serde(default)]
     pub(super) alternate: bool,
+    /// True if the rows of a block wind on as one line: repeats that alternate are odd in number there, so that a row ends
+    /// where the next one begins.
+    #[serde(default)]
+    pub(super) winds: bool,
     /// The lines of a repeat, as path data; those of neighbouring repeats join.
     pub(super) strands: Vec<Part>,
     /// The lines of a repeat instead of `strands` where the border does not run on at its ends.
@@ -27,12 +31,19 @@ pub struct Numbers {
     /// Further lines, where there is room for them or they are asked for.
     #[serde(default)]
     more: Vec<More>,
-    /// The setting (a length) that says how wide a row may be: wider blocks get several rows, every second one turned
-    /// upside down; without it there is one row.
+    /// The setting (a length) that says how wide a row may be: wider blocks get several rows; without it there is
+    /// one row.
     pub(super) row: Option<String>,
     /// The fewest repeats that look like the motif: a block too short for them gets more rows.
     #[serde(default = "one")]
     pub(super) fewest: u32,
+    /// True if the motif has a foot: all rows stand upright, where else every second one is turned upside down, and so
+    /// they do in a block that is not much higher than wide.
+    #[serde(default)]
+    pub(super) upright: bool,
+    /// How far rows stand apart, in heights of a row: 0.1 is a tenth.
+    #[serde(default)]
+    apart: Apart,
     /// True if every strand is a band of `lines` lines, `gap` widths of the border apart.
     #[serde(default)]
     pub(super) bands: bool,
@@ -51,8 +62,26 @@ struct More {
     under: Option<Length>,
     /// Only where this setting (a choice) has this word.
     choice: Option<(String, String)>,
+    /// True if they lie under all bands, over the whole height of a row, and only what is between these is seen; without
+    /// bands they are left out.
+    #[serde(default)]
+    tucked: bool,
     /// The lines of a repeat; never bands.
     strands: Vec<Part>,
+}
+
+/// A share of a row, from 0 to 1.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Deserialize)]
+#[serde(try_from = "f64")]
+struct Apart(f64);
+
+impl TryFrom<f64> for Apart {
+    type Error = String;
+
+    fn try_from(share: f64) -> Result<Self, String> {
+        let fits = (0.0..=1.0).contains(&share);
+        if fits { Ok(Self(share)) } else { Err(format!("rows cannot stand {share} apart; give 0 to 1")) }
+    }
 }
 
 /// A length with its unit, mm.
@@ -89,14 +118,22 @@ impl Numbers {
         if closed { self.closed.iter().collect() } else { self.strands.iter().collect() }
     }
 
-    /// The further lines of a repeat in rows `across` mm wide.
-    pub(super) fn further(&self, settings: &Settings, across: f64) -> Vec<&Part> {
+    /// The further lines of a repeat in rows `across` mm wide: those that lie under all bands, or the others.
+    pub(super) fn further(&self, settings: &Settings, across: f64, tucked: bool) -> Vec<&Part> {
         let here = |more: &&More| {
-            more.from.is_none_or(|least| across >= least.0)
+            more.tucked == tucked
+                && more.from.is_none_or(|least| across >= least.0)
                 && more.under.is_none_or(|most| across < most.0)
                 && more.choice.as_ref().is_none_or(|(name, word)| settings.word(name) == word)
         };
         self.more.iter().filter(here).flat_map(|more| &more.strands).collect()
+    }
+
+    /// How far apart `rows` rows begin, and how high each is, in rows without a space between them.
+    pub(super) fn pitch(&self, rows: u32) -> (f64, f64) {
+        let rows = f64::from(rows);
+        let high = rows / (rows + (rows - 1.0) * self.apart.0);
+        (high * (1.0 + self.apart.0), high)
     }
 
     /// The settings that it reads.

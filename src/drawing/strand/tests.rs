@@ -111,9 +111,9 @@ fn the_shortest_repeats_that_are_offered_can_be_drawn() {
 #[test]
 fn narrow_borders_are_spared_the_small_parts() {
     let lines = |width: &str| drawn("swag", &[], &block("strip", width)).unwrap();
-    // Three swags each, and two folds a swag more; a smaller drop in each of two drops and two half ones.
+    // Three swags each, and two folds a swag more; a smaller loop in each of six loops.
     let (narrow, wide) = (lines("2in,8in"), lines("5in,20in"));
-    assert_eq!(wide.len(), narrow.len() + 3 * 2 + 4);
+    assert_eq!(wide.len(), narrow.len() + 3 * 2 + 6);
 }
 
 #[test]
@@ -176,4 +176,46 @@ fn a_stretch_of_one_repeat_runs_along_the_border_like_a_long_one() {
             assert_eq!(met, ends_met, "{name} of {count}");
         }
     }
+}
+
+#[test]
+fn seeds_lie_in_the_eyes_of_wide_cables_only() {
+    let count = |width: &str| drawn("cable", &[], &block("strip", width)).unwrap().len();
+    // Two buds of one line at each of four crossings; three seeds and two half ones of two lines.
+    assert_eq!(count("10in,40in") - count("5in,20in"), 4 * 2 + 5 * 2);
+}
+
+#[test]
+fn rows_of_ribbon_stand_apart_and_swags_hang_down() {
+    let rect = block("rectangle", "6in,9in");
+    let heights = |name: &str| -> Vec<(f64, f64)> {
+        let boxes = drawn(name, &[], &rect).unwrap();
+        boxes.iter().map(kurbo::Shape::bounding_box).map(|b| (b.x0, b.x1)).collect()
+    };
+    let ribbon = heights("ribbon");
+    let gap = ribbon.iter().map(|b| b.0).filter(|x| *x > 0.0).fold(f64::INFINITY, f64::min) * 2.0;
+    // Two rows of 2.75 in, the space between them 0.08 times the height of one.
+    assert!((gap - 0.08 * (5.5 * 25.4) / 2.08).abs() < 0.01, "{gap}");
+    // Bows stand at the left and right edges and in the middle of four rows.
+    let middle = heights("swag").iter().filter(|b| (b.0 + b.1).abs() < 0.01).count();
+    assert_eq!(middle, 4);
+}
+
+#[test]
+fn the_rows_of_a_ribbon_wind_on_where_they_end() {
+    let square = block("square", "12in");
+    let lines = drawn("ribbon", &[], &square).unwrap();
+    let half = 6.0 * 25.4 - MARGIN_MM;
+    let ends = |side: f64| -> Vec<f64> {
+        let all = lines.iter().flat_map(|l| flatten(l, 0.01)).map(|f| f.points);
+        let met = all.flat_map(|c| [c[0], c[c.len() - 1]]).filter(|p| (p.x - side * half).abs() < 0.01);
+        let mut at: Vec<f64> = met.map(|p| p.y).collect();
+        at.sort_by(f64::total_cmp);
+        at
+    };
+    // Three rows with a space of 0.08 of one between them: up on the right, and then on the left.
+    let space = 0.08 * 2.0 * half / 3.16;
+    let (right, left) = (ends(1.0), ends(-1.0));
+    assert!((right[1] - right[0] - space).abs() < 0.01, "{right:?}");
+    assert!((left[2] - left[1] - space).abs() < 0.01, "{left:?}");
 }
