@@ -20,6 +20,11 @@ const SLIVER_MM: f64 = 1.8;
 /// The least angle between a stem and the spine beside it, degrees.
 const GRAZING_DEG: f64 = 19.0;
 
+/// How far from its foot, along it, a stem has to be clear of the spine, and by how much, mm: a wedge between two lines is
+/// narrow where they meet, but soon wider than a sliver.
+const PARTING_MM: f64 = 5.5;
+const PARTED_MM: f64 = 1.6;
+
 /// The steepest angle between a stem and the spine, degrees, where feet are evened out.
 const STANDING_DEG: f64 = 72.0;
 
@@ -114,7 +119,22 @@ fn free_deg(head: &Head, s: f64, row: Row, spine: &Guide, spiral: &Spiral) -> f6
         let chord = spine.at(s + row.way * far * share).0 - foot;
         turn_deg(chord, leaves) * row.turn()
     };
-    leaving_deg(head, s, row, spine, spiral).min(angle(0.25)).min(angle(0.5))
+    let wedge = if parts(head, s, row, spine, spiral) { 90.0 } else { 0.0 };
+    leaving_deg(head, s, row, spine, spiral).min(angle(0.25)).min(angle(0.5)).min(wedge)
+}
+
+/// True if a stem is soon as far from the spine as no sliver is left between them: [`PARTED_MM`] once it is [`PARTING_MM`] long.
+fn parts(head: &Head, s: f64, row: Row, spine: &Guide, spiral: &Spiral) -> bool {
+    let stem = spiral.stem(spine.at(s).0, head.centre, head.radius, row.turn());
+    let mut gone = 0.0;
+    let far = stem.iter().map(|c| c.p3).scan(stem[0].p0, |last, p| {
+        gone += last.distance(p);
+        *last = p;
+        Some((gone, p))
+    });
+    let Some((_, p)) = far.into_iter().find(|(gone, _)| *gone > PARTING_MM) else { return true };
+    let (q, way) = spine.at(spine.nearest(p));
+    way.cross(p - q) * row.side > 0.0 && p.distance(q) >= PARTED_MM
 }
 
 /// Evens out the gaps of feet on an open spine; the first and the last stay.

@@ -72,10 +72,10 @@ pub fn place(look: &Look, hand: &Hand, spine: &Guide, side: f64, heads: &[Head],
     let free = feet.len() - usize::from(ends.crowned && !feet.is_empty());
     if free > 1 {
         for _ in 0..EVENINGS {
-            feet::even_open(&mut feet, 12);
+            feet::even_open(&mut feet, 6);
             feet::clear(&mut feet[1..free], &heads[1..free], row, spine, hand.spiral());
         }
-        feet::even_open(&mut feet, 2);
+        feet::even_open(&mut feet, 1);
     }
     feet::hold(&mut feet[..free], 1.0, spine.length(), least);
     (row, heads, feet)
