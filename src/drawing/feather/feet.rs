@@ -125,14 +125,9 @@ fn free_deg(head: &Head, s: f64, row: Row, spine: &Guide, spiral: &Spiral) -> f6
 
 /// True if a stem is soon as far from the spine as no sliver is left between them: [`PARTED_MM`] once it is [`PARTING_MM`] long.
 fn parts(head: &Head, s: f64, row: Row, spine: &Guide, spiral: &Spiral) -> bool {
-    let stem = spiral.stem(spine.at(s).0, head.centre, head.radius, row.turn());
-    let mut gone = 0.0;
-    let far = stem.iter().map(|c| c.p3).scan(stem[0].p0, |last, p| {
-        gone += last.distance(p);
-        *last = p;
-        Some((gone, p))
-    });
-    let Some((_, p)) = far.into_iter().find(|(gone, _)| *gone > PARTING_MM) else { return true };
+    let Some(p) = spiral.along(spine.at(s).0, (head.centre, head.radius), row.turn(), PARTING_MM) else {
+        return true;
+    };
     let (q, way) = spine.at(spine.nearest(p));
     way.cross(p - q) * row.side > 0.0 && p.distance(q) >= PARTED_MM
 }
@@ -179,6 +174,20 @@ pub fn even_closed(feet: &mut [f64], length: f64, times: usize) {
             let after = if i + 1 < n { old[i + 1] } else { old[0] + length };
             feet[i] = f64::midpoint(old[i], f64::midpoint(before, after));
         }
+    }
+}
+
+/// Moves feet round a closed spine forward where their stems would leave it nearer to the ones before than [`PARTED_MM`].
+pub fn part_closed(feet: &mut [f64], heads: &[Head], row: Row, spine: &Guide, spiral: &Spiral) {
+    const TIMES: usize = 2;
+    let n = feet.len();
+    for k in 0..TIMES * n {
+        let (before, i) = (k % n, (k + 1) % n);
+        let lap = if i == 0 { spine.length() } else { 0.0 };
+        let leaving = |j: usize| leaving_deg(&heads[j], feet[j], row, spine, spiral);
+        let flatter = leaving(before).min(leaving(i)).clamp(GRAZING_DEG, 90.0);
+        let least = feet[before] - lap + PARTED_MM / flatter.to_radians().sin();
+        feet[i] = feet[i].max(least);
     }
 }
 

@@ -46,8 +46,8 @@ const WIDEST: f64 = 1.6;
 /// Over how much of its rounding a fitted spine is evened out.
 const EVENED: f64 = 0.25;
 
-/// How often the feet of a fitted wreath are evened out and moved clear of the spine.
-const EVENINGS: usize = 6;
+/// How often the feet of a fitted wreath are evened out each time before they are moved clear of the spine.
+const EVENINGS: [usize; 7] = [6, 6, 6, 6, 6, 6, 1];
 
 /// Distances that differ by less are alike, mm.
 const NEARLY_MM: f64 = 0.01;
@@ -226,11 +226,11 @@ fn fitted(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> R
     let rows = [(-1.0, outer), (1.0, inner)].map(|(side, heads)| {
         let row = Row { side, way: 1.0 };
         let mut feet = feet::feet(&heads, row, &spine, hand.spiral(), look.angle_deg);
-        for _ in 0..EVENINGS {
-            feet::even_closed(&mut feet, spine.length(), 6);
+        for times in EVENINGS {
+            feet::even_closed(&mut feet, spine.length(), times);
             feet::clear(&mut feet, &heads, row, &spine, hand.spiral());
         }
-        feet::even_closed(&mut feet, spine.length(), 1);
+        feet::part_closed(&mut feet, &heads, row, &spine, hand.spiral());
         (row, heads, feet)
     });
     drawing
