@@ -125,11 +125,16 @@ fn free_deg(head: &Head, s: f64, row: Row, spine: &Guide, spiral: &Spiral) -> f6
 
 /// True if a stem is soon as far from the spine as no sliver is left between them: [`PARTED_MM`] once it is [`PARTING_MM`] long.
 fn parts(head: &Head, s: f64, row: Row, spine: &Guide, spiral: &Spiral) -> bool {
+    const LOOKED_AT: usize = 10;
     let Some(p) = spiral.along(spine.at(s).0, (head.centre, head.radius), row.turn(), PARTING_MM) else {
         return true;
     };
-    let (q, way) = spine.at(spine.nearest(p));
-    way.cross(p - q) * row.side > 0.0 && p.distance(q) >= PARTED_MM
+    let beside = |k: usize| spine.at(s + row.way * PARTING_MM * 1.2 * k as f64 / LOOKED_AT as f64);
+    (0..=LOOKED_AT).map(beside).all(|(q, way)| {
+        let off = p - q;
+        off.hypot() >= PARTED_MM
+            && (off.dot(way).abs() > off.hypot() / 2.0 || way.cross(off) * row.side > 0.0)
+    })
 }
 
 /// Evens out the gaps of feet on an open spine; the first and the last stay.

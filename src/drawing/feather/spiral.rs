@@ -76,7 +76,8 @@ impl Spiral {
         let share = gone / (length * radius);
         let way = run(turn(self.curl, length), length, 0.0, share) * radius;
         let leaves = Vec2::from_angle((centre - foot).atan2() - side * bearing);
-        let way = Vec2::new(leaves.x * way.x - leaves.y * way.y * side, leaves.y * way.x + leaves.x * way.y * side);
+        let way =
+            Vec2::new(leaves.x * way.x - leaves.y * way.y * side, leaves.y * way.x + leaves.x * way.y * side);
         (share < 1.0).then_some(foot + way)
     }
 
