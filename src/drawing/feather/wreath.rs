@@ -1,8 +1,9 @@
 //! Feather wreath: a closed spine with plumes outside and inside, round or following the inner outline.
 //!
 //! Round: the outer plumes touch the largest circle in the outline; the quilters' rule has the inner curve begin a third of the
-//! way from the centre [S173]; it begins nearer to it where that leaves no inner plume long and thin, so that less of the middle is open. Fitted: the spine is the outline moved inwards and rounded generously,
-//! and the outer plumes reach to the outline, into its corners.
+//! way from the centre [S173]; it begins nearer to it where that leaves no inner plume long and thin, so that less of the
+//! middle is open. Fitted: the spine is the outline moved inwards and rounded nearly to a circle, the inner plumes stand evenly
+//! in it, and the outer plumes reach to the outline, into its corners, the wider the longer they are.
 //!
 //! [S173]: http://www.qnm.com/articles/feature10/index1.html "Quick feathered wreath"
 
