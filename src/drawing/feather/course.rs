@@ -4,16 +4,17 @@ use kurbo::{Point, Vec2};
 use std::f64::consts::{PI, TAU};
 
 use super::guide::Guide;
-use crate::base::angle::{left_of, unit};
+use crate::base::angle::{left_of, turn_deg, unit};
 use crate::base::chain;
 use crate::block::region::Region;
 
-/// The two corners farthest apart (points of the outline, if it has fewer than two corners): the lower one is the base.
+/// The two corners farthest apart: the lower one is the base. On a round outline, the ends of the way that rises most evenly
+/// among the longest.
 pub fn ends(region: &Region) -> Option<(Point, Point)> {
     const NEARLY: f64 = 1e-6;
-    let mut corners = region.outer.corners();
+    let corners = region.outer.corners();
     if corners.len() < 2 {
-        corners = region.outer.points().to_vec();
+        return round_ends(region.outer.points());
     }
     let mut best: Option<(f64, Point, Point)> = None;
     for (i, p) in corners.iter().enumerate() {
@@ -31,13 +32,23 @@ pub fn ends(region: &Region) -> Option<(Point, Point)> {
     best.map(|(_, base, tip)| (base, tip))
 }
 
+/// The two points of a round outline that lie farthest apart; of all that lie nearly as far, those most nearly to the lower left
+/// and the upper right of each other.
+fn round_ends(ring: &[Point]) -> Option<(Point, Point)> {
+    const LOOKED_AT: usize = 120;
+    const NEARLY: f64 = 0.99;
+    let some: Vec<Point> = ring.iter().step_by(ring.len().div_ceil(LOOKED_AT)).copied().collect();
+    let pairs = || some.iter().flat_map(|p| some.iter().map(move |q| (*p, *q)));
+    let longest = pairs().map(|(p, q)| p.distance(q)).fold(0.0, f64::max);
+    let rising = |(p, q): &(Point, Point)| unit(*q - *p).dot(Vec2::new(1.0, 1.0));
+    pairs().filter(|(p, q)| p.distance(*q) > NEARLY * longest).max_by(|a, b| rising(a).total_cmp(&rising(b)))
+}
+
 /// The spine from base to tip: along the middle of the outline, evened out, and swinging about it.
 ///
 /// A positive swing makes an S, a negative one a C; it is given as a share of the half width.
 pub fn spine(outline: &[Point], base: Point, tip: Point, swing: f64) -> Option<Guide> {
     const STATIONS: usize = 64;
-    // What makes sin(2πt) sin²(πt) swing by 1.
-    const HIGHEST: f64 = 1.54;
     let axis = tip - base;
     let across = left_of(unit(axis));
     let banks = banks(outline, base, tip)?;
@@ -55,11 +66,15 @@ pub fn spine(outline: &[Point], base: Point, tip: Point, swing: f64) -> Option<G
     }
     // A spine that bows already swings the less.
     let swing = swing * (1.0 - waves[0].abs() / half).max(0.0);
+    let held = held(&banks);
+    let swung = |t: f64| {
+        let bell = (PI * t).sin().max(0.0);
+        if swing < 0.0 { bell.powf(1.0 + held / 2.0) } else { (TAU * t).sin() * bell.powf(held) }
+    };
+    let most = (0..STATIONS).map(|i| swung(i as f64 / STATIONS as f64)).fold(0.0, f64::max);
     let offset = |t: f64| {
         let middle = waves.iter().enumerate().map(|(k, a)| a * (PI * t * (k + 1) as f64).sin()).sum::<f64>();
-        // The swing dies away towards both ends, which keep to the middle.
-        let bell = (PI * t).sin().powi(2);
-        middle + half * bell * if swing < 0.0 { swing } else { -HIGHEST * swing * (TAU * t).sin() }
+        middle - half * swing.abs() * swung(t) / most
     };
     let steps = (axis.hypot() / 0.2).ceil().max(64.0) as usize;
     let point = |i: usize| {
@@ -67,6 +82,18 @@ pub fn spine(outline: &[Point], base: Point, tip: Point, swing: f64) -> Option<G
         base + axis * t + across * offset(t)
     };
     Guide::open(&(0..=steps).map(point).collect::<Vec<_>>())
+}
+
+/// How steadily the swing dies away towards both ends, as a power of the bell between them.
+///
+/// 2 where an end lies in a right angle or a sharper corner, in whose middle the spine has to begin; 0 where both ends are flat
+/// and the spine may bend evenly all the way.
+fn held([right, left]: &[Vec<Point>; 2]) -> f64 {
+    let corner = |before: &[Point], after: &[Point]| match (before, after) {
+        ([.., p, q], [_, r, ..]) => turn_deg(*q - *p, *r - *q).abs(),
+        _ => 0.0,
+    };
+    2.0 * (corner(right, left).max(corner(left, right)) / 90.0).min(1.0).powi(2)
 }
 
 /// The outline to the right of the way from base to tip, and to the left of it.

@@ -20,6 +20,11 @@ const SLIVER_MM: f64 = 1.8;
 /// The least angle between a stem and the spine beside it, degrees.
 const GRAZING_DEG: f64 = 19.0;
 
+/// How far from its foot, along it, a stem has to be clear of the spine, and by how much, mm: a wedge between two lines is
+/// narrow where they meet, but soon wider than a sliver.
+const PARTING_MM: f64 = 5.5;
+const PARTED_MM: f64 = 1.6;
+
 /// The steepest angle between a stem and the spine, degrees, where feet are evened out.
 const STANDING_DEG: f64 = 72.0;
 
@@ -114,7 +119,22 @@ fn free_deg(head: &Head, s: f64, row: Row, spine: &Guide, spiral: &Spiral) -> f6
         let chord = spine.at(s + row.way * far * share).0 - foot;
         turn_deg(chord, leaves) * row.turn()
     };
-    leaving_deg(head, s, row, spine, spiral).min(angle(0.25)).min(angle(0.5))
+    let wedge = if parts(head, s, row, spine, spiral) { 90.0 } else { 0.0 };
+    leaving_deg(head, s, row, spine, spiral).min(angle(0.25)).min(angle(0.5)).min(wedge)
+}
+
+/// True if a stem is soon as far from the spine as no sliver is left between them: [`PARTED_MM`] once it is [`PARTING_MM`] long.
+fn parts(head: &Head, s: f64, row: Row, spine: &Guide, spiral: &Spiral) -> bool {
+    const LOOKED_AT: usize = 10;
+    let Some(p) = spiral.along(spine.at(s).0, (head.centre, head.radius), row.turn(), PARTING_MM) else {
+        return true;
+    };
+    let beside = |k: usize| spine.at(s + row.way * PARTING_MM * 1.2 * k as f64 / LOOKED_AT as f64);
+    (0..=LOOKED_AT).map(beside).all(|(q, way)| {
+        let off = p - q;
+        off.hypot() >= PARTED_MM
+            && (off.dot(way).abs() > off.hypot() / 2.0 || way.cross(off) * row.side > 0.0)
+    })
 }
 
 /// Evens out the gaps of feet on an open spine; the first and the last stay.
@@ -159,6 +179,20 @@ pub fn even_closed(feet: &mut [f64], length: f64, times: usize) {
             let after = if i + 1 < n { old[i + 1] } else { old[0] + length };
             feet[i] = f64::midpoint(old[i], f64::midpoint(before, after));
         }
+    }
+}
+
+/// Moves feet round a closed spine forward where their stems would leave it nearer to the ones before than [`PARTED_MM`].
+pub fn part_closed(feet: &mut [f64], heads: &[Head], row: Row, spine: &Guide, spiral: &Spiral) {
+    const TIMES: usize = 2;
+    let n = feet.len();
+    for k in 0..TIMES * n {
+        let (before, i) = (k % n, (k + 1) % n);
+        let lap = if i == 0 { spine.length() } else { 0.0 };
+        let leaving = |j: usize| leaving_deg(&heads[j], feet[j], row, spine, spiral);
+        let flatter = leaving(before).min(leaving(i)).clamp(GRAZING_DEG, 90.0);
+        let least = feet[before] - lap + PARTED_MM / flatter.to_radians().sin();
+        feet[i] = feet[i].max(least);
     }
 }
 

@@ -7,8 +7,8 @@ use super::guide::Guide;
 use super::plume::{Hand, Line};
 use kurbo::Point;
 
-/// How often feet are evened out and moved clear of the spine.
-const EVENINGS: usize = 8;
+/// How often feet are evened out each time before they are moved clear of the spine.
+const EVENINGS: [usize; 9] = [12, 12, 12, 12, 12, 12, 12, 12, 1];
 
 /// How many sizes of a crown are tried.
 const SWELLINGS: u32 = 12;
@@ -71,11 +71,10 @@ pub fn place(look: &Look, hand: &Hand, spine: &Guide, side: f64, heads: &[Head],
     }
     let free = feet.len() - usize::from(ends.crowned && !feet.is_empty());
     if free > 1 {
-        for _ in 0..EVENINGS {
-            feet::even_open(&mut feet, 12);
+        for times in EVENINGS {
+            feet::even_open(&mut feet, times);
             feet::clear(&mut feet[1..free], &heads[1..free], row, spine, hand.spiral());
         }
-        feet::even_open(&mut feet, 2);
     }
     feet::hold(&mut feet[..free], 1.0, spine.length(), least);
     (row, heads, feet)

@@ -27,6 +27,9 @@ use crate::drawing::{DrawError, Drawing};
 /// How far the outline is rounded in a corner, in radii of the largest head.
 const ROUNDER: f64 = 1.15;
 
+/// The fullness up to which plumes may be as stout as they may be at all.
+const MIDDLING: f64 = 1.1;
+
 const HALF: &str = "a feather half-wreath";
 
 /// The settings that a half-wreath reads.
@@ -241,7 +244,8 @@ fn across(
 ) -> Result<(), DrawError> {
     let reach = wedge.reach();
     let (tall, low) = ((1.0 - n.spine) * reach, (n.spine - n.inner) * reach);
-    let most = n.stoutest * tall.min(low / n.inner_width);
+    // Heads that swell further into each other leave each other less room.
+    let most = n.stoutest * tall.min(low / n.inner_width) / (look.fullness / MIDDLING).max(1.0);
     let width = look.width_within([n.slimmest * tall, most], NARROWEST_MM / n.inner_width, HALF, drawing)?;
     let none =
         || no_room(HALF, format!("there is no room for plumes {width:.1} mm wide; ask for narrower ones"));

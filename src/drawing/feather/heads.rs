@@ -1,14 +1,15 @@
 //! Heads spaced evenly along a line of their own, a head's radius inside an outline.
 //!
 //! Where a whole number of plumes fits every side nearly alike, a head stands in each corner and touches both sides.
-//! Else the line is rounded in its corners, the more the sharper they are, and the heads stand evenly all along.
+//! Else the outline is rounded in its corners, and heads hang on it all along, larger where longer plumes reach into a corner:
+//! so fewer of them meet there.
 
 use kurbo::Point;
 
 use super::feet::Head;
 use super::guide::Guide;
 use super::hull;
-use crate::base::angle::turn_deg;
+use crate::base::angle::{left_of, turn_deg};
 use crate::base::chain;
 
 /// How far the spacing along one side may differ from that along another for heads to stand in the corners.
@@ -17,11 +18,38 @@ pub const UNEVEN: f64 = 1.08;
 /// A corner that turns by more than this is too sharp for a head of its own, degrees.
 const SHARP_DEG: f64 = 100.0;
 
-/// Heads inside a ring, counter-clockwise, about `width` apart; `None` where there is no room for them.
-///
-/// `rounding` (in widths) is how far the line is rounded where no heads stand in the corners.
-pub fn inside(ring: &[Point], width: f64, fullness: f64, rounding: f64, fewest: f64) -> Option<Vec<Head>> {
-    cornered(ring, width, fullness).or_else(|| flowing(ring, width, fullness, rounding, fewest))
+/// By how much the size may change over a plume's width.
+const STEEPEST: f64 = 0.2;
+
+/// Which heads are wanted.
+#[derive(Debug, Clone, Copy)]
+pub struct Wanted {
+    /// From one head to the next, mm.
+    pub width: f64,
+    /// The diameter of a head as a share of that.
+    pub fullness: f64,
+    /// How far the line is rounded where no heads stand in the corners, in widths.
+    pub rounding: f64,
+    /// The fewest heads.
+    pub fewest: f64,
+    /// How often the ring repeats, as far as its corners tell.
+    pub folds: f64,
+    /// Where the first head stands if none stand in the corners.
+    pub begin: Point,
+}
+
+/// A whole number of plumes, one that lets them repeat as often as the block does if that stretches them by little.
+pub fn whole(asked: f64, folds: f64, fewest: f64) -> f64 {
+    const LITTLE: f64 = 0.1;
+    let folded = (asked / folds).round() * folds;
+    let count = if (folded / asked - 1.0).abs() <= LITTLE { folded } else { asked.round() };
+    count.max(fewest)
+}
+
+/// Heads inside a ring, counter-clockwise, of `size` times the full size where the ring has a point; `None` where there is no
+/// room for them.
+pub fn inside(ring: &[Point], wanted: &Wanted, size: &impl Fn(Point) -> f64) -> Option<Vec<Head>> {
+    cornered(ring, wanted.width, wanted.fullness).or_else(|| flowing(ring, wanted, size))
 }
 
 /// Heads in all the corners, and evenly along the sides between them.
@@ -61,20 +89,56 @@ fn cornered(ring: &[Point], width: f64, fullness: f64) -> Option<Vec<Head>> {
     Some(heads)
 }
 
-/// Heads evenly along a rounded line.
-fn flowing(ring: &[Point], width: f64, fullness: f64, rounding: f64, fewest: f64) -> Option<Vec<Head>> {
-    let rounding = rounding * width;
-    let mut radius = width * fullness / 2.0;
+/// Heads that hang on the rounded outline, evenly as their sizes go.
+fn flowing(ring: &[Point], wanted: &Wanted, size: &impl Fn(Point) -> f64) -> Option<Vec<Head>> {
+    const STRIDE_MM: f64 = 1.0;
+    const TIMES: usize = 3;
+    let Wanted { width, fullness, .. } = *wanted;
+    let full = width * fullness / 2.0;
+    let round = full + wanted.rounding * width;
+    let touch = Guide::closed(&hull::inset(ring, round).and_then(|r| hull::outset(&r, round))?)?;
+    let begin = touch.nearest(wanted.begin);
+    let n = (touch.length() / STRIDE_MM).ceil() as usize;
+    let stride = touch.length() / n as f64;
+    let on = |i: f64| touch.at(begin + stride * i);
+    let sizes = gentle((0..n).map(|i| size(on(i as f64).0)).collect(), stride / width);
+    let sized = |i: f64| {
+        let (before, t) = (i.floor() as usize, i.fract());
+        sizes[before % n] + (sizes[(before + 1) % n] - sizes[before % n]) * t
+    };
+    let hung = |i: f64, share: f64| {
+        let ((p, way), radius) = (on(i), full * sized(i) * share);
+        Head { centre: p + left_of(way) * radius, radius }
+    };
+    let mut share = 1.0;
     let mut heads = Vec::new();
-    for _ in 0..4 {
-        let line = hull::inset(ring, radius + rounding).and_then(|r| hull::outset(&r, rounding))?;
-        let guide = Guide::closed(&line)?;
-        let count = (guide.length() / width).round().max(fewest);
-        let step = guide.length() / count;
-        radius = step / 2.0 * fullness;
-        heads = (0..count as usize).map(|i| Head { centre: guide.at(i as f64 * step).0, radius }).collect();
+    for _ in 0..TIMES {
+        let mut gone = vec![0.0];
+        for i in 0..n {
+            let [a, b] = [i, i + 1].map(|i| hung(i as f64, share).centre);
+            gone.push(gone[i] + a.distance(b) / width / sized(i as f64 + 0.5));
+        }
+        let count = whole(gone[n], wanted.folds, wanted.fewest);
+        share = gone[n] / count;
+        let place = |k: usize| {
+            let along = k as f64 * share;
+            let i = gone.partition_point(|g| *g <= along).clamp(1, n);
+            (i - 1) as f64 + (along - gone[i - 1]) / (gone[i] - gone[i - 1])
+        };
+        heads = (0..count as usize).map(|k| hung(place(k), share)).collect();
     }
     Some(heads)
+}
+
+/// Sizes round a ring, lowered until they change gently from plume to plume; neighbours are `step` plume widths apart.
+fn gentle(mut sizes: Vec<f64>, step: f64) -> Vec<f64> {
+    let n = sizes.len();
+    for k in 1..2 * n {
+        let (i, j) = (k % n, (2 * n - k) % n);
+        sizes[i] = sizes[i].min(sizes[(i + n - 1) % n] + STEEPEST * step);
+        sizes[j] = sizes[j].min(sizes[(j + 1) % n] + STEEPEST * step);
+    }
+    sizes
 }
 
 /// The ring without points in the middle of a straight side.

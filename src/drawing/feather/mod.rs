@@ -20,6 +20,8 @@ pub mod vine;
 pub mod wreath;
 
 #[cfg(test)]
+mod slivers;
+#[cfg(test)]
 mod tests;
 
 use kurbo::BezPath;

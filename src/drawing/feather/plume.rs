@@ -164,15 +164,27 @@ impl Line {
 
     /// Weaves a ring: each plume behind the one before, the first behind the last.
     pub fn ring(plumes: &[Plume], hand: &Hand, side: f64) -> Option<Vec<Self>> {
+        hand.spirals.iter().find_map(|spiral| Self::ring_from(plumes, spiral, hand, side))
+    }
+
+    /// Weaves a ring with this stem for the first plume.
+    fn ring_from(plumes: &[Plume], spiral: &Spiral, hand: &Hand, side: f64) -> Option<Vec<Self>> {
         // The first is drawn once as if nothing were before it, so that the last can be tucked behind its neighbour;
         // then it is drawn anew behind the last.
         let (first, rest) = plumes.split_first()?;
-        let mut open = Self::stem(first, hand, side);
+        let mut again = Self::stem_of(first, spiral, side);
+        if !hand.stays_inside(&again.curves) {
+            return None;
+        }
+        let mut open = again.clone();
         open.round(0.6 * TAU, open.head.at(0.6 * TAU));
         let mut lines = Self::row(rest, hand, side, open)?;
-        let mut again = Self::tucked(first, hand, side, lines.last_mut()?)?;
-        let second = lines.get(1)?.curves.last()?.p3;
-        again.knot_at(second);
+        let last = lines.last_mut()?;
+        let meeting = last.meets(&again.head)?;
+        let knot = last.knot(meeting);
+        again.round(meeting.round, knot);
+        let second = lines.get_mut(1)?.curves.last_mut()?;
+        second.p3 = again.knot_at(second.p3);
         lines[0] = again;
         Some(lines)
     }
@@ -188,12 +200,6 @@ impl Line {
             path.curve_to(c.p1, c.p2, c.p3);
         }
         path
-    }
-
-    fn stem(plume: &Plume, hand: &Hand, side: f64) -> Self {
-        let inside =
-            hand.spirals.iter().map(|s| Self::stem_of(plume, s, side)).find(|l| hand.stays_inside(&l.curves));
-        inside.unwrap_or_else(|| Self::stem_of(plume, &hand.spirals[hand.spirals.len() - 1], side))
     }
 
     fn stem_of(plume: &Plume, spiral: &Spiral, side: f64) -> Self {
@@ -260,8 +266,8 @@ impl Line {
         a.p3
     }
 
-    /// Puts a knot where the line passes `p`.
-    fn knot_at(&mut self, p: Point) {
+    /// Puts a knot where the line passes `p`, or takes the one that is there all but exactly, and tells where it is.
+    fn knot_at(&mut self, p: Point) -> Point {
         let mut best = (f64::INFINITY, Meeting { curve: 0, t: 0.0, round: 0.0 });
         for (curve, c) in self.curves.iter().enumerate() {
             let near = kurbo::ParamCurveNearest::nearest(c, p, 1e-9);
@@ -269,7 +275,7 @@ impl Line {
                 best = (near.distance_sq, Meeting { curve, t: near.t, round: 0.0 });
             }
         }
-        self.knot(best.1);
+        self.knot(best.1)
     }
 }
 

@@ -70,6 +70,17 @@ impl Spiral {
         reach.atan2() - side * self.fit(reach.hypot() / radius).1
     }
 
+    /// The point `gone` mm along the stem from `foot` to a head, near its foot; `None` if the stem is shorter.
+    pub fn along(&self, foot: Point, (centre, radius): (Point, f64), side: f64, gone: f64) -> Option<Point> {
+        let (length, bearing) = self.fit(centre.distance(foot) / radius);
+        let share = gone / (length * radius);
+        let way = run(turn(self.curl, length), length, 0.0, share) * radius;
+        let leaves = Vec2::from_angle((centre - foot).atan2() - side * bearing);
+        let way =
+            Vec2::new(leaves.x * way.x - leaves.y * way.y * side, leaves.y * way.x + leaves.x * way.y * side);
+        (share < 1.0).then_some(foot + way)
+    }
+
     /// The stem from `foot` onto the circle of a head, as curves.
     ///
     /// The foot has to lie outside the circle. The last point lies on the circle, and the direction there is along it.
@@ -165,6 +176,21 @@ mod tests {
             let bends: Vec<f64> = stem.iter().map(|c| -side * c.curvature(0.5)).collect();
             assert!(bends.windows(2).all(|w| w[1] > w[0] - 1e-4), "{bends:?}");
             assert!((-side * end.curvature(1.0) * radius - 1.0).abs() < 0.15);
+        }
+    }
+
+    #[test]
+    fn a_point_told_to_lie_on_the_stem_lies_on_the_stem_drawn() {
+        let spiral = Spiral::new(100.0);
+        let (foot, centre) = (Point::new(1.0, 2.0), Point::new(20.0, 25.0));
+        for side in [1.0, -1.0] {
+            let told = spiral.along(foot, (centre, 8.0), side, 6.0).unwrap();
+            let mut stem = kurbo::BezPath::new();
+            stem.move_to(foot);
+            spiral.stem(foot, centre, 8.0, side).iter().for_each(|c| stem.curve_to(c.p1, c.p2, c.p3));
+            let near = |s: kurbo::PathSeg| kurbo::ParamCurveNearest::nearest(&s, told, 1e-6).distance_sq;
+            let off = stem.segments().map(near).fold(f64::INFINITY, f64::min).sqrt();
+            assert!(off < 0.02 && (told.distance(foot) - 6.0).abs() < 0.1, "{told} is {off} mm off");
         }
     }
 

@@ -36,11 +36,11 @@ const BLOCKS: [(&str, &str); 22] = [
 
 const MOTIFS: [&str; 4] = ["feather-half-wreath", "feather-spray", "feather-vine", "feather-wreath"];
 
-fn block(key: &str, words: &str) -> Block {
+pub fn block(key: &str, words: &str) -> Block {
     outline(&Shape::from_words(key, words).unwrap(), 6.35).unwrap()
 }
 
-fn draw(motif: &str, asked: &[&str], block: &Block) -> Result<Drawing, DrawError> {
+pub fn draw(motif: &str, asked: &[&str], block: &Block) -> Result<Drawing, DrawError> {
     let motifs = library::read_all(&[]).unwrap();
     let motif = library::find(&motifs, motif).unwrap();
     let asked: Vec<String> = asked.iter().map(|s| (*s).to_owned()).collect();
@@ -49,7 +49,7 @@ fn draw(motif: &str, asked: &[&str], block: &Block) -> Result<Drawing, DrawError
 }
 
 /// Every feather with its default settings on every block that it suits.
-fn every_feather() -> Vec<(String, Block, Drawing)> {
+pub fn every_feather() -> Vec<(String, Block, Drawing)> {
     let motifs = library::read_all(&[]).unwrap();
     let mut all = Vec::new();
     for name in MOTIFS {

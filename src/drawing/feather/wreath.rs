@@ -1,8 +1,9 @@
 //! Feather wreath: a closed spine with plumes outside and inside, round or following the inner outline.
 //!
 //! Round: the outer plumes touch the largest circle in the outline; the quilters' rule has the inner curve begin a third of the
-//! way from the centre [S173]; it begins nearer to it where that leaves no inner plume long and thin, so that less of the middle is open. Fitted: the spine is the outline moved inwards and rounded generously,
-//! and the outer plumes reach to the outline, into its corners.
+//! way from the centre [S173]; it begins nearer to it where that leaves no inner plume long and thin, so that less of the
+//! middle is open. Fitted: the spine is the outline moved inwards and rounded nearly to a circle, the inner plumes stand evenly
+//! in it, and the outer plumes reach to the outline, into its corners, the wider the longer they are.
 //!
 //! [S173]: http://www.qnm.com/articles/feature10/index1.html "Quick feathered wreath"
 
@@ -12,10 +13,12 @@ use std::f64::consts::{PI, TAU};
 
 use super::feet::{self, Head, Row};
 use super::guide::Guide;
+use super::heads::Wanted;
 use super::plume::Hand;
 use super::{Look, NARROWEST_MM, Placed, closed, heads, hull, no_room, settle, within};
 use crate::base::chain;
 use crate::block::Block;
+use crate::block::corners::is_convex;
 use crate::block::region::Region;
 use crate::drawing::construction::Need;
 use crate::drawing::settings::Settings;
@@ -35,8 +38,20 @@ const FEWEST: f64 = 9.0;
 /// [S173]: http://www.qnm.com/articles/feature10/index1.html "Quick feathered wreath"
 const THIRD: f64 = 1.0 / 3.0;
 
-/// The longest plume of a fitted wreath, in depths of its spine.
-const LONGEST: f64 = 2.2;
+/// The longest plume of a fitted wreath, in depths of its spine: the more, the farther it reaches into sharp corners.
+const LONGEST: f64 = 3.3;
+
+/// The widest plume of a fitted wreath, in widths of those that are as long as the spine is deep.
+const WIDEST: f64 = 1.6;
+
+/// Over how much of its rounding a fitted spine is evened out.
+const EVENED: f64 = 0.25;
+
+/// How often the feet of a fitted wreath are evened out each time before they are moved clear of the spine.
+const EVENINGS: [usize; 7] = [6, 6, 6, 6, 6, 6, 1];
+
+/// Distances that differ by less are alike, mm.
+const NEARLY_MM: f64 = 0.01;
 
 /// The numbers of a wreath.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -48,8 +63,9 @@ pub struct Numbers {
     inner: f64,
     /// Where the spine runs, likewise.
     spine: f64,
-    /// How far a fitted spine is rounded in corners, as a share of the largest circle's radius.
-    rounding: f64,
+    /// How far a fitted spine is rounded in corners, as a share of the largest circle's radius; and how far in
+    /// blocks with inward corners, whose arms would be left out else.
+    rounding: [f64; 2],
     /// The width of the inner plumes as a share of the outer ones'.
     inner_width: f64,
     /// The longest inner plume of a round wreath, in its widths, unless the middle would be more open than a third.
@@ -115,7 +131,7 @@ fn round(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> Re
     let rows =
         [(-1.0, outer, width), (1.0, inner * outer, width * n.inner_width)].map(|(side, edge, width)| {
             // The radius of the heads such that a whole number of them closes the ring just inside, or outside, the edge.
-            let count = whole_plumes(TAU * (edge + side * width / 2.0) / width, folds);
+            let count = heads::whole(TAU * (edge + side * width / 2.0) / width, folds, FEWEST);
             let radius = half * edge / (count - side * half);
             let line = edge + side * radius;
             drawing.stretch = drawing.stretch.max((TAU * line / count / width - 1.0).abs());
@@ -160,14 +176,6 @@ fn folds(region: &Region, centre: Point) -> (f64, f64) {
     (region.outer.corners().len().max(1) as f64, begin)
 }
 
-/// A whole number of plumes, one that lets the wreath repeat as the block does if that stretches it by little.
-fn whole_plumes(asked: f64, folds: f64) -> f64 {
-    const LITTLE: f64 = 0.1;
-    let folded = (asked / folds).round() * folds;
-    let count = if (folded / asked - 1.0).abs() <= LITTLE { folded } else { asked.round() };
-    count.max(FEWEST)
-}
-
 fn share_feet(mut rows: [Placed; 2], spine: &Guide) -> [Placed; 2] {
     let [(_, _, left), (_, _, right)] = &mut rows;
     let length = spine.length();
@@ -183,7 +191,7 @@ fn ring(centre: Point, radius: f64) -> Vec<Point> {
 
 fn fitted(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> Result<(), DrawError> {
     let outline = hull::simple(region.outer.points());
-    let (_, reach) = hull::largest_circle(region);
+    let (centre, reach) = hull::largest_circle(region);
     let width = roomy(look, n, reach, drawing)?;
     let none = || {
         no_room(
@@ -193,22 +201,37 @@ fn fitted(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> R
             ),
         )
     };
-    let (depth, rounding) = ((1.0 - n.spine) * reach, n.rounding * reach);
-    let spine =
-        hull::inset(&outline, depth + rounding).and_then(|r| hull::outset(&r, rounding)).ok_or_else(none)?;
-    let spine = Guide::closed(&spine).and_then(|s| s.smoothed(rounding / 4.0)).ok_or_else(none)?;
-    let outer = reaching(&outline, width, look.fullness, &spine, depth).ok_or_else(none)?;
-    let in_width = width * n.inner_width;
-    let hollow = (n.spine - n.inner) * reach - in_width / 2.0 * look.fullness;
-    let line = hull::inset(&spine.points()[1..], hollow).ok_or_else(none)?;
-    let inner = around(&Guide::closed(&line).ok_or_else(none)?, in_width, look.fullness);
+    let depth = (1.0 - n.spine) * reach;
+    let convex = is_convex(&outline);
+    let rounding = n.rounding[usize::from(!convex)] * reach;
+    let spine = hull::inset(&outline, depth + rounding)
+        .and_then(|r| Guide::closed(&hull::outset(&r, rounding)?)?.smoothed(rounding * EVENED))
+        .ok_or_else(none)?;
+    let away = |p: &Point| p.distance(centre);
+    let begin = outline.iter().copied().reduce(|p, q| if away(&q) > away(&p) + NEARLY_MM { q } else { p });
+    let outer = Wanted {
+        width,
+        fullness: look.fullness,
+        rounding: 0.0,
+        fewest: FEWEST,
+        folds: folds(region, centre).0,
+        begin: begin.unwrap_or(centre),
+    };
+    let inner = Wanted { width: width * n.inner_width, ..outer };
+    let hollow = (n.spine - n.inner) * reach - inner.width / 2.0 * look.fullness;
+    // As round as the spine, and in its corners at least as round as a plume is wide, which arms of a block have no room for.
+    let round = (rounding - hollow).max(if convex { inner.width } else { 0.0 });
+    let inner = around(&outline, depth + hollow, round, &inner).ok_or_else(none)?;
+    let outer = reaching(&outline, &outer, &spine, depth).ok_or_else(none)?;
     let hand = Hand::new(look.curl_deg, &outline);
     let rows = [(-1.0, outer), (1.0, inner)].map(|(side, heads)| {
         let row = Row { side, way: 1.0 };
         let mut feet = feet::feet(&heads, row, &spine, hand.spiral(), look.angle_deg);
-        feet::even_closed(&mut feet, spine.length(), 6);
-        feet::clear(&mut feet, &heads, row, &spine, hand.spiral());
-        feet::even_closed(&mut feet, spine.length(), 2);
+        for times in EVENINGS {
+            feet::even_closed(&mut feet, spine.length(), times);
+            feet::clear(&mut feet, &heads, row, &spine, hand.spiral());
+        }
+        feet::part_closed(&mut feet, &heads, row, &spine, hand.spiral());
         (row, heads, feet)
     });
     drawing
@@ -217,14 +240,17 @@ fn fitted(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> R
     Ok(())
 }
 
-/// The outer heads: their line is rounded as little as keeps every plume shorter than [`LONGEST`] depths of the spine.
-fn reaching(outline: &[Point], width: f64, fullness: f64, spine: &Guide, depth: f64) -> Option<Vec<Head>> {
+/// The outer heads: their line is rounded as little as keeps every plume shorter than [`LONGEST`] depths of the spine; the
+/// longer plumes are, the wider, too.
+fn reaching(outline: &[Point], wanted: &Wanted, spine: &Guide, depth: f64) -> Option<Vec<Head>> {
     const ROUNDINGS: [f64; 6] = [0.6, 1.0, 1.5, 2.0, 3.0, 4.0];
     let longest = |heads: &Vec<Head>| {
-        let height = |h: &Head| spine.at(spine.nearest(h.centre)).0.distance(h.centre) + h.radius;
+        let height = |h: &Head| spine.nearest_to(h.centre).distance(h.centre) + h.radius;
         heads.iter().map(height).fold(0.0, f64::max)
     };
-    let tries = ROUNDINGS.iter().filter_map(|r| heads::inside(outline, width, fullness, *r, FEWEST));
+    let size = |p: Point| (spine.nearest_to(p).distance(p) / depth).sqrt().clamp(1.0, WIDEST);
+    let tries =
+        ROUNDINGS.iter().filter_map(|r| heads::inside(outline, &Wanted { rounding: *r, ..*wanted }, &size));
     let mut last = None;
     for heads in tries {
         if longest(&heads) < LONGEST * depth {
@@ -235,9 +261,14 @@ fn reaching(outline: &[Point], width: f64, fullness: f64, spine: &Guide, depth: 
     last
 }
 
-fn around(guide: &Guide, width: f64, fullness: f64) -> Vec<Head> {
-    let count = (guide.length() / width).round().max(FEWEST);
+/// The inner heads: evenly on a line `depth` mm inside the outline with its corners rounded to `round` mm.
+fn around(outline: &[Point], depth: f64, round: f64, wanted: &Wanted) -> Option<Vec<Head>> {
+    let line = hull::inset(outline, depth + round).and_then(|r| hull::outset(&r, round))?;
+    let guide = Guide::closed(&line)?;
+    let count = heads::whole(guide.length() / wanted.width, wanted.folds, wanted.fewest);
     let step = guide.length() / count;
-    let head = |i: usize| Head { centre: guide.at(i as f64 * step).0, radius: step / 2.0 * fullness };
-    (0..count as usize).map(head).collect()
+    let begin = guide.nearest(wanted.begin);
+    let head =
+        |i: usize| Head { centre: guide.at(begin + i as f64 * step).0, radius: step / 2.0 * wanted.fullness };
+    Some((0..count as usize).map(head).collect())
 }
