@@ -151,6 +151,20 @@ fn little_is_walked_twice_and_few_holes_pile_up() {
 }
 
 #[test]
+fn few_needle_holes_pile_up_on_any_block() {
+    let motifs = motifs();
+    for block in convex() {
+        for motif in motifs.iter().filter(|m| m.suits(block.shape.suit())) {
+            if lines(motif, &defaults(motif), &block).is_some() {
+                let holes = sewn(motif, block.clone()).survey.holes;
+                let at = block.shape.name();
+                assert!(holes.strikes <= HOLES, "{} on {at} has {} holes", motif.name, holes.strikes);
+            }
+        }
+    }
+}
+
+#[test]
 fn lines_behind_a_wreath_need_no_stitch_too_short_to_sew() {
     let motifs = motifs();
     for by in ["cross-hatch", "diagonals", "grid", "hanging-diamonds", "clamshell", "baptist-fan", "wave"] {
