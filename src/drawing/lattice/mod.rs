@@ -2,7 +2,7 @@
 //!
 //! On four straight sides the cells follow the sides, also where they are not square; on three sides with a right angle the
 //! cells on the long side are drawn as half cells; any other triangle is divided into small ones of its own shape, and a
-//! hexagon into six triangles first, with a cell made for them; on any other outline the cells are laid over its bounding
+//! hexagon into six triangles first, a diamond of 60° into two, with a cell made for them; on any other outline the cells are laid over its bounding
 //! box, and their parts are kept where they are whole, or cut at the outline. Parts are path data, or bows: circular arcs between two points of the
 //! cell, as a quilter draws them along a curved ruler.
 
@@ -29,6 +29,10 @@ use numbers::{Cell, Edge, Numbers, Rise};
 
 /// Up to this ratio of spacings on an odd block nothing is said.
 const SPREAD_TOLD: f64 = 2.0;
+/// The least radius of an eye, mm: each of its six arcs takes three steps that are not too short.
+const EYE_MM: f64 = 3.2;
+/// The largest, as a share of the side of a small triangle, whatever its size.
+const LARGEST_EYE: f64 = 0.15;
 /// The rise of a quarter circle, as a share of its chord: (√2 − 1) / 2. Bows never rise more.
 const QUARTER_RISE: f64 = 0.207_106_781_186_547_5;
 
@@ -119,7 +123,8 @@ fn fewest_on_three_sides(numbers: &Numbers) -> u32 {
     if numbers.least > 1 { numbers.least + 1 } else { 1 }
 }
 
-/// The triangles that a region is divided into, if its cells are to be triangles: itself, or the six of a hexagon.
+/// The triangles that a region is divided into, if its cells are to be triangles: itself, the six of a hexagon,
+/// or the two of a diamond.
 fn triangles(numbers: &Numbers, region: &Region) -> Option<Vec<[Point; 3]>> {
     numbers.triangle.as_ref()?;
     let corners = region.outer.corners();
@@ -132,8 +137,22 @@ fn triangles(numbers: &Numbers, region: &Region) -> Option<Vec<[Point; 3]>> {
             let middle = corners.iter().fold(Vec2::ZERO, |s, p| s + p.to_vec2() / 6.0).to_point();
             Some(sides(&corners).map(|(a, b)| [middle, a, b]).collect())
         }
+        (Ground::Four([a, b, c, d]), _) if numbers.hexagons => {
+            let halves =
+                if a.distance(c) < b.distance(d) { [[a, b, c], [a, c, d]] } else { [[a, b, d], [b, c, d]] };
+            halves.iter().all(|half| has_equal_sides(*half)).then(|| halves.into())
+        }
         _ => None,
     }
+}
+
+/// True if the sides of a triangle are so nearly equal that one cell looks like the next.
+fn has_equal_sides([a, b, c]: [Point; 3]) -> bool {
+    /// How much longer the longest may be than the shortest: two sides of 1 and one of 1.15 have a corner of 70°.
+    const LONGER: f64 = 1.15;
+    let lengths = [a.distance(b), b.distance(c), c.distance(a)];
+    let longest = lengths.into_iter().fold(0.0, f64::max);
+    longest <= LONGER * lengths.into_iter().fold(f64::INFINITY, f64::min)
 }
 
 /// Divides triangles into small ones, and draws a cell in each of these.
@@ -220,17 +239,19 @@ fn with_eyes(
 ) {
     let corners = [(0.0, 0.0), (1.0, 0.0), (0.0, 1.0)].map(|(x, y)| place * Point::new(x, y));
     let [a, b, c] = corners.map(|p| board.at(p.x, p.y));
+    let side = (a.distance(b) + b.distance(c) + c.distance(a)) / 3.0;
+    let share = cell.eye.max(EYE_MM / side).min(LARGEST_EYE);
     // On the outline half of the bows end, and there is no room for an eye.
-    let eye = |p: Point| if on.region.depth(p) > TOUCH_MM { cell.eye } else { 0.0 };
+    let eye = |p: Point| if on.region.depth(p) > TOUCH_MM { share } else { 0.0 };
     let steepest = steepest(board);
     for (at, p, q) in [(a, b, c), (b, c, a), (c, a, b)] {
         if !(numbers.inner && on.leaves_out(at, p)) {
             let chord = at.distance(p);
-            let share = cell.rise.unwrap_or_else(|| rise(numbers, settings, chord) / chord);
-            out.push(bow(at.lerp(p, eye(at)), p.lerp(at, eye(p)), share.min(steepest) * chord));
+            let rise = cell.rise.unwrap_or_else(|| rise(numbers, settings, chord) / chord);
+            out.push(bow(at.lerp(p, eye(at)), p.lerp(at, eye(p)), rise.min(steepest) * chord));
         }
         if eye(at) > 0.0 {
-            let (from, to) = (at.lerp(p, cell.eye), at.lerp(q, cell.eye));
+            let (from, to) = (at.lerp(p, share), at.lerp(q, share));
             let quarter = turn_deg(p - at, q - at).to_radians() / 4.0;
             // Away from the corner is to the right of the way from one side to the next.
             out.push(bow(from, to, -from.distance(to) / 2.0 * quarter.tan()));
@@ -368,6 +389,17 @@ mod tests {
         assert_eq!(open.len(), 2 * (4 + 6) + 4);
         let inside = |l: &BezPath| kurbo::Shape::bounding_box(l).abs().inflate(-1e-6, 0.0);
         assert!(open.iter().map(inside).all(|b| b.x0 > -80.0 && b.x1 < 80.0));
+    }
+
+    #[test]
+    fn a_diamond_of_sixty_degrees_is_two_triangles_and_a_wider_one_is_sheared_cells() {
+        let petals =
+            |angle_deg: f64| drawn("orange-peel", &["petal=6in"], &Shape::Diamond { side: 150.0, angle_deg });
+        // Five sides, of which one is shared: a bow on each of four, and two on it.
+        assert_eq!(petals(60.0).len(), 4 + 2);
+        assert_eq!(petals(65.0).len(), 4 + 2);
+        // One cell of four petals.
+        assert_eq!(petals(80.0).len(), 4);
     }
 
     #[test]

@@ -29,7 +29,7 @@ pub struct Numbers {
     /// The side of a small triangle, were all its sides equal, as a multiple of the setting `size`.
     #[serde(default)]
     pub(super) triangle_side: f64,
-    /// True if a hexagon is divided into triangles as well.
+    /// True if a hexagon is divided into triangles as well, and a diamond of 60°.
     #[serde(default)]
     pub(super) hexagons: bool,
     /// How high the bows rise.
