@@ -11,7 +11,8 @@ use super::feet::{self, Head};
 use super::grown::{self, Ends};
 use super::guide::Guide;
 use super::plume::{Hand, Line};
-use super::{Look, NARROWEST_MM, Placed, course, hull, no_room, plumes, settle, sound, within};
+use super::settle::settle;
+use super::{Look, NARROWEST_MM, Placed, course, hull, no_room, plumes, sound, within};
 use crate::base::angle::turn_deg;
 use crate::base::tolerance::TOUCH_MM;
 use crate::block::Block;
@@ -70,13 +71,14 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     Ok(drawing)
 }
 
+/// Draws with this look; gives the width drawn with, mm.
 fn sweep(
     n: &Numbers,
     look: &Look,
     swing: f64,
     region: &Region,
     drawing: &mut Drawing,
-) -> Result<(), DrawError> {
+) -> Result<f64, DrawError> {
     let outline = hull::simple(region.outer.points());
     let (_, reach) = hull::largest_circle(region);
     let widths = [n.slimmest * reach, n.stoutest * reach];
@@ -138,7 +140,7 @@ fn sweep(
     let lines = tries.iter().find_map(|(_, short)| weave(n, look, &hand, short, [&left, &right], &crown));
     drawing.lines.extend(lines.ok_or_else(|| look.apart(width, SPRAY))?);
     drawing.stretch = drawing.stretch.max((a - 1.0).abs()).max((b - 1.0).abs());
-    Ok(())
+    Ok(width)
 }
 
 /// The angle of the corner in which both banks end, degrees.
