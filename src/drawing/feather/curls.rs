@@ -13,25 +13,18 @@ use super::{slivers, sound};
 const STEPS: [usize; 3] = [2, 1, 0];
 
 /// The row of `count` plumes as woven with the least levels, if it is clear of slivers, or else with curls that change more and
-/// more evenly; the former if none is clear. `needed` gives the levels that are needed if it cannot be woven so; in a `ring`
-/// the last plume is the first one's neighbour.
-pub fn easiest(
-    count: usize,
-    needed: impl Fn() -> Vec<usize>,
-    ring: bool,
-    weave: impl Fn(&[usize]) -> Option<Vec<Line>>,
-) -> Option<Vec<Line>> {
-    let woven = weave(&vec![0; count]);
-    let needed = match &woven {
-        Some(lines) => lines[lines.len() - count..].iter().map(Line::level).collect(),
-        None => needed(),
-    };
+/// more evenly; the former if none is clear. In a `ring` the last plume is the first one's neighbour.
+///
+/// `None` if it cannot be woven with the least levels.
+pub fn easiest(count: usize, ring: bool, weave: impl Fn(&[usize]) -> Option<Vec<Line>>) -> Option<Vec<Line>> {
+    let woven = weave(&vec![0; count])?;
+    let needed: Vec<usize> = woven[woven.len() - count..].iter().map(Line::level).collect();
     let alike = needed.windows(2).all(|w| w[0] == w[1]);
-    if alike || woven.as_ref().is_some_and(|lines| is_clear(lines)) {
-        return woven;
+    if alike || is_clear(&woven) {
+        return Some(woven);
     }
-    let eased = STEPS.iter().filter_map(|step| weave(&eased(&needed, *step, ring)));
-    eased.into_iter().find(|lines| is_clear(lines)).or(woven)
+    let mut eased = STEPS.iter().filter_map(|step| weave(&eased(&needed, *step, ring)));
+    eased.find(|lines| is_clear(lines)).or(Some(woven))
 }
 
 /// True if no two lines cross or leave a sliver.

@@ -287,19 +287,10 @@ fn arms(
     let height = n.crown_height * radius;
     let room = open::between(spine, height)?;
     let mut stretch = 0.0_f64;
+    let [outer, inner] = [width, inner_width].map(|width| sizes(n, look, width));
     let mut half = |second: bool| {
         let tip = tips[if second { tips.len() - 1 } else { 0 }];
         let crown = Head { centre: tip, radius };
-        let outer = Sizes {
-            width,
-            fullness: look.fullness,
-            taper: n.taper,
-            swell: n.swell,
-            lowest: n.lowest,
-            smallest: n.smallest.max(NARROWEST_MM / width).min(1.0),
-        };
-        let smallest = n.smallest.max(NARROWEST_MM / inner_width).min(1.0);
-        let inner = Sizes { width: inner_width, smallest, ..outer };
         let outside = if second { around.from(topmost)? } else { around.upto(topmost)?.reversed()? };
         let inside = if second { hollow.from(inmost)? } else { hollow.upto(inmost)?.reversed()? };
         let away = if second { 1.0 } else { -1.0 };
@@ -315,6 +306,18 @@ fn arms(
     };
     let arms = [half(true)?, half(false)?];
     Some((arms, middle, stretch))
+}
+
+/// How heads this far apart are sized, mm.
+fn sizes(n: &Numbers, look: &Look, width: f64) -> Sizes {
+    Sizes {
+        width,
+        fullness: look.fullness,
+        taper: n.taper,
+        swell: n.swell,
+        lowest: n.lowest,
+        smallest: n.smallest.max(NARROWEST_MM / width).min(1.0),
+    }
 }
 
 /// The line on which the inner heads hang, from corner to corner round the hollow.

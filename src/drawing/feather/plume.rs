@@ -73,13 +73,6 @@ impl Hand {
         moved
     }
 
-    /// The levels of curl, from the asked one down, at which the stems stay inside the bounds.
-    fn needed(&self, plumes: &[Plume], side: f64) -> Vec<usize> {
-        let inside = |plume: &Plume, spiral| self.stays_inside(&Line::stem_of(plume, spiral, side).curves);
-        let level = |plume: &Plume| self.spirals.iter().position(|spiral| inside(plume, spiral)).unwrap_or(0);
-        plumes.iter().map(level).collect()
-    }
-
     fn stays_inside(&self, stem: &[CubicBez]) -> bool {
         self.bounds.is_empty()
             || stem.iter().skip(stem.len() / 3).flat_map(|c| [c.eval(0.5), c.p3]).all(|p| {
@@ -164,12 +157,7 @@ impl Line {
 
     /// Weaves a row: each plume behind the one before, the first behind `first`.
     pub fn row(plumes: &[Plume], hand: &Hand, side: f64, first: Self) -> Option<Vec<Self>> {
-        curls::easiest(
-            plumes.len(),
-            || hand.needed(plumes, side),
-            false,
-            |levels| Self::row_of(plumes, levels, hand, side, first.clone()),
-        )
+        curls::easiest(plumes.len(), false, |levels| Self::row_of(plumes, levels, hand, side, first.clone()))
     }
 
     fn row_of(plumes: &[Plume], levels: &[usize], hand: &Hand, side: f64, first: Self) -> Option<Vec<Self>> {
@@ -184,16 +172,10 @@ impl Line {
 
     /// Weaves a ring: each plume behind the one before, the first behind the last.
     pub fn ring(plumes: &[Plume], hand: &Hand, side: f64) -> Option<Vec<Self>> {
-        curls::easiest(
-            plumes.len(),
-            || hand.needed(plumes, side),
-            true,
-            |levels| {
-                let from = *levels.first()?;
-                (from..hand.spirals.len())
-                    .find_map(|level| Self::ring_from(plumes, levels, level, hand, side))
-            },
-        )
+        curls::easiest(plumes.len(), true, |levels| {
+            let from = *levels.first()?;
+            (from..hand.spirals.len()).find_map(|level| Self::ring_from(plumes, levels, level, hand, side))
+        })
     }
 
     /// Weaves a ring with a stem of this level for the first plume.

@@ -12,7 +12,7 @@ use crate::drawing::{DrawError, Drawing};
 const WIDTHS: [f64; 5] = [1.0, 1.2, 0.85, 1.45, 1.8];
 
 /// Shares that are tried to tell what to ask for instead, where none of those will do.
-const WIDER: [f64; 3] = [2.2, 2.7, 3.3];
+const OTHERS: [f64; 5] = [2.2, 2.7, 3.3, 0.7, 0.55];
 
 /// How much steeper plumes are tried, degrees.
 const STEEPER_DEG: [f64; 4] = [0.0, 6.0, 12.0, 18.0];
@@ -48,7 +48,7 @@ impl Trial {
             self.drawing.notes.push(note);
         }
         if self.sliver < CLEAR_MM {
-            let note = format!("Two lines run {:.1} mm apart; ask for wider plumes.", self.sliver);
+            let note = format!("Two lines run {:.1} mm apart; ask for another plume width.", self.sliver);
             self.drawing.notes.push(note);
         }
         self.drawing
@@ -85,8 +85,8 @@ pub fn settle(
     match best {
         Some(best) if best.sliver >= NARROW_MM => *drawing = best.noted("crowds another"),
         Some(best) => {
-            let wider = |share: &f64| tried(look, (*share, 0.0), region, drawing, &draw).ok();
-            let clear = WIDER.iter().filter_map(wider).find(|t| t.sliver >= CLEAR_MM);
+            let other = |share: &f64| tried(look, (*share, 0.0), region, drawing, &draw).ok();
+            let clear = OTHERS.iter().filter_map(other).find(|t| t.sliver >= CLEAR_MM);
             return Err(crowded(&best, clear.as_ref()));
         }
         None => return first.map_or(Ok(()), Err),

@@ -124,23 +124,35 @@ fn sweep(
     };
     let ((left, a), (right, b)) = bank(1.0).zip(bank(-1.0)).ok_or_else(none)?;
     let hand = Hand::new(look.curl_deg, &outline);
-    // The spine goes on until the last plumes part well before the crown.
+    let lines = woven(n, look, &hand, &spine, [&left, &right], &crown);
+    drawing.lines.extend(lines.ok_or_else(|| look.apart(width, SPRAY))?);
+    drawing.stretch = drawing.stretch.max((a - 1.0).abs()).max((b - 1.0).abs());
+    Ok(width)
+}
+
+/// The lines with the spine as long as lets the last plumes part well before the crown.
+fn woven(
+    n: &Numbers,
+    look: &Look,
+    hand: &Hand,
+    spine: &Guide,
+    [left, right]: [&[Head]; 2],
+    crown: &Head,
+) -> Option<Vec<BezPath>> {
+    let height = n.crown_height * crown.radius;
     let mut tries = Vec::new();
     for k in 0..grown::REACHES {
-        let Some(short) = grown::short_of(&spine, crown.centre, height, k) else {
+        let Some(short) = grown::short_of(spine, crown.centre, height, k) else {
             continue;
         };
-        let parting = grown::parting_deg([left.last(), right.last()], &short, &hand);
+        let parting = grown::parting_deg([left.last(), right.last()], &short, hand);
         tries.push((parting, short));
         if parting >= grown::PARTED_DEG {
             break;
         }
     }
     tries.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let lines = tries.iter().find_map(|(_, short)| weave(n, look, &hand, short, [&left, &right], &crown));
-    drawing.lines.extend(lines.ok_or_else(|| look.apart(width, SPRAY))?);
-    drawing.stretch = drawing.stretch.max((a - 1.0).abs()).max((b - 1.0).abs());
-    Ok(width)
+    tries.iter().find_map(|(_, short)| weave(n, look, hand, short, [left, right], crown))
 }
 
 /// The angle of the corner in which both banks end, degrees.
