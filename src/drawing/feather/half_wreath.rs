@@ -14,7 +14,8 @@ use super::guide::Guide;
 use super::hull;
 use super::open::{self, Arm};
 use super::plume::Hand;
-use super::{Look, NARROWEST_MM, no_room, settle, within};
+use super::settle::settle;
+use super::{Look, NARROWEST_MM, no_room, within};
 use crate::base::angle::{left_of, turn_deg, unit};
 use crate::base::chain;
 use crate::block::Block;
@@ -235,13 +236,14 @@ fn filleted(corners: &[Point], radius: f64) -> Vec<Point> {
     points
 }
 
+/// Draws with this look; gives the width drawn with, mm.
 fn across(
     n: &Numbers,
     look: &Look,
     wedge: &Wedge,
     region: &Region,
     drawing: &mut Drawing,
-) -> Result<(), DrawError> {
+) -> Result<f64, DrawError> {
     let reach = wedge.reach();
     let (tall, low) = ((1.0 - n.spine) * reach, (n.spine - n.inner) * reach);
     // Heads that swell further into each other leave each other less room.
@@ -258,7 +260,7 @@ fn across(
     let lines =
         open::draw(look, &hand, &spine, middle, &arms, true).ok_or_else(|| look.apart(width, HALF))?;
     drawing.lines.extend(lines);
-    Ok(())
+    Ok(width)
 }
 
 /// The heads of all four arms, where on the spine they meet, and by how much their steps are stretched.
@@ -270,7 +272,6 @@ fn arms(
     width: f64,
     outline: &[Point],
 ) -> Option<([[Arm; 2]; 2], f64, f64)> {
-    let reach = wedge.reach();
     let radius = width * look.fullness / 2.0 * n.crown;
     let tips = wedge.inset(radius, radius)?;
     let across = &wedge.across;
@@ -280,31 +281,16 @@ fn arms(
     let topmost = around.nearest(top);
     let middle = spine.nearest(around.at(topmost).0);
     let under = spine.at(middle).0;
-    let hollow = (1.0 - n.inner) * reach;
-    let rounding = n.rounding * reach - (hollow - (1.0 - n.spine) * reach);
     let inner_width = width * n.inner_width;
-    let hollow = wedge.rounded(hollow, rounding.max(inner_width), 0.0)?;
-    let mut hollow = hollow.points().to_vec();
-    hollow.insert(0, across[0]);
-    hollow.extend(across.last());
-    let hollow = Guide::open(&hollow)?.smoothed(n.turning * inner_width)?;
+    let hollow = hollow(n, wedge, inner_width)?;
     let inmost = hollow.nearest(under);
     let height = n.crown_height * radius;
     let room = open::between(spine, height)?;
     let mut stretch = 0.0_f64;
+    let [outer, inner] = [width, inner_width].map(|width| sizes(n, look, width));
     let mut half = |second: bool| {
         let tip = tips[if second { tips.len() - 1 } else { 0 }];
         let crown = Head { centre: tip, radius };
-        let outer = Sizes {
-            width,
-            fullness: look.fullness,
-            taper: n.taper,
-            swell: n.swell,
-            lowest: n.lowest,
-            smallest: n.smallest.max(NARROWEST_MM / width).min(1.0),
-        };
-        let smallest = n.smallest.max(NARROWEST_MM / inner_width).min(1.0);
-        let inner = Sizes { width: inner_width, smallest, ..outer };
         let outside = if second { around.from(topmost)? } else { around.upto(topmost)?.reversed()? };
         let inside = if second { hollow.from(inmost)? } else { hollow.upto(inmost)?.reversed()? };
         let away = if second { 1.0 } else { -1.0 };
@@ -320,4 +306,27 @@ fn arms(
     };
     let arms = [half(true)?, half(false)?];
     Some((arms, middle, stretch))
+}
+
+/// How heads this far apart are sized, mm.
+fn sizes(n: &Numbers, look: &Look, width: f64) -> Sizes {
+    Sizes {
+        width,
+        fullness: look.fullness,
+        taper: n.taper,
+        swell: n.swell,
+        lowest: n.lowest,
+        smallest: n.smallest.max(NARROWEST_MM / width).min(1.0),
+    }
+}
+
+/// The line on which the inner heads hang, from corner to corner round the hollow.
+fn hollow(n: &Numbers, wedge: &Wedge, inner_width: f64) -> Option<Guide> {
+    let reach = wedge.reach();
+    let depth = (1.0 - n.inner) * reach;
+    let rounding = n.rounding * reach - (depth - (1.0 - n.spine) * reach);
+    let mut line = wedge.rounded(depth, rounding.max(inner_width), 0.0)?.points().to_vec();
+    line.insert(0, wedge.across[0]);
+    line.extend(wedge.across.last());
+    Guide::open(&line)?.smoothed(n.turning * inner_width)
 }

@@ -5,6 +5,7 @@
 
 mod bank;
 mod course;
+mod curls;
 mod feet;
 mod grown;
 mod guide;
@@ -13,14 +14,14 @@ mod heads;
 mod hull;
 mod open;
 mod plume;
+mod settle;
+mod slivers;
 mod sound;
 mod spiral;
 pub mod spray;
 pub mod vine;
 pub mod wreath;
 
-#[cfg(test)]
-mod slivers;
 #[cfg(test)]
 mod tests;
 
@@ -38,15 +39,6 @@ use plume::{Hand, Line, Plume};
 /// The narrowest plume that can be sewn, mm from head to head: four stitches round a head.
 const NARROWEST_MM: f64 = 4.0;
 
-/// Shares of the asked width that are tried where plumes would cross.
-const WIDTHS: [f64; 5] = [1.0, 1.2, 0.85, 1.45, 1.8];
-
-/// How much steeper plumes are tried, degrees.
-const STEEPER_DEG: [f64; 4] = [0.0, 6.0, 12.0, 18.0];
-
-/// The steepest that is tried, degrees.
-const STEEPEST_DEG: f64 = 54.0;
-
 /// How far inside the inner outline plumes are fitted, mm: a fitted head strays by up to 0.07 mm from where it is put,
 /// and may stand outside by no more than [`JOIN_MM`](crate::base::tolerance::JOIN_MM).
 const HAIR_MM: f64 = 0.06;
@@ -61,6 +53,8 @@ fn within(block: &Block) -> Vec<Region> {
 struct Look {
     /// From one head to the next, mm.
     width: f64,
+    /// The share of that, or of what there is room for, that is to be tried.
+    share: f64,
     /// Between stem and spine, degrees.
     angle_deg: f64,
     /// The diameter of a head as a share of the distance to the next.
@@ -74,16 +68,18 @@ impl Look {
     fn new(settings: &Settings, curl_deg: f64) -> Self {
         Self {
             width: settings.number("plume"),
+            share: 1.0,
             angle_deg: settings.number("angle"),
             fullness: settings.number("fullness"),
             curl_deg,
         }
     }
 
-    /// The width asked for, or the nearest that is neither too slim nor too stout for the block (which is noted).
+    /// The width asked for, or the nearest that is neither too slim nor too stout for the block (which is noted); of that,
+    /// the share to be tried.
     ///
     /// # Errors
-    /// [`DrawError::NoRoom`] if that is less than `least`, all in mm.
+    /// [`DrawError::NoRoom`] if that is less than `least`, all in mm, or if a greater share is no wider.
     fn width_within(
         &self,
         [slim, stout]: [f64; 2],
@@ -91,7 +87,8 @@ impl Look {
         what: &str,
         drawing: &mut Drawing,
     ) -> Result<f64, DrawError> {
-        let width = self.width.clamp(slim.min(stout), stout);
+        let fitting = self.width.clamp(slim.min(stout), stout);
+        let width = (fitting * self.share).min(stout);
         if stout < least {
             let why = format!(
                 "there is room for plumes {stout:.1} mm wide and they have to be {least:.1} mm to be sewn; ask for a larger \
@@ -104,8 +101,14 @@ impl Look {
                 format!("plumes {width:.1} mm wide are too narrow to sew; ask for at least {least:.1} mm");
             return Err(no_room(what, why));
         }
-        if width != self.width {
-            drawing.stretch = drawing.stretch.max((width / self.width - 1.0).abs());
+        if self.share > 1.0 && width <= fitting {
+            let why = format!(
+                "plumes wider than {stout:.1} mm would not stay longer than wide; ask for a larger block"
+            );
+            return Err(no_room(what, why));
+        }
+        drawing.stretch = drawing.stretch.max((width / self.width - 1.0).abs());
+        if self.share == 1.0 && width != self.width {
             let why = if width < self.width { "stay longer than wide" } else { "do not become needles" };
             drawing.notes.push(format!(
                 "The plumes are {} wide, so that they {why} in this block.",
@@ -124,51 +127,6 @@ impl Look {
         );
         no_room(what, why)
     }
-}
-
-/// Draws with the asked look, or with the nearest to it with which no plume crosses another or stands outside `region` (which
-/// is noted).
-///
-/// # Errors
-/// That of the asked look, if none will do.
-fn settle(
-    look: &Look,
-    region: &Region,
-    drawing: &mut Drawing,
-    draw: impl Fn(&Look, &mut Drawing) -> Result<(), DrawError>,
-) -> Result<(), DrawError> {
-    let mut first = None;
-    let before = drawing.lines.len();
-    for share in WIDTHS {
-        for more in STEEPER_DEG {
-            let angle_deg = (look.angle_deg + more).min(STEEPEST_DEG.max(look.angle_deg));
-            let width = look.width * share;
-            let tried = Look { width, angle_deg, ..*look };
-            let mut attempt = drawing.clone();
-            match draw(&tried, &mut attempt) {
-                Ok(()) if !sound::draw_in(&mut attempt.lines[before..], region) => {
-                    let why = format!(
-                        "plumes {} wide stand over the edge here; ask for narrower ones",
-                        show_length(look.width, Units::Inches)
-                    );
-                    first = first.or(Some(no_room("a feather", why)));
-                }
-                Ok(()) => {
-                    *drawing = attempt;
-                    if share != 1.0 || more > 0.0 {
-                        drawing.stretch = drawing.stretch.max((share - 1.0).abs());
-                        drawing.notes.push(format!(
-                            "The plumes are {} wide and {angle_deg}° steep at most, so that none crosses another or the edge.",
-                            show_length(width, Units::Inches)
-                        ));
-                    }
-                    return Ok(());
-                }
-                Err(error) => first = first.or(Some(error)),
-            }
-        }
-    }
-    first.map_or(Ok(()), Err)
 }
 
 /// The error for plumes that find no room, with what to change.

@@ -6,6 +6,7 @@
 
 use kurbo::{BezPath, CubicBez, ParamCurve, Point, Vec2};
 
+use super::curls;
 use super::spiral::Spiral;
 use crate::base::angle::unit;
 use crate::base::chain;
@@ -85,6 +86,7 @@ impl Hand {
 pub struct Line {
     curves: Vec<CubicBez>,
     head: Circle,
+    level: usize,
 }
 
 /// A head's circle, with the angle at which its line comes onto it and the way it goes round.
@@ -115,19 +117,21 @@ impl Line {
             let back = Self::stem_of(&back_plume, spiral, -side);
             let round = line.head.round_to(back.head.at(0.0));
             let inside = hand.stays_inside(&line.curves) && hand.stays_inside(&back.curves);
-            (inside && round < MOST_ROUND * TAU).then_some((line, back, round))
+            let apart = !(line.winds_across() || back.winds_across());
+            (inside && apart && round < MOST_ROUND * TAU).then_some((line, back, round))
         })?;
         line.round(round, back.head.at(0.0));
         line.curves.extend(back.curves.iter().rev().map(|c| CubicBez::new(c.p3, c.p2, c.p1, c.p0)));
         Some(line)
     }
 
-    /// A plume that tucks behind the line of the one before, which gets a knot where they meet.
+    /// A plume that tucks behind the line of the one before, which gets a knot where they meet; its stem is of this level's
+    /// curl, or of less.
     ///
     /// `None` if its head does not reach that line.
-    pub fn tucked(plume: &Plume, hand: &Hand, side: f64, before: &mut Self) -> Option<Self> {
-        let (mut line, meeting) = hand.spirals.iter().find_map(|spiral| {
-            let line = Self::stem_of(plume, spiral, side);
+    fn tucked(plume: &Plume, hand: &Hand, level: usize, side: f64, before: &mut Self) -> Option<Self> {
+        let (mut line, meeting) = (level..hand.spirals.len()).find_map(|level| {
+            let line = Self { level, ..Self::stem_of(plume, &hand.spirals[level], side) };
             let meeting = before.meets(&line.head)?;
             hand.stays_inside(&line.curves).then_some((line, meeting))
         })?;
@@ -143,7 +147,7 @@ impl Line {
         let on_right = right.meets(&half(-1.0))?;
         let (from, to) = (right.knot(on_right), left.knot(on_left));
         let head = Circle { from: (from - centre).atan2(), ..half(1.0) };
-        let mut line = Self { curves: Vec::new(), head };
+        let mut line = Self { curves: Vec::new(), head, level: 0 };
         line.round(on_left.round + on_right.round, to);
         if let Some(first) = line.curves.first_mut() {
             first.p0 = from;
@@ -153,10 +157,14 @@ impl Line {
 
     /// Weaves a row: each plume behind the one before, the first behind `first`.
     pub fn row(plumes: &[Plume], hand: &Hand, side: f64, first: Self) -> Option<Vec<Self>> {
+        curls::easiest(plumes.len(), false, |levels| Self::row_of(plumes, levels, hand, side, first.clone()))
+    }
+
+    fn row_of(plumes: &[Plume], levels: &[usize], hand: &Hand, side: f64, first: Self) -> Option<Vec<Self>> {
         let mut lines = vec![first];
-        for plume in plumes {
+        for (plume, level) in plumes.iter().zip(levels) {
             let before = lines.last_mut()?;
-            let line = Self::tucked(plume, hand, side, before)?;
+            let line = Self::tucked(plume, hand, *level, side, before)?;
             lines.push(line);
         }
         Some(lines)
@@ -164,21 +172,30 @@ impl Line {
 
     /// Weaves a ring: each plume behind the one before, the first behind the last.
     pub fn ring(plumes: &[Plume], hand: &Hand, side: f64) -> Option<Vec<Self>> {
-        hand.spirals.iter().find_map(|spiral| Self::ring_from(plumes, spiral, hand, side))
+        curls::easiest(plumes.len(), true, |levels| {
+            let from = *levels.first()?;
+            (from..hand.spirals.len()).find_map(|level| Self::ring_from(plumes, levels, level, hand, side))
+        })
     }
 
-    /// Weaves a ring with this stem for the first plume.
-    fn ring_from(plumes: &[Plume], spiral: &Spiral, hand: &Hand, side: f64) -> Option<Vec<Self>> {
+    /// Weaves a ring with a stem of this level for the first plume.
+    fn ring_from(
+        plumes: &[Plume],
+        levels: &[usize],
+        level: usize,
+        hand: &Hand,
+        side: f64,
+    ) -> Option<Vec<Self>> {
         // The first is drawn once as if nothing were before it, so that the last can be tucked behind its neighbour;
         // then it is drawn anew behind the last.
         let (first, rest) = plumes.split_first()?;
-        let mut again = Self::stem_of(first, spiral, side);
+        let mut again = Self { level, ..Self::stem_of(first, &hand.spirals[level], side) };
         if !hand.stays_inside(&again.curves) {
             return None;
         }
         let mut open = again.clone();
         open.round(0.6 * TAU, open.head.at(0.6 * TAU));
-        let mut lines = Self::row(rest, hand, side, open)?;
+        let mut lines = Self::row_of(rest, levels.get(1..)?, hand, side, open)?;
         let last = lines.last_mut()?;
         let meeting = last.meets(&again.head)?;
         let knot = last.knot(meeting);
@@ -187,6 +204,11 @@ impl Line {
         second.p3 = again.knot_at(second.p3);
         lines[0] = again;
         Some(lines)
+    }
+
+    /// How far down from the asked curl its stem's is, in levels.
+    pub fn level(&self) -> usize {
+        self.level
     }
 
     /// The line as a path.
@@ -206,7 +228,16 @@ impl Line {
         let Plume { centre, radius, foot } = *plume;
         let curves = spiral.stem(foot, centre, radius, side);
         let on = curves.last().map_or(foot, |c| c.p3);
-        Self { curves, head: Circle { centre, radius, from: (on - centre).atan2(), side } }
+        Self { curves, head: Circle { centre, radius, from: (on - centre).atan2(), side }, level: 0 }
+    }
+
+    /// True if the stem winds on round its head to the other side of the way from its foot to the head's centre, where it
+    /// would lie on the stem that comes up there.
+    fn winds_across(&self) -> bool {
+        let Some(foot) = self.curves.first().map(|c| c.p0) else { return false };
+        let axis = self.head.centre - foot;
+        // A stem that turns left stands on the right of that way.
+        axis.cross(self.head.at(0.0) - foot) * self.head.side > 0.0
     }
 
     /// Goes on round the head by `round` radians, to end in `to`.

@@ -11,7 +11,8 @@ use super::feet::{self, Head};
 use super::grown::{self, Ends};
 use super::guide::Guide;
 use super::plume::{Hand, Line};
-use super::{Look, NARROWEST_MM, Placed, course, hull, no_room, plumes, settle, sound, within};
+use super::settle::settle;
+use super::{Look, NARROWEST_MM, Placed, course, hull, no_room, plumes, sound, within};
 use crate::base::angle::turn_deg;
 use crate::base::tolerance::TOUCH_MM;
 use crate::block::Block;
@@ -70,13 +71,14 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     Ok(drawing)
 }
 
+/// Draws with this look; gives the width drawn with, mm.
 fn sweep(
     n: &Numbers,
     look: &Look,
     swing: f64,
     region: &Region,
     drawing: &mut Drawing,
-) -> Result<(), DrawError> {
+) -> Result<f64, DrawError> {
     let outline = hull::simple(region.outer.points());
     let (_, reach) = hull::largest_circle(region);
     let widths = [n.slimmest * reach, n.stoutest * reach];
@@ -122,23 +124,35 @@ fn sweep(
     };
     let ((left, a), (right, b)) = bank(1.0).zip(bank(-1.0)).ok_or_else(none)?;
     let hand = Hand::new(look.curl_deg, &outline);
-    // The spine goes on until the last plumes part well before the crown.
+    let lines = woven(n, look, &hand, &spine, [&left, &right], &crown);
+    drawing.lines.extend(lines.ok_or_else(|| look.apart(width, SPRAY))?);
+    drawing.stretch = drawing.stretch.max((a - 1.0).abs()).max((b - 1.0).abs());
+    Ok(width)
+}
+
+/// The lines with the spine as long as lets the last plumes part well before the crown.
+fn woven(
+    n: &Numbers,
+    look: &Look,
+    hand: &Hand,
+    spine: &Guide,
+    [left, right]: [&[Head]; 2],
+    crown: &Head,
+) -> Option<Vec<BezPath>> {
+    let height = n.crown_height * crown.radius;
     let mut tries = Vec::new();
     for k in 0..grown::REACHES {
-        let Some(short) = grown::short_of(&spine, crown.centre, height, k) else {
+        let Some(short) = grown::short_of(spine, crown.centre, height, k) else {
             continue;
         };
-        let parting = grown::parting_deg([left.last(), right.last()], &short, &hand);
+        let parting = grown::parting_deg([left.last(), right.last()], &short, hand);
         tries.push((parting, short));
         if parting >= grown::PARTED_DEG {
             break;
         }
     }
     tries.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let lines = tries.iter().find_map(|(_, short)| weave(n, look, &hand, short, [&left, &right], &crown));
-    drawing.lines.extend(lines.ok_or_else(|| look.apart(width, SPRAY))?);
-    drawing.stretch = drawing.stretch.max((a - 1.0).abs()).max((b - 1.0).abs());
-    Ok(())
+    tries.iter().find_map(|(_, short)| weave(n, look, hand, short, [left, right], crown))
 }
 
 /// The angle of the corner in which both banks end, degrees.

@@ -15,7 +15,8 @@ use super::feet::Head;
 use super::guide::{Guide, STEP_MM};
 use super::open::{self, Arm};
 use super::plume::Hand;
-use super::{HAIR_MM, Look, NARROWEST_MM, no_room, settle};
+use super::settle::settle;
+use super::{HAIR_MM, Look, NARROWEST_MM, no_room};
 use crate::block::Block;
 use crate::block::region::Region;
 use crate::drawing::construction::Need;
@@ -103,13 +104,14 @@ fn keep_off(bounds: Rect, lines: &mut [BezPath]) {
     }
 }
 
+/// Draws with this look; gives the width drawn with, mm.
 fn along(
     n: &Numbers,
     look: &Look,
     (waves, closed): (u32, bool),
     region: &Region,
     drawing: &mut Drawing,
-) -> Result<(), DrawError> {
+) -> Result<f64, DrawError> {
     let bounds = region.bounds();
     let upright = bounds.height() > bounds.width();
     let (long, high) =
@@ -164,7 +166,7 @@ fn along(
     let place = Affine::translate(bounds.center().to_vec2())
         * if upright { Affine::rotate(FRAC_PI_2) } else { Affine::IDENTITY };
     drawing.lines.extend(lines.into_iter().map(|l| place * l));
-    Ok(())
+    Ok(width)
 }
 
 /// The odd number nearest to `x`, at least 1.

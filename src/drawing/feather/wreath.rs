@@ -15,7 +15,8 @@ use super::feet::{self, Head, Row};
 use super::guide::Guide;
 use super::heads::Wanted;
 use super::plume::Hand;
-use super::{Look, NARROWEST_MM, Placed, closed, heads, hull, no_room, settle, within};
+use super::settle::settle;
+use super::{Look, NARROWEST_MM, Placed, closed, heads, hull, no_room, within};
 use crate::base::chain;
 use crate::block::Block;
 use crate::block::corners::is_convex;
@@ -117,7 +118,8 @@ fn is_even(region: &Region) -> bool {
     region.outer.points().iter().all(|p| p.distance(centre) < SQUARE * radius)
 }
 
-fn round(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> Result<(), DrawError> {
+/// Draws with this look; gives the width drawn with, mm.
+fn round(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> Result<f64, DrawError> {
     let (centre, outer) = hull::largest_circle(region);
     let width = roomy(look, n, outer, drawing)?;
     let spine = Guide::closed(&ring(centre, n.spine * outer))
@@ -151,7 +153,7 @@ fn round(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> Re
     drawing
         .lines
         .extend(closed(&spine, &hand, share_feet(rows, &spine)).ok_or_else(|| look.apart(width, WREATH))?);
-    Ok(())
+    Ok(width)
 }
 
 /// The width of the plumes: as asked for, or what leaves them longer than wide.
@@ -189,7 +191,8 @@ fn ring(centre: Point, radius: f64) -> Vec<Point> {
     (0..n).map(|i| centre + Vec2::from_angle(i as f64 / n as f64 * TAU) * radius).collect()
 }
 
-fn fitted(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> Result<(), DrawError> {
+/// Draws with this look; gives the width drawn with, mm.
+fn fitted(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> Result<f64, DrawError> {
     let outline = hull::simple(region.outer.points());
     let (centre, reach) = hull::largest_circle(region);
     let width = roomy(look, n, reach, drawing)?;
@@ -237,7 +240,7 @@ fn fitted(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> R
     drawing
         .lines
         .extend(closed(&spine, &hand, share_feet(rows, &spine)).ok_or_else(|| look.apart(width, WREATH))?);
-    Ok(())
+    Ok(width)
 }
 
 /// The outer heads: their line is rounded as little as keeps every plume shorter than [`LONGEST`] depths of the spine; the
