@@ -7,7 +7,7 @@
 
 use std::collections::BTreeMap;
 
-use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
+use rayon::iter::{IntoParallelIterator, IntoParallelRefIterator, ParallelIterator};
 
 use super::TopError;
 use super::borders::Ring;
@@ -152,7 +152,7 @@ fn best(look: &Look, trials: &[&Trial<'_>], rings: &[Ring]) -> Look {
             .map(|i| (middle + reach * f64::from(i) / f64::from(RUNGS)).exp())
             .filter(|f| f.ln().abs() <= FLEX.ln_1p() + EQUAL)
             .collect();
-        let costs: Vec<f64> = rungs.par_iter().map(|f| cost(&look.at(*f), trials, rings)).collect();
+        let costs = costs(look, &rungs, trials, rings);
         for (factor, cost) in rungs.into_iter().zip(costs) {
             let better = cost < best.0 - EQUAL;
             let nearer = cost < best.0 + EQUAL && factor.ln().abs() < best.1.ln().abs() - 1e-12;
@@ -167,6 +167,26 @@ fn best(look: &Look, trials: &[&Trial<'_>], rings: &[Ring]) -> Look {
         reach /= f64::from(RUNGS);
     }
     look.at(best.1)
+}
+
+/// What each rung costs; infinite for those that cannot be the best, as their single pieces alone cost more than another
+/// rung with its borders, which take far longer to draw.
+fn costs(look: &Look, rungs: &[f64], trials: &[&Trial<'_>], rings: &[Ring]) -> Vec<f64> {
+    let single: Vec<&Trial<'_>> = trials.iter().copied().filter(|t| t.ring.is_none()).collect();
+    let least: Vec<f64> = rungs.par_iter().map(|f| cost(&look.at(*f), &single, rings)).collect();
+    let first = (0..rungs.len()).min_by(|a, b| least[*a].total_cmp(&least[*b]).then(a.cmp(b)));
+    let Some(first) = first else { return least };
+    let bound = cost(&look.at(rungs[first]), trials, rings);
+    let full = |i: usize| {
+        if i == first {
+            bound
+        } else if least[i] > bound + EQUAL {
+            f64::INFINITY
+        } else {
+            cost(&look.at(rungs[i]), trials, rings)
+        }
+    };
+    (0..rungs.len()).into_par_iter().map(full).collect()
 }
 
 /// The worst stretch of all trials.
