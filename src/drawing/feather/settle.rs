@@ -12,7 +12,7 @@ use crate::drawing::{DrawError, Drawing};
 const WIDTHS: [f64; 5] = [1.0, 1.2, 0.85, 1.45, 1.8];
 
 /// Shares that are tried to tell what to ask for instead, where none of those will do.
-const OTHERS: [f64; 5] = [2.2, 2.7, 3.3, 0.7, 0.55];
+const OTHERS: [f64; 6] = [2.2, 2.7, 3.3, 0.75, 0.6, 0.5];
 
 /// How much steeper plumes are tried, degrees.
 const STEEPER_DEG: [f64; 4] = [0.0, 6.0, 12.0, 18.0];

@@ -296,4 +296,13 @@ mod tests {
         }
         assert!(clear > 150, "only {clear} are clear");
     }
+
+    #[test]
+    fn a_feather_whose_lines_would_crowd_is_refused_with_a_width_that_does_not() {
+        let (motif, block) = ("feather-half-wreath", block("equilateral", "5in"));
+        let told = draw(motif, &["plume=5/8in", "centre=corner"], &block).unwrap_err().to_string();
+        assert!(told.ends_with("mm apart; ask for plumes 3/8 in (9.5 mm) wide"), "{told}");
+        let drawn = draw(motif, &["plume=3/8in", "centre=corner"], &block).unwrap();
+        assert_eq!(narrowest(&drawn.lines), None);
+    }
 }
