@@ -219,6 +219,13 @@ fn cases<'a>(motifs: &'a [Motif], blocks: &'a [Block], times: u32, random: &mut 
     cases
 }
 
+/// No case is at fault, and more than `least` of them have room.
+fn assert_kept(cases: &[Case<'_>], least: f64) {
+    let (wrong, room) = judge(cases);
+    assert!(wrong.is_empty(), "{} faults, {room} with room:\n{wrong}", wrong.lines().count());
+    assert!(room > least, "only {room} had room");
+}
+
 #[test]
 fn every_motif_keeps_its_promises_on_every_shape_at_any_settings() {
     let motifs = motifs();
@@ -228,9 +235,7 @@ fn every_motif_keeps_its_promises_on_every_shape_at_any_settings() {
         .flat_map(|inches| shapes(inches * INCH))
         .map(|shape| outline(&shape, MARGIN_MM).unwrap())
         .collect();
-    let (wrong, room) = judge(&cases(&motifs, &blocks, 8, &mut random));
-    assert!(wrong.is_empty(), "{} faults, {room} with room:\n{wrong}", wrong.lines().count());
-    assert!(room > 0.6, "only {room} had room");
+    assert_kept(&cases(&motifs, &blocks, 8, &mut random), 0.6);
 }
 
 #[test]
@@ -249,9 +254,7 @@ fn every_motif_keeps_its_promises_on_measured_blocks() {
             all.push(Case { motif, settings, block, words });
         }
     }
-    let (wrong, room) = judge(&all);
-    assert!(wrong.is_empty(), "{} faults, {room} with room:\n{wrong}", wrong.lines().count());
-    assert!(room > 0.8, "only {room} had room");
+    assert_kept(&all, 0.8);
 }
 
 #[test]
@@ -259,9 +262,7 @@ fn every_motif_keeps_its_promises_round_inward_corners() {
     let motifs = motifs();
     let mut random = Rand64::new(100);
     let blocks: Vec<Block> = (0..100).map(|_| outline(&inward(&mut random), MARGIN_MM).unwrap()).collect();
-    let (wrong, room) = judge(&cases(&motifs, &blocks, 1, &mut random));
-    assert!(wrong.is_empty(), "{} faults, {room} with room:\n{wrong}", wrong.lines().count());
-    assert!(room > 0.6, "only {room} had room");
+    assert_kept(&cases(&motifs, &blocks, 1, &mut random), 0.6);
 }
 
 #[test]
@@ -280,20 +281,24 @@ fn every_background_fills_any_motif_on_every_shape() {
     let look = |(block, motif, ground): &(&Block, &Motif, &Motif)| {
         let background = Background::new(ground, defaults(ground)).unwrap();
         let words = format!("{} on {} on {}", motif.name, ground.name, block.shape.name());
-        let Ok(drawing) = draw(motif, &defaults(motif), block) else { return (String::new(), 0) };
+        let Ok(drawing) = draw(motif, &defaults(motif), block) else { return (String::new(), Some(false)) };
         match fill(drawing.clone(), wider(Some(motif)), &background, block, true) {
             Ok(filled) if filled.lines[..drawing.lines.len()] != drawing.lines => {
-                (format!("{words} changed the motif\n"), 1)
+                (format!("{words} changed the motif\n"), Some(true))
             }
-            Ok(filled) => (misplaced(&filled, block, &words), 1),
-            Err(DrawError::NoRoom { why, .. }) if why.contains("; ask for ") => (String::new(), 0),
-            Err(error) => (format!("{words}: {error}\n"), 0),
+            Ok(filled) => (misplaced(&filled, block, &words), Some(true)),
+            Err(DrawError::NoRoom { why, .. }) if why.contains("no place open; ask for ") => {
+                (String::new(), None)
+            }
+            Err(DrawError::NoRoom { why, .. }) if why.contains("; ask for ") => (String::new(), Some(false)),
+            Err(error) => (format!("{words}: {error}\n"), Some(false)),
         }
     };
-    let found: Vec<(String, usize)> = all.par_iter().map(look).collect();
-    let filled: usize = found.iter().map(|(_, n)| n).sum();
+    let found: Vec<(String, Option<bool>)> = all.par_iter().map(look).collect();
+    let open: Vec<bool> = found.iter().filter_map(|(_, filled)| *filled).collect();
+    let filled = open.iter().filter(|filled| **filled).count();
     let wrong: String = found.into_iter().map(|(wrong, _)| wrong).collect();
     assert!(wrong.is_empty(), "{} faults, {filled} filled:\n{wrong}", wrong.lines().count());
-    // The rest fill their block themselves, or leave places too narrow for the background's defaults.
-    assert!(5 * filled > 2 * all.len(), "only {filled} of {} filled", all.len());
+    // Of the motifs that leave a place open; the others fill their block themselves.
+    assert!(2 * filled > open.len() && filled > 100, "only {filled} of {} filled", open.len());
 }

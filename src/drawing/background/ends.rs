@@ -1,11 +1,11 @@
-//! Ends: lines cut at a drawing → the same lines, their ends moved to the drawing's own ends and corners close by, or to each other.
+//! Ends: lines cut at a drawing → the same lines, their ends moved to the drawing's own ends and corners close by, or to
+//! each other.
 //!
 //! Where a line meets the drawing a hair beside the foot of a plume, or beside another line's end, the needle would have to
 //! make a stitch shorter than it can. The end is moved to that foot or end, and the last curve of the line with it.
 
 use kurbo::{BezPath, ParamCurve, PathEl, Point, Vec2};
 use rstar::RTree;
-use rstar::primitives::GeomWithData;
 
 use crate::base::angle::turn_deg;
 use crate::base::curve::{end_tangent, flatten, start_tangent, subpaths};
@@ -22,17 +22,15 @@ const NEAR_MM: f64 = 1.15;
 #[must_use]
 pub fn gathered(lines: Vec<BezPath>, drawing: &[BezPath], block: &Block) -> Vec<BezPath> {
     let depth = |p: Point| block.inside.iter().map(|r| r.depth(p)).fold(f64::NEG_INFINITY, f64::max);
-    let mut known = RTree::new();
-    for p in drawing.iter().flat_map(|line| [first(line), last(line)]).flatten().chain(corners(drawing)) {
-        known.insert(GeomWithData::new([p.x, p.y], ()));
-    }
+    let ends = drawing.iter().flat_map(|line| [first(line), last(line)]).flatten();
+    let mut known = RTree::bulk_load(ends.chain(corners(drawing)).map(|p| [p.x, p.y]).collect());
     let mut settle = |p: Point| -> Vec2 {
-        let near = known.nearest_neighbor(&[p.x, p.y]).map(|n| Point::from((n.geom()[0], n.geom()[1])));
+        let near = known.nearest_neighbor(&[p.x, p.y]).map(|n| Point::new(n[0], n[1]));
         match near.filter(|n| n.distance(p) < NEAR_MM) {
             Some(near) if near.distance(p) > JOIN_MM && depth(p) > JOIN_MM => near - p,
             Some(_) => Vec2::ZERO,
             None => {
-                known.insert(GeomWithData::new([p.x, p.y], ()));
+                known.insert([p.x, p.y]);
                 Vec2::ZERO
             }
         }

@@ -10,6 +10,8 @@
 
 use kurbo::{BezPath, ParamCurve, ParamCurveArclen, Point, Rect};
 
+use crate::base::units::LONGEST_MM;
+
 /// Narrower than this, mm, a plume looks like a mistake and three passes fill it.
 pub const SLIVER_MM: f64 = 1.5;
 
@@ -21,9 +23,6 @@ const STRIDE_MM: f64 = 0.25;
 
 /// How exactly curves are measured to be cut into strides, mm.
 const MEASURED_MM: f64 = 1e-2;
-
-/// How far from the middle of its block a feather is looked at, mm: the longest border.
-const FARTHEST_MM: f64 = 3000.0;
 
 /// Points that are one knot, mm.
 const ONE_MM: f64 = 2e-3;
@@ -45,6 +44,8 @@ struct Map {
 /// Which places lie in which square of a grid: those of square `i` are `order[begins[i]..begins[i + 1]]`.
 struct Squares {
     corner: Point,
+    /// The side of a square, mm; at least [`SLIVER_MM`].
+    side: f64,
     columns: usize,
     begins: Vec<usize>,
     order: Vec<usize>,
@@ -53,14 +54,23 @@ struct Squares {
 impl Squares {
     fn new(places: &[Place]) -> Self {
         let Some(first) = places.first() else {
-            return Self { corner: Point::ZERO, columns: 1, begins: vec![0; 2], order: Vec::new() };
+            return Self {
+                corner: Point::ZERO,
+                side: SLIVER_MM,
+                columns: 1,
+                begins: vec![0; 2],
+                order: Vec::new(),
+            };
         };
         let bounds = places.iter().fold(Rect::from_points(first.at, first.at), |r, p| r.union_pt(p.at));
+        // No more than a few squares to a place, however far apart they lie.
+        let side = SLIVER_MM.max((bounds.area() / (4.0 * places.len() as f64)).sqrt());
         // More than a square on every side, so that every place has neighbours all round.
-        let bounds = bounds.inflate(1.5 * SLIVER_MM, 1.5 * SLIVER_MM);
-        let [columns, rows] = [bounds.width(), bounds.height()].map(|l| (l / SLIVER_MM) as usize + 2);
+        let bounds = bounds.inflate(1.5 * side, 1.5 * side);
+        let [columns, rows] = [bounds.width(), bounds.height()].map(|l| (l / side) as usize + 2);
         let mut squares = Self {
             corner: bounds.origin(),
+            side,
             columns,
             begins: vec![0; columns * rows + 1],
             order: vec![0; places.len()],
@@ -82,7 +92,7 @@ impl Squares {
     }
 
     fn square(&self, p: Point) -> usize {
-        let [x, y] = [p.x - self.corner.x, p.y - self.corner.y].map(|l| (l / SLIVER_MM) as usize);
+        let [x, y] = [p.x - self.corner.x, p.y - self.corner.y].map(|l| (l / self.side) as usize);
         y * self.columns + x
     }
 
@@ -158,10 +168,10 @@ impl Map {
 
 /// The narrowest sliver: its width, mm, and where it is; `None` if there is none.
 ///
-/// Lines that lead nowhere, or farther than [`FARTHEST_MM`], are slivers of no width.
+/// Lines that lead nowhere, or farther than [`LONGEST_MM`], are slivers of no width.
 pub fn narrowest(lines: &[BezPath]) -> Option<(f64, Point)> {
     let map = Map::new(lines);
-    let astray = |p: &&Place| !(p.at.x.abs() < FARTHEST_MM && p.at.y.abs() < FARTHEST_MM);
+    let astray = |p: &&Place| !(p.at.x.abs() < LONGEST_MM && p.at.y.abs() < LONGEST_MM);
     if let Some(place) = map.places.iter().find(astray) {
         return Some((0.0, place.at));
     }
@@ -215,6 +225,14 @@ mod tests {
         assert!((beside.0 - 1.2).abs() < 1e-9, "{beside:?}");
         // On either side of the spine they are in two plumes.
         assert_eq!(narrowest(&[path(spine), path("M10,0 L10,20"), path("M11.2,0 L11.2,-20")]), None);
+    }
+
+    #[test]
+    fn lines_far_apart_and_far_out_are_told_as_well() {
+        let near = [path("M9000,0 L9000,40"), path("M9001,0 L9001,40"), path("M-9000,-9000 L-9000,-8000")];
+        let (width, at) = narrowest(&near).unwrap();
+        assert!((width - 1.0).abs() < 1e-9 && at.x == 9000.0, "{width} at {at:?}");
+        assert_eq!(narrowest(&near[1..]), None);
     }
 
     #[test]

@@ -124,21 +124,26 @@ fn sweep(
     };
     let ((left, a), (right, b)) = bank(1.0).zip(bank(-1.0)).ok_or_else(none)?;
     let hand = Hand::new(look.curl_deg, &outline);
-    let lines = woven(n, look, &hand, &spine, [&left, &right], &crown);
+    let lines = woven(Heads { n, look, hand: &hand, left: &left, right: &right, crown: &crown }, &spine);
     drawing.lines.extend(lines.ok_or_else(|| look.apart(width, SPRAY))?);
     drawing.stretch = drawing.stretch.max((a - 1.0).abs()).max((b - 1.0).abs());
     Ok(width)
 }
 
+/// What is woven round a spine.
+#[derive(Clone, Copy)]
+struct Heads<'a> {
+    n: &'a Numbers,
+    look: &'a Look,
+    hand: &'a Hand,
+    left: &'a [Head],
+    right: &'a [Head],
+    crown: &'a Head,
+}
+
 /// The lines with the spine as long as lets the last plumes part well before the crown.
-fn woven(
-    n: &Numbers,
-    look: &Look,
-    hand: &Hand,
-    spine: &Guide,
-    [left, right]: [&[Head]; 2],
-    crown: &Head,
-) -> Option<Vec<BezPath>> {
+fn woven(heads: Heads, spine: &Guide) -> Option<Vec<BezPath>> {
+    let Heads { n, hand, left, right, crown, .. } = heads;
     let height = n.crown_height * crown.radius;
     let mut tries = Vec::new();
     for k in 0..grown::REACHES {
@@ -152,7 +157,7 @@ fn woven(
         }
     }
     tries.sort_by(|a, b| b.0.total_cmp(&a.0));
-    tries.iter().find_map(|(_, short)| weave(n, look, hand, short, [left, right], crown))
+    tries.iter().find_map(|(_, short)| weave(heads, short))
 }
 
 /// The angle of the corner in which both banks end, degrees.
@@ -162,14 +167,8 @@ fn pointed([right, left]: &[Vec<Point>; 2]) -> f64 {
     turn_deg(after - tip, before - tip).abs()
 }
 
-fn weave(
-    n: &Numbers,
-    look: &Look,
-    hand: &Hand,
-    spine: &Guide,
-    [left, right]: [&[Head]; 2],
-    crown: &Head,
-) -> Option<Vec<BezPath>> {
+fn weave(heads: Heads, spine: &Guide) -> Option<Vec<BezPath>> {
+    let Heads { n, look, hand, left, right, crown } = heads;
     let least = feet::least_gap(look.angle_deg);
     let ends = Ends { upright: false, crowned: true };
     let mut left = grown::place(look, hand, spine, 1.0, left, ends);

@@ -2,9 +2,9 @@
 //!
 //! On four straight sides the cells follow the sides, also where they are not square; on three sides with a right angle the
 //! cells on the long side are drawn as half cells; any other triangle is divided into small ones of its own shape, and a
-//! hexagon into six triangles first, a diamond of 60° into two, with a cell made for them; on any other outline the cells are laid over its bounding
-//! box, and their parts are kept where they are whole, or cut at the outline. Parts are path data, or bows: circular arcs between two points of the
-//! cell, as a quilter draws them along a curved ruler.
+//! hexagon into six triangles first, a diamond of 60° into two, with a cell made for them; on any other outline the cells
+//! are laid over its bounding box, and their parts are kept where they are whole, or cut at the outline. Parts are path
+//! data, or bows: circular arcs between two points of the cell, as a quilter draws them along a curved ruler.
 
 pub mod numbers;
 
@@ -36,21 +36,37 @@ const LARGEST_EYE: f64 = 0.15;
 /// The rise of a quarter circle, as a share of its chord: (√2 − 1) / 2. Bows never rise more.
 const QUARTER_RISE: f64 = 0.207_106_781_186_547_5;
 
-/// What a lattice lies on.
+/// What cells are drawn by, and the region that they lie on.
 #[derive(Clone, Copy)]
 struct On<'a> {
+    numbers: &'a Numbers,
+    settings: &'a Settings,
     region: &'a Region,
     /// The sides across which its lines run on.
     open: &'a [Side],
 }
 
 impl On<'_> {
-    /// True if the outline runs from `a` straight to `b`, and not across an open side.
+    /// The bow from `a` to `b`, its ends `from` and `to` of the way off them; nothing if it is left out.
+    fn bow(
+        self,
+        (a, b): (Point, Point),
+        (from, to): (f64, f64),
+        share: Option<f64>,
+        steepest: f64,
+    ) -> Option<BezPath> {
+        let chord = a.distance(b);
+        let rise = share.map_or_else(|| rise(self.numbers, self.settings, chord), |share| share * chord);
+        let bow = || bow(a.lerp(b, from), b.lerp(a, to), rise.min(steepest * chord));
+        (!self.leaves_out(a, b)).then(bow)
+    }
+
+    /// True if bows along the outline are left out, and it runs from `a` straight to `b`, not across an open side.
     fn leaves_out(self, a: Point, b: Point) -> bool {
         let bounds = self.region.bounds();
         let is_open = |side: &Side| [a, b].iter().all(|p| side.beyond(*p, bounds).abs() < TOUCH_MM);
         let along = [a, a.midpoint(b), b].into_iter().all(|p| self.region.depth(p) < TOUCH_MM);
-        along && !self.open.iter().any(is_open)
+        self.numbers.inner && along && !self.open.iter().any(is_open)
     }
 }
 
@@ -61,8 +77,9 @@ impl On<'_> {
 pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
     let mut drawing = Drawing::default();
     for region in &block.inside {
+        let on = On { numbers, settings, region, open: &block.open };
         if let Some(triangles) = triangles(numbers, region) {
-            divide(numbers, settings, On { region, open: &block.open }, &triangles, &mut drawing);
+            divide(on, &triangles, &mut drawing);
             continue;
         }
         let (board, stretch) = lay(numbers, settings, region);
@@ -74,7 +91,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
                 .push(format!("The widest cells of this block are {spread:.1} times the narrowest."));
         }
         let mut parts = Vec::new();
-        place(numbers, settings, &board, On { region, open: &block.open }, &mut parts);
+        place(on, &board, &mut parts);
         if board.ground.overhangs() || !region.holes.is_empty() {
             drawing.lines.extend(trim(parts, numbers, settings, block, region));
         } else {
@@ -156,12 +173,13 @@ fn has_equal_sides([a, b, c]: [Point; 3]) -> bool {
 }
 
 /// Divides triangles into small ones, and draws a cell in each of these.
-fn divide(numbers: &Numbers, settings: &Settings, on: On, triangles: &[[Point; 3]], out: &mut Drawing) {
+fn divide(on: On, triangles: &[[Point; 3]], out: &mut Drawing) {
+    let numbers = on.numbers;
     let Some(cell) = &numbers.triangle else { return };
     // The side of a triangle of equal sides that is as large.
     let area = on.region.area() / triangles.len() as f64;
     let side = (area * 4.0 / 3f64.sqrt()).sqrt();
-    let asked = settings.number(&numbers.size) * numbers.triangle_side;
+    let asked = on.settings.number(&numbers.size) * numbers.triangle_side;
     let fewest = if triangles.len() == 1 { fewest_on_three_sides(numbers) } else { 1 };
     let n = repeats(side, asked).0.max(fewest);
     out.stretch = out.stretch.max((side / (f64::from(n) * asked) - 1.0).abs());
@@ -173,9 +191,9 @@ fn divide(numbers: &Numbers, settings: &Settings, on: On, triangles: &[[Point; 3
             let whole = if column + row + 1 < n { 2 } else { 1 };
             for place in [Affine::translate(at), turned].into_iter().take(whole) {
                 if cell.eye > 0.0 {
-                    with_eyes(cell, place, numbers, settings, (&board, on), &mut out.lines);
+                    with_eyes(cell, place, &board, on, &mut out.lines);
                 } else {
-                    lay_cell(cell, place, numbers, settings, (&board, on), &mut out.lines);
+                    lay_cell(cell, place, &board, on, &mut out.lines);
                 }
             }
         }
@@ -183,7 +201,8 @@ fn divide(numbers: &Numbers, settings: &Settings, on: On, triangles: &[[Point; 3
 }
 
 /// The parts of all cells of a board.
-fn place(numbers: &Numbers, settings: &Settings, board: &Board, on: On, out: &mut Vec<BezPath>) {
+fn place(on: On, board: &Board, out: &mut Vec<BezPath>) {
+    let numbers = on.numbers;
     let over = numbers.over_row.as_ref().filter(|_| board.ground.overhangs());
     for row in 0..board.rows {
         let more = u32::from(over.is_some() && row % 2 == 1);
@@ -195,20 +214,13 @@ fn place(numbers: &Numbers, settings: &Settings, board: &Board, on: On, out: &mu
                 _ => &numbers.cell,
             };
             let offset = Affine::translate(Vec2::new(f64::from(column), f64::from(row)));
-            lay_cell(cell, offset, numbers, settings, (board, on), out);
+            lay_cell(cell, offset, board, on, out);
         }
     }
 }
 
 /// The parts of one cell, moved to its place on the board.
-fn lay_cell(
-    cell: &Cell,
-    place: Affine,
-    numbers: &Numbers,
-    settings: &Settings,
-    (board, on): (&Board, On),
-    out: &mut Vec<BezPath>,
-) {
+fn lay_cell(cell: &Cell, place: Affine, board: &Board, on: On, out: &mut Vec<BezPath>) {
     for part in &cell.parts {
         out.push(carry(&(place * part.path().clone()), |p| board.at(p.x, p.y)));
     }
@@ -218,25 +230,12 @@ fn lay_cell(
             let p = place * Point::new(x, y);
             board.at(p.x, p.y)
         };
-        let (a, b) = (at(*x0, *y0), at(*x1, *y1));
-        if numbers.inner && on.leaves_out(a, b) {
-            continue;
-        }
-        let chord = a.distance(b);
-        let rise = cell.rise.map_or_else(|| rise(numbers, settings, chord), |share| share * chord);
-        out.push(bow(a, b, rise.min(steepest * chord)));
+        out.extend(on.bow((at(*x0, *y0), at(*x1, *y1)), (0.0, 0.0), cell.rise, steepest));
     }
 }
 
 /// Bows along the sides of a small triangle that stop at the eyes round its corners, and its share of these eyes.
-fn with_eyes(
-    cell: &Cell,
-    place: Affine,
-    numbers: &Numbers,
-    settings: &Settings,
-    (board, on): (&Board, On),
-    out: &mut Vec<BezPath>,
-) {
+fn with_eyes(cell: &Cell, place: Affine, board: &Board, on: On, out: &mut Vec<BezPath>) {
     let corners = [(0.0, 0.0), (1.0, 0.0), (0.0, 1.0)].map(|(x, y)| place * Point::new(x, y));
     let [a, b, c] = corners.map(|p| board.at(p.x, p.y));
     let side = (a.distance(b) + b.distance(c) + c.distance(a)) / 3.0;
@@ -245,11 +244,7 @@ fn with_eyes(
     let eye = |p: Point| if on.region.depth(p) > TOUCH_MM { share } else { 0.0 };
     let steepest = steepest(board);
     for (at, p, q) in [(a, b, c), (b, c, a), (c, a, b)] {
-        if !(numbers.inner && on.leaves_out(at, p)) {
-            let chord = at.distance(p);
-            let rise = cell.rise.unwrap_or_else(|| rise(numbers, settings, chord) / chord);
-            out.push(bow(at.lerp(p, eye(at)), p.lerp(at, eye(p)), rise.min(steepest) * chord));
-        }
+        out.extend(on.bow((at, p), (eye(at), eye(p)), cell.rise, steepest));
         if eye(at) > 0.0 {
             let (from, to) = (at.lerp(p, share), at.lerp(q, share));
             let quarter = turn_deg(p - at, q - at).to_radians() / 4.0;
