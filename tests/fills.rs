@@ -12,7 +12,7 @@ use serde_json::json;
 use thrice::block::region::{Region, Ring};
 use thrice::block::shape::Shape;
 use thrice::block::{Block, outline as block};
-use thrice::drawing::echo::rings::{Ring as Echo, deepest, rings};
+use thrice::drawing::constructions::echo::rings::{Ring as Echo, deepest, rings};
 use thrice::drawing::{draw, library, settings};
 use thrice::network::{Network, connect};
 use thrice::route::{WalkOptions, walk};

@@ -1,16 +1,11 @@
-//! The constructions: each a small program for one way of drawing, fed by the numbers of a motif file.
-//!
-//! A construction is a module with `NEEDS` (the settings that it reads: name and kind), `Numbers` (what its motif files
-//! hold under `[numbers]`) and `draw`.
+//! The table of the constructions: the word of a motif file → its numbers, the settings it reads, its drawing.
 
-use super::feather::{half_wreath, spray, vine, wreath};
-use super::settings::Settings;
-use super::{DrawError, Drawing, echo, fan, lattice, lines, meander, pebbles, petals, spiral, strand};
+use super::constructions::feather::{half_wreath, spray, vine, wreath};
+use super::constructions::{echo, fan, lattice, lines, meander, pebbles, petals, spiral, strand};
+use super::settings::{Need, Settings};
+use super::{DrawError, Drawing};
 use crate::base::form::{Form, Problems};
 use crate::block::Block;
-
-/// A setting that a construction reads: its name and the word of its kind.
-pub type Need = (&'static str, &'static str);
 
 /// How a motif is drawn, with its numbers.
 #[derive(Debug, Clone, PartialEq)]

@@ -4,26 +4,12 @@
 //! motif runs off it, its lines end on it.
 
 pub mod background;
-pub mod board;
-pub mod clip;
 pub mod construction;
-pub mod echo;
-pub mod fan;
-pub mod feather;
-mod frame;
-pub mod lattice;
+pub mod constructions;
 pub mod library;
-pub mod lines;
-pub mod meander;
 pub mod motif;
 pub mod own;
-pub mod part;
-pub mod pebbles;
-pub mod petals;
-pub mod run;
 pub mod settings;
-pub mod spiral;
-pub mod strand;
 
 use kurbo::BezPath;
 

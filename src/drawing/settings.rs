@@ -7,6 +7,9 @@ use serde::Serialize;
 
 use crate::base::units::{Units, read_length, show_length};
 
+/// A setting that a construction reads: its name and the word of its kind.
+pub type Need = (&'static str, &'static str);
+
 /// What kind of value a setting takes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Kind {

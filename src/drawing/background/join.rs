@@ -9,7 +9,7 @@ use crate::base::curve::{flatten, path_through};
 use crate::base::tolerance::FLATTEN_MM;
 use crate::block::Block;
 use crate::block::region::Region;
-use crate::drawing::clip::groups;
+use crate::drawing::constructions::clip::groups;
 
 /// Ways begin at points this close together along a line, mm: a shorter way between two of them is not found.
 const LOOK_MM: f64 = 1.0;

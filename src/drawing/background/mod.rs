@@ -12,13 +12,14 @@ pub mod open;
 
 use kurbo::BezPath;
 
-use super::clip::cut;
 use super::construction::Construction;
-use super::echo::around::echo_around;
-use super::echo::rings::deepest;
+use super::constructions::clip::cut;
+use super::constructions::echo;
+use super::constructions::echo::around::echo_around;
+use super::constructions::echo::rings::deepest;
 use super::motif::Motif;
 use super::settings::Settings;
-use super::{DrawError, Drawing, echo};
+use super::{DrawError, Drawing};
 use crate::base::tolerance::JOIN_MM;
 use crate::base::units::{Units, show_length};
 use crate::block::Block;
@@ -201,7 +202,7 @@ mod tests {
     use crate::base::tolerance::FLATTEN_MM;
     use crate::block::outline;
     use crate::block::shape::Shape;
-    use crate::drawing::clip::groups;
+    use crate::drawing::constructions::clip::groups;
     use crate::drawing::{draw, library, settings};
     use kurbo::{ParamCurve, Point};
 

@@ -13,7 +13,7 @@ use crate::base::tolerance::FLATTEN_MM;
 use crate::block::inset::pieces;
 use crate::block::region::{Region, Ring};
 use crate::block::{Block, chains};
-use crate::drawing::echo::rings::{deepest, inside, round};
+use crate::drawing::constructions::echo::rings::{deepest, inside, round};
 
 /// Half the breadth that lines are given, mm: wider than what the network joins, thinner than thread.
 const HAIR_MM: f64 = 0.03;

@@ -10,14 +10,14 @@ use kurbo::{Arc, BezPath, ParamCurve, Point, Vec2};
 use serde::Deserialize;
 
 use super::part::{Part, carry};
-use super::settings::Settings;
-use super::{DrawError, Drawing};
 use crate::base::angle::{left_of, turn_deg, unit};
 use crate::base::chain;
 use crate::base::tolerance::{FLATTEN_MM, JOIN_MM};
 use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
+use crate::drawing::settings::Settings;
+use crate::drawing::{DrawError, Drawing};
 
 /// The numbers of a motif of petals.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -37,7 +37,7 @@ pub struct Numbers {
 }
 
 /// The setting that petals read.
-pub const NEEDS: &[super::construction::Need] = &[("petals", "count")];
+pub const NEEDS: &[crate::drawing::settings::Need] = &[("petals", "count")];
 
 /// Petals keep this clear of the outline, mm: close enough to be joined to it, so that the line can begin there, and no
 /// closer, so that they do not run along it.

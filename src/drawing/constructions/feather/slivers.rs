@@ -198,8 +198,8 @@ mod tests {
 
     use super::{SLIVER_MM, narrowest};
     use crate::block::shape::Shape;
-    use crate::drawing::feather::settle::CLEAR_MM;
-    use crate::drawing::feather::tests::{block, draw, every_feather};
+    use crate::drawing::constructions::feather::settle::CLEAR_MM;
+    use crate::drawing::constructions::feather::tests::{block, draw, every_feather};
     use crate::drawing::{DrawError, Drawing, library};
 
     /// Lines looked at every quarter of a millimetre tell their distance to a hundredth.

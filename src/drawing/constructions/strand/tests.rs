@@ -7,7 +7,7 @@ use crate::base::curve::flatten;
 use crate::block::region::{Region, Ring};
 use crate::block::shape::Shape;
 use crate::block::{Block, outline};
-use crate::drawing::board::Ground;
+use crate::drawing::constructions::board::Ground;
 use crate::drawing::settings::resolve;
 use crate::drawing::{DrawError, draw, library};
 

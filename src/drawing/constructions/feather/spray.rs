@@ -17,7 +17,7 @@ use crate::base::angle::turn_deg;
 use crate::base::tolerance::TOUCH_MM;
 use crate::block::Block;
 use crate::block::region::Region;
-use crate::drawing::construction::Need;
+use crate::drawing::settings::Need;
 use crate::drawing::settings::Settings;
 use crate::drawing::{DrawError, Drawing};
 

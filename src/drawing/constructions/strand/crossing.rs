@@ -6,7 +6,7 @@ use kurbo::{BezPath, Line, ParamCurve, ParamCurveArclen, ParamCurveNearest, Path
 
 use super::band::parallel;
 use crate::base::tolerance::{ARC_LENGTH_MM, WELD_MM};
-use crate::drawing::clip::crossings;
+use crate::drawing::constructions::clip::crossings;
 
 /// A strand's middle line and how high it lies: a band covers those of a larger number.
 #[derive(Debug, Clone)]

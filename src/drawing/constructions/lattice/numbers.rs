@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use crate::drawing::part::Part;
+use crate::drawing::constructions::part::Part;
 use crate::drawing::settings::Settings;
 
 /// The numbers of a lattice.

@@ -13,16 +13,16 @@ use geo::{Coord, LineString, Polygon};
 use kurbo::{BezPath, Point, Vec2};
 use serde::Deserialize;
 
-use super::construction::Need;
 use super::echo::rings::{deepest, inside, round};
-use super::settings::Settings;
-use super::{DrawError, Drawing};
 use crate::base::angle::{turn_deg, unit};
 use crate::base::chain;
 use crate::base::curve::path_smooth;
 use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
+use crate::drawing::settings::Need;
+use crate::drawing::settings::Settings;
+use crate::drawing::{DrawError, Drawing};
 
 /// The settings that a spiral reads.
 pub const NEEDS: &[Need] = &[("spacing", "length"), ("form", "choice")];

@@ -15,8 +15,6 @@ use super::clip::{clip, largest};
 use super::frame::frame;
 use super::part::{bow, carry};
 use super::run::run_together;
-use super::settings::Settings;
-use super::{DrawError, Drawing};
 use crate::base::angle::turn_deg;
 use crate::base::chain::sides;
 use crate::base::curve::path_length;
@@ -25,6 +23,8 @@ use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
 use crate::block::side::Side;
+use crate::drawing::settings::Settings;
+use crate::drawing::{DrawError, Drawing};
 use numbers::{Cell, Edge, Numbers, Rise};
 
 /// Up to this ratio of spacings on an odd block nothing is said.

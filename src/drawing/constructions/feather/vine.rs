@@ -19,7 +19,7 @@ use super::settle::settle;
 use super::{HAIR_MM, Look, NARROWEST_MM, no_room};
 use crate::block::Block;
 use crate::block::region::Region;
-use crate::drawing::construction::Need;
+use crate::drawing::settings::Need;
 use crate::drawing::settings::Settings;
 use crate::drawing::{DrawError, Drawing};
 

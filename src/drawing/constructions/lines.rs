@@ -9,16 +9,16 @@ use serde::Deserialize;
 
 use super::board::{Board, Ground, is_upright, repeats};
 use super::clip::clip;
-use super::construction::Need;
 use super::frame::frame;
-use super::settings::Settings;
-use super::{DrawError, Drawing};
 use crate::base::angle::{left_of, unit};
 use crate::base::chain::sides;
 use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
 use crate::block::side::Side;
+use crate::drawing::settings::Need;
+use crate::drawing::settings::Settings;
+use crate::drawing::{DrawError, Drawing};
 
 /// The settings that lines read.
 pub const NEEDS: &[Need] =

@@ -12,15 +12,15 @@ use kurbo::{BezPath, Point, Vec2};
 use oorandom::Rand64;
 use serde::Deserialize;
 
-use super::construction::Need;
 use super::echo::rings::deepest;
 use super::meander::fence::whole;
-use super::settings::Settings;
-use super::{DrawError, Drawing};
 use crate::base::angle::left_of;
 use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
+use crate::drawing::settings::Need;
+use crate::drawing::settings::Settings;
+use crate::drawing::{DrawError, Drawing};
 
 /// The settings that pebbles read.
 pub const NEEDS: &[Need] = &[("size", "length"), ("seed", "seed")];

@@ -12,16 +12,16 @@ use serde::Deserialize;
 
 use super::board::{Board, Ground, repeats};
 use super::clip::clip;
-use super::construction::Need;
 use super::frame::frame;
 use super::part::carry;
-use super::settings::Settings;
-use super::{DrawError, Drawing};
 use crate::base::curve::path_length;
 use crate::base::tolerance::WELD_MM;
 use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
+use crate::drawing::settings::Need;
+use crate::drawing::settings::Settings;
+use crate::drawing::{DrawError, Drawing};
 
 /// The settings that fans read.
 pub const NEEDS: &[Need] = &[("pitch", "length"), ("arcs", "count"), ("edge", "choice")];

@@ -49,7 +49,7 @@ fn join(line: &mut BezPath, piece: &BezPath) {
 mod tests {
     use super::*;
     use crate::base::curve::flatten;
-    use crate::drawing::run::run_together;
+    use crate::drawing::constructions::run::run_together;
     use kurbo::Point;
 
     #[test]

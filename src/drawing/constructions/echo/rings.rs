@@ -14,7 +14,7 @@ use kurbo::{Point, Vec2};
 
 use crate::base::chain;
 use crate::block::region::Region;
-use crate::drawing::meander::fence::whole;
+use crate::drawing::constructions::meander::fence::whole;
 
 /// A closed line at one depth.
 #[derive(Debug, Clone, PartialEq)]

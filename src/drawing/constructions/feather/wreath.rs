@@ -21,7 +21,7 @@ use crate::base::chain;
 use crate::block::Block;
 use crate::block::corners::is_convex;
 use crate::block::region::Region;
-use crate::drawing::construction::Need;
+use crate::drawing::settings::Need;
 use crate::drawing::settings::Settings;
 use crate::drawing::{DrawError, Drawing};
 

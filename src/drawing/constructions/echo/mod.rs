@@ -16,15 +16,15 @@ pub mod steps;
 use kurbo::BezPath;
 use serde::Deserialize;
 
-use super::construction::Need;
 use super::meander::fence::whole;
-use super::settings::Settings;
-use super::{DrawError, Drawing};
 use crate::base::angle::turn_deg;
 use crate::base::curve::path_through;
 use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
+use crate::drawing::settings::Need;
+use crate::drawing::settings::Settings;
+use crate::drawing::{DrawError, Drawing};
 use rings::Ring;
 
 /// The settings that echoes read.

@@ -7,7 +7,7 @@ use super::rings::round;
 use crate::base::curve::{flatten, path_through};
 use crate::base::tolerance::FLATTEN_MM;
 use crate::block::region::Region;
-use crate::drawing::clip::clip;
+use crate::drawing::constructions::clip::clip;
 
 /// How round an echo goes past a notch of the motif, in spacings: a cusp would be a pile of stitches.
 const NOTCH: f64 = 1.0;

@@ -27,11 +27,11 @@ mod tests;
 
 use kurbo::BezPath;
 
-use super::settings::Settings;
-use super::{DrawError, Drawing};
 use crate::base::units::{Units, show_length};
 use crate::block::region::Region;
 use crate::block::{Block, further_in};
+use crate::drawing::settings::Settings;
+use crate::drawing::{DrawError, Drawing};
 use feet::{Head, Row};
 use guide::Guide;
 use plume::{Hand, Line, Plume};

@@ -11,12 +11,12 @@ use super::board::{Board, Ground, even_repeats, odd_repeats, repeats};
 use super::clip::clip;
 use super::part::{Part, carry};
 use super::run::run_together;
-use super::settings::Settings;
-use super::{DrawError, Drawing};
 use crate::base::chain;
 use crate::base::tolerance::TOUCH_MM;
 use crate::block::Block;
 use crate::block::region::Region;
+use crate::drawing::settings::Settings;
+use crate::drawing::{DrawError, Drawing};
 use crossing::{Laid, Tangle, pass_over};
 use numbers::{Numbers, Repeat, overhang};
 

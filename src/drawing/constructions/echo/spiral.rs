@@ -10,7 +10,7 @@ use super::rings::Ring;
 use super::steps::{ON_RING_MM, quietest};
 use crate::base::chain;
 use crate::block::region::Region;
-use crate::drawing::meander::fence::whole;
+use crate::drawing::constructions::meander::fence::whole;
 
 /// How far round the innermost ring a spiral goes on before it ends.
 const LAST: f64 = 0.6;

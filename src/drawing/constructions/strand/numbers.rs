@@ -4,7 +4,7 @@ use kurbo::Shape;
 use serde::Deserialize;
 
 use crate::base::units::read_length;
-use crate::drawing::part::Part;
+use crate::drawing::constructions::part::Part;
 use crate::drawing::settings::Settings;
 
 /// A strand of a motif file reaches at most this many repeats over its own.

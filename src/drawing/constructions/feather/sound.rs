@@ -3,7 +3,7 @@
 use kurbo::{Affine, BezPath, ParamCurve, Point, Rect, Shape};
 
 use crate::block::region::Region;
-use crate::drawing::echo::rings::deepest;
+use crate::drawing::constructions::echo::rings::deepest;
 
 /// Straight pieces that a curve between two knots is looked at as.
 const PIECES: usize = 5;
