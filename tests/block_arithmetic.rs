@@ -30,24 +30,24 @@ fn sides(shape: &Shape) -> Vec<f64> {
 #[test]
 fn setting_triangles_are_cut_as_published() {
     for (finished, side, corner) in [
-        (12.0, 18.25, 9.375), // side [S95] [S100], corner [S101] [S95]
-        (6.0, 9.75, 5.125),   // [S99] [S95]
-        (9.0, 14.0, 7.25),    // [S95] [S100]
-        (10.0, 15.5, 8.0),    // [S95] [S100]
-        (8.0, 12.625, 6.625), // [S95] [S100]
-        (15.0, 22.5, 11.5),   // [S100]
+        (12.0, 18.25, 9.375), // side [95] [100], corner [101] [95]
+        (6.0, 9.75, 5.125),   // [99] [95]
+        (9.0, 14.0, 7.25),    // [95] [100]
+        (10.0, 15.5, 8.0),    // [95] [100]
+        (8.0, 12.625, 6.625), // [95] [100]
+        (15.0, 22.5, 11.5),   // [100]
     ] {
         assert_near(inches(cutting::side_triangle, finished), side, 0.0);
         assert_near(inches(cutting::corner_triangle, finished), corner, 0.0);
     }
-    assert_near(inches(cutting::side_triangle, 16.0), 23.875, 0.0); // [S100]; √2 would give 24
-    assert_near(inches(cutting::side_triangle, 3.5), 6.25, 0.0); // [S95]
-    assert_near(inches(cutting::diagonal, 12.0), 16.971, 0.001); // derived; [S94]
+    assert_near(inches(cutting::side_triangle, 16.0), 23.875, 0.0); // [100]; √2 would give 24
+    assert_near(inches(cutting::side_triangle, 3.5), 6.25, 0.0); // [95]
+    assert_near(inches(cutting::diagonal, 12.0), 16.971, 0.001); // derived; [94]
 }
 
-/// Finished block, side square, corner square [S95] [S100]; eighths of an inch after the point of the block.
+/// Finished block, side square, corner square [95] [100]; eighths of an inch after the point of the block.
 ///
-/// The corner for 3½ is printed 3½ in [S95], where the rule it states gives 3⅜: the rule stands here. The corner for 12½ is
+/// The corner for 3½ is printed 3½ in [95], where the rule it states gives 3⅜: the rule stands here. The corner for 12½ is
 /// computed, not printed.
 const CHART: [(f64, f64, f64); 24] = [
     (3.0, 5.5, 3.0),
@@ -86,28 +86,28 @@ fn the_whole_published_chart_is_met() {
 
 #[test]
 fn patches_are_cut_as_published() {
-    assert_near(inches(cutting::square, 6.0), 6.5, 0.0); // [S99]
-    assert_near(inches(cutting::half_square, 3.0), 3.875, 0.0); // [S112] [S97]
+    assert_near(inches(cutting::square, 6.0), 6.5, 0.0); // [99]
+    assert_near(inches(cutting::half_square, 3.0), 3.875, 0.0); // [112] [97]
     assert_near(inches(cutting::half_square_exact, 3.0), 3.8536, 0.00005);
-    assert_near(inches(cutting::half_square, 2.0), 2.875, 0.0); // [S112]
-    assert_near(inches(cutting::quarter_square, 3.0), 4.25, 0.0); // [S97]
+    assert_near(inches(cutting::half_square, 2.0), 2.875, 0.0); // [112]
+    assert_near(inches(cutting::quarter_square, 3.0), 4.25, 0.0); // [97]
     assert_near(inches(cutting::quarter_square_exact, 3.0), 4.2071, 0.00005);
-    assert_near(inches(cutting::half_square_to_trim, 3.0), 4.125, 0.0); // [S97]
+    assert_near(inches(cutting::half_square_to_trim, 3.0), 4.125, 0.0); // [97]
     for (height, large, small) in [
-        (3.0, 7.25, 3.875),  // [S95] [S98]
-        (1.25, 3.75, 2.125), // [S98]
-        (2.75, 6.75, 3.625), // [S98]
-        (2.0, 5.25, 2.875),  // [S98] [S95]
-        (1.0, 3.25, 1.875),  // [S98] [S95]
-        (2.5, 6.25, 3.375),  // [S98] [S95]
+        (3.0, 7.25, 3.875),  // [95] [98]
+        (1.25, 3.75, 2.125), // [98]
+        (2.75, 6.75, 3.625), // [98]
+        (2.0, 5.25, 2.875),  // [98] [95]
+        (1.0, 3.25, 1.875),  // [98] [95]
+        (2.5, 6.25, 3.375),  // [98] [95]
     ] {
         assert_near(inches(|h| cutting::geese(h).0, height), large, 0.0);
         assert_near(inches(|h| cutting::geese(h).1, height), small, 0.0);
     }
-    assert_near(inches(cutting::half_square_by_long_side, 6.0), 5.125, 0.0); // [S111]
-    assert_near(inches(cutting::half_square_by_long_side, 4.0), 3.75, 0.0); // [S104]
-    assert_near(inches(|c| cutting::nine_patch(c).0, 2.5), 6.5, 0.0); // [S110]
-    assert_near(inches(|c| cutting::nine_patch(c).1, 2.5), 6.0, 0.0); // [S110]
+    assert_near(inches(cutting::half_square_by_long_side, 6.0), 5.125, 0.0); // [111]
+    assert_near(inches(cutting::half_square_by_long_side, 4.0), 3.75, 0.0); // [104]
+    assert_near(inches(|c| cutting::nine_patch(c).0, 2.5), 6.5, 0.0); // [110]
+    assert_near(inches(|c| cutting::nine_patch(c).1, 2.5), 6.0, 0.0); // [110]
     assert_near(inches(|h| cutting::equilateral(h).0, 3.0), 3.75, 0.0005); // derived
     assert_near(inches(|h| cutting::equilateral(h).1, 3.0), 4.3301, 0.0005); // derived
     assert_near(inches(|s| cutting::diamond_strip(s, 45.0), 3.0), 2.6213, 0.0005); // derived
@@ -116,9 +116,9 @@ fn patches_are_cut_as_published() {
 
 #[test]
 fn settings_on_point_are_counted_as_published() {
-    let got = on_point(4, 4); // [S102]
+    let got = on_point(4, 4); // [102]
     assert_eq!((got.side_triangles, got.side_squares, got.blocks), (12, 3, 25));
-    let got = on_point(4, 5); // derived; 32 in [S103]
+    let got = on_point(4, 5); // derived; 32 in [103]
     assert_eq!((got.side_triangles, got.side_squares, got.blocks), (14, 4, 32));
     assert_eq!(on_point(1, 1).side_triangles, 0);
     assert_eq!(on_point(0, 3).blocks, 0);
@@ -126,11 +126,11 @@ fn settings_on_point_are_counted_as_published() {
 
 #[test]
 fn stars_octagons_and_hexagons_measure_as_published() {
-    assert_near(inches(cutting::star_diamond, 15.0), 4.3936, 0.001); // [S106]
-    assert_near(inches(cutting::octagon_corner, 4.2222), 1.2367, 0.0005); // [S106]
-    assert_near(inches(cutting::octagon_side, 20.0), 8.2843, 0.0005); // [S107]
-    assert_near(inches(cutting::hexagon_side, 2.75), 1.5877, 0.0005); // [S108]
-    assert_near(inches(|s| cutting::hexagon_area(s) / MM_PER_INCH, 2.5), 16.238, 0.005); // [S109], printed 16.24
+    assert_near(inches(cutting::star_diamond, 15.0), 4.3936, 0.001); // [106]
+    assert_near(inches(cutting::octagon_corner, 4.2222), 1.2367, 0.0005); // [106]
+    assert_near(inches(cutting::octagon_side, 20.0), 8.2843, 0.0005); // [107]
+    assert_near(inches(cutting::hexagon_side, 2.75), 1.5877, 0.0005); // [108]
+    assert_near(inches(|s| cutting::hexagon_area(s) / MM_PER_INCH, 2.5), 16.238, 0.005); // [109], printed 16.24
 }
 
 #[test]
@@ -138,12 +138,12 @@ fn finished_octagons_and_hexagons_have_the_published_sides() {
     let octagon = Shape::Octagon { across: 20.0 * MM_PER_INCH };
     assert_eq!(sides(&octagon).len(), 8);
     for side in sides(&octagon) {
-        assert_near(side, 8.2843, 0.0005); // [S107]
+        assert_near(side, 8.2843, 0.0005); // [107]
     }
     let hexagon = Shape::Hexagon { side: 2.5 * MM_PER_INCH };
-    assert_near(chain::signed_area(&corners(&hexagon)), 16.238, 0.005); // [S109]
+    assert_near(chain::signed_area(&corners(&hexagon)), 16.238, 0.005); // [109]
     let hexagon = Shape::Hexagon { side: 1.5877 * MM_PER_INCH };
-    assert_near(chain::bounds(&corners(&hexagon)).height(), 2.75, 0.0005); // [S108]
+    assert_near(chain::bounds(&corners(&hexagon)).height(), 2.75, 0.0005); // [108]
 }
 
 #[test]
@@ -162,7 +162,7 @@ fn setting_triangles_close_the_edge_of_blocks_on_point() {
     // A block on point is √2 of its side from corner to corner, which is the long side of the side triangle: 16.971 for 12.
     let block = 12.0 * MM_PER_INCH;
     let side = sides(&Shape::SideTriangle { block });
-    assert_near(side[0], 16.971, 0.001); // derived; [S94]
+    assert_near(side[0], 16.971, 0.001); // derived; [94]
     assert_near(side[1], 12.0, 1e-9);
     let corner = sides(&Shape::CornerTriangle { block });
     assert_near(corner[1], 12.0, 1e-9);

@@ -74,7 +74,7 @@ fn an_exp_file_has_the_bytes_worked_out_by_hand() {
 
 #[test]
 fn the_published_exp_sample_is_read() {
-    // Published [S144: https://hwiegman.home.xs4all.nl/fileformats/M/melco/melco.txt]: ten positions, closed,
+    // Published [144]: ten positions, closed,
     // 38.1 × 25.4 mm, two jumps (written 80 02) and one colour change with a move.
     let sample =
         bytes("00 7F  00 7F  7F 00  80 02 7F 00  7F 00  80 01 00 81  00 81  81 00  80 02 81 00  81 00");

@@ -82,7 +82,7 @@ pub fn path_through(points: &[Point], closed: bool) -> BezPath {
 }
 
 /// A smooth curve through points: cubic pieces that share their tangents, by Catmull and Rom's rule with chord lengths
-/// (E. Catmull and R. Rom, A class of local interpolating splines, 1974).
+/// (E. Catmull and R. Rom, A class of local interpolating splines, 1974) [232].
 ///
 /// An open curve sets out and arrives straight. Fewer than two points give an empty path.
 #[must_use]

@@ -2,7 +2,7 @@
 //!
 //! Method: a chord of a curve flattened to [`FINE_MM`] bulges by no more than that, so a longer chord between two turns is a
 //! straight side; what lies between straight sides and corners is fitted with cubics (Schneider, An Algorithm for
-//! Automatically Fitting Digitized Curves, Graphics Gems, 1990). Where the fit strays, the chain itself is kept.
+//! Automatically Fitting Digitized Curves, Graphics Gems, 1990) [230]. Where the fit strays, the chain itself is kept.
 
 use flo_curves::bezier::{BezierCurve, Curve, fit_curve_cubic};
 use flo_curves::geo::{Coord2, Coordinate2D};

@@ -150,7 +150,7 @@ pub fn round(radius: f64) -> Vec<Region> {
 /// A circle round 0,0 as cubic arcs, its radius right to 1e-3 mm.
 ///
 /// An arc of angle a with handles 4/3·tan(a/4) leaves the circle by about 2/27·(sin⁶(a/4)/cos²(a/4)) of its radius: 4e-6 for
-/// an eighth turn, 7e-8 for a sixteenth (Goldapp, Computer Aided Geometric Design 8, 1991).
+/// an eighth turn, 7e-8 for a sixteenth (Goldapp, Computer Aided Geometric Design 8, 1991) [231].
 fn circle(radius: f64) -> BezPath {
     const EIGHTHS_UP_TO_MM: f64 = 200.0;
     let arcs: u32 = if radius <= EIGHTHS_UP_TO_MM { 8 } else { 16 };

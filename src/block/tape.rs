@@ -1,7 +1,7 @@
 //! Tape measurements → the corners of a triangle or a four-sided block, the bottom along x.
 //!
 //! Four sides and one diagonal fix a block. A second diagonal is one measure more than needed: the error of the tape is then
-//! spread over all six by least squares (Levenberg, Quarterly of Applied Mathematics 2, 1944, on the five coordinates that
+//! spread over all six by least squares (Levenberg, Quarterly of Applied Mathematics 2, 1944 [229], on the five coordinates that
 //! are free when the bottom lies along x). The result depends on distances only, so it is the same whichever side is at the bottom.
 
 use std::fmt;

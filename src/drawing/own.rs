@@ -105,7 +105,7 @@ fn is_convex(region: &Region) -> bool {
     (0..n).all(|i| (p[(i + 1) % n] - p[i]).cross(p[(i + 2) % n] - p[(i + 1) % n]) >= -1e-9)
 }
 
-/// The corners of the convex hull (Andrew's monotone chain, Information Processing Letters 9, 1979).
+/// The corners of the convex hull (Andrew's monotone chain, Information Processing Letters 9, 1979) [218].
 fn hull(points: &[Point]) -> Vec<Point> {
     let mut sorted = points.to_vec();
     sorted.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));

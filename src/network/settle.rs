@@ -2,7 +2,7 @@
 //!
 //! Every knot and every crossing heats the grid square round it, and every piece is led through the middle of the hot
 //! squares it passes (J. D. Hobby, Practical segment intersection with finite precision output, Computational Geometry
-//! 13, 1999, DOI 10.1016/S0925-7721(99)00021-8). No piece moves by more than a grain.
+//! 13, 1999) [221]. No piece moves by more than a grain.
 
 use crate::network::cross::{along, split};
 use crate::network::grid::Grid;

@@ -1,8 +1,8 @@
 //! A piece → the lines to walk a second time, the ends of the walk, and the proof that no other choice is shorter.
 //!
 //! Method: a least-weight T-join of the odd nodes is a perfect matching of least weight under shortest ways (J. Edmonds
-//! and E. L. Johnson, "Matching, Euler tours and the Chinese postman", Math. Programming 5, 1973,
-//! <https://doi.org/10.1007/BF01580113>). A walk has two free ends: two extra vertices that match any odd node at no
+//! and E. L. Johnson, "Matching, Euler tours and the Chinese postman", Math. Programming 5, 1973)
+//! [210]. A walk has two free ends: two extra vertices that match any odd node at no
 //! cost. At first each odd node may only match its nearest ones; then every other pair is priced with the duals, and
 //! those that would have paid are let in, until there are none. So the result is exact.
 //!

@@ -1,8 +1,8 @@
 //! Nested odd sets → the dual around a vertex, and around two vertices at once.
 //!
 //! Method: the sets are a forest; two vertices share the sets above the point where their ways to the root meet, found along
-//! heavy paths (D. D. Sleator and R. E. Tarjan, "A data structure for dynamic trees", J. Comput. Syst. Sci. 26, 1983,
-//! <https://doi.org/10.1016/0022-0000(83)90006-5>), so that sets thousands deep stay quick.
+//! heavy paths (D. D. Sleator and R. E. Tarjan, "A data structure for dynamic trees", J. Comput. Syst. Sci. 26, 1983)
+//! [217], so that sets thousands deep stay quick.
 
 use super::matching::OddSet;
 

@@ -1,7 +1,7 @@
 //! Trails → the order, direction and start of each that keeps the moves between them short.
 //!
 //! Method: nearest neighbour, then exchanges that turn a run of trails round (G. A. Croes, "A method for solving
-//! traveling-salesman problems", Operations Research 6, 1958, <https://doi.org/10.1287/opre.6.6.791>), then each closed
+//! traveling-salesman problems", Operations Research 6, 1958) [216], then each closed
 //! trail is entered where that is shortest. Limits: short, not always the shortest.
 
 use kurbo::Point;

@@ -1,7 +1,7 @@
 //! A network → how far inside its drawing a point lies, so that walks can begin and end near the edge.
 //!
 //! The outline is the convex hull of the drawn lines (A. M. Andrew, "Another efficient algorithm for convex hulls in two
-//! dimensions", Information Processing Letters 9, 1979, <https://doi.org/10.1016/0020-0190(79)90072-3>).
+//! dimensions", Information Processing Letters 9, 1979) [218].
 
 use kurbo::Point;
 

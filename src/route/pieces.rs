@@ -1,8 +1,8 @@
 //! [`Network`] → its connected pieces, joined by travel edges where that makes fewer of them.
 //!
 //! Pieces that only touch through travel are connected by the shortest set of connectors between pairs of pieces (a
-//! spanning tree; J. B. Kruskal, "On the shortest spanning subtree of a graph", Proc. Amer. Math. Soc. 7, 1956,
-//! <https://doi.org/10.1090/S0002-9939-1956-0078686-7>). Limits: which connectors make the shortest walk is the rural
+//! spanning tree; J. B. Kruskal, "On the shortest spanning subtree of a graph", Proc. Amer. Math. Soc. 7, 1956)
+//! [214]. Limits: which connectors make the shortest walk is the rural
 //! postman problem, which is NP-hard; this is one good choice, not always the best.
 
 use super::groups::Groups;

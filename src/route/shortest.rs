@@ -1,7 +1,7 @@
 //! Edges and their lengths → shortest ways between nodes, over drawn and travel edges alike.
 //!
 //! Method: E. W. Dijkstra, "A note on two problems in connexion with graphs", Numerische Mathematik 1, 1959
-//! (<https://doi.org/10.1007/BF01386390>), stopped as soon as the caller has seen enough.
+//! [215], stopped as soon as the caller has seen enough.
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;

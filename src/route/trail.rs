@@ -2,7 +2,7 @@
 //!
 //! Method: at each node line ends are paired straightest-first; the trails that this makes are merged at shared nodes,
 //! the merge with the least sharp turns first, until there is one (C. Hierholzer, "Über die Möglichkeit, einen Linienzug
-//! ohne Wiederholung und ohne Unterbrechung zu umfahren", Math. Annalen 6, 1873, <https://doi.org/10.1007/BF01442866>).
+//! ohne Wiederholung und ohne Unterbrechung zu umfahren", Math. Annalen 6, 1873) [219].
 //! Limits: few sharp turns and few crossings, not always the fewest.
 
 use std::cmp::Reverse;

@@ -24,19 +24,11 @@ use crate::base::chain;
 use crate::network::Network;
 use crate::route::{Route, Visit, Walk};
 
-/// Step lengths that can be asked for, mm (published [S10] [S11] [S12], recommended range of running stitches).
-///
-/// [S10]: http://read.uberflip.com/i/631221-february-16/65 "Printwear, February 2016, p. 61"
-/// [S11]: http://read.uberflip.com/i/753675-december-16/34 "Printwear, December 2016, p. 30"
-/// [S12]: https://www.yumpu.com/en/document/view/56185124/compiled-embroidery-skill-articles/52 "Compiled Embroidery Skill Articles, p. 52"
+/// Step lengths that can be asked for, mm (published [10] [11] [12], recommended range of running stitches).
 pub const STEP_RANGE_MM: RangeInclusive<f64> = steps::SHORTEST_MM..=steps::LONGEST_MM;
 
-/// The step unless another is asked for, mm: 10 to the inch (published [S1] [S2] [S3], 2.5–3.0 mm for machine
+/// The step unless another is asked for, mm: 10 to the inch (published [1] [2] [3], 2.5–3.0 mm for machine
 /// quilting).
-///
-/// [S1]: https://www.generations-quilt-patterns.com/stitch-length-setting-for-quilting-with-a-walking-foot.html "Stitch length setting for quilting with a walking foot"
-/// [S2]: https://sewingmachinebuffs.com/what-stitch-length-should-i-use-for-machine-quilting/ "What stitch length should I use for machine quilting?"
-/// [S3]: https://www.sewpub.com/the-best-machine-quilting-stitch-length "The best machine quilting stitch length"
 pub const STEP_MM: f64 = 2.5;
 
 /// Needle points in sewing order, mm in block coordinates, every one on the machine's 0.1 mm grid.

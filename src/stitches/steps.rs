@@ -17,16 +17,10 @@ pub const SAG_MM: f64 = 0.06;
 /// The same for steps already as short as [`SHORTEST_MM`], mm: shortening them further costs more than it gains.
 pub const TIGHT_SAG_MM: f64 = 0.09;
 const _: () = assert!(SAG_MM < TIGHT_SAG_MM && TIGHT_SAG_MM < CHORD_MM);
-/// The shortest step where the line allows it, mm: shorter ones are hard on thread and cloth (published [S10]
-/// [S11] [S12], recommended minimum of running stitches).
-///
-/// [S10]: http://read.uberflip.com/i/631221-february-16/65 "Printwear, February 2016, p. 61"
-/// [S11]: http://read.uberflip.com/i/753675-december-16/34 "Printwear, December 2016, p. 30"
-/// [S12]: https://www.yumpu.com/en/document/view/56185124/compiled-embroidery-skill-articles/52 "Compiled Embroidery Skill Articles, p. 52"
+/// The shortest step where the line allows it, mm: shorter ones are hard on thread and cloth (published [10]
+/// [11] [12], recommended minimum of running stitches).
 pub const SHORTEST_MM: f64 = 1.0;
-/// The longest step, mm: longer ones snag (published [S10], recommended maximum of running stitches).
-///
-/// [S10]: http://read.uberflip.com/i/631221-february-16/65 "Printwear, February 2016, p. 61"
+/// The longest step, mm: longer ones snag (published [10], recommended maximum of running stitches).
 pub const LONGEST_MM: f64 = 5.0;
 /// No curve asks for shorter steps than this, mm; a bend too tight for it is a corner in all but name.
 pub const TIGHTEST_MM: f64 = 0.5;

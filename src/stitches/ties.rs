@@ -1,10 +1,8 @@
 //! A run of stitches → the same run secured at both ends by tiny stitches on its own line.
 //!
 //! A tie is four stitches: from the end of the line two tiny steps along it, and the same two back. Machine
-//! quilters secure a line with 6 to 8 tiny stitches within its first and last quarter inch (published [S8]); the
+//! quilters secure a line with 6 to 8 tiny stitches within its first and last quarter inch (published [8]); the
 //! four of a tie together with the three passes over them come to as many, and no hole is hit more than twice more.
-//!
-//! [S8]: https://blog.accuquilt.com/uncategorized/machine-quilting-starts-stops "Machine quilting starts and stops"
 
 use kurbo::Point;
 
@@ -14,11 +12,9 @@ use crate::base::chain::{length, point_along};
 /// Stitches in a tie: two out, two back.
 pub const TIE_STITCHES: usize = 4;
 
-/// Length of a tie's stitches, mm: above the 0.75 mm shaft of a 75/11 needle (published [S10]), so that no stitch
+/// Length of a tie's stitches, mm: above the 0.75 mm shaft of a 75/11 needle (published [10]), so that no stitch
 /// falls into its own hole; above 1 mm, so that its holes do not add to those of a junction it begins at; and well below
 /// a sewing stitch.
-///
-/// [S10]: http://read.uberflip.com/i/631221-february-16/65 "Printwear, February 2016, p. 61"
 pub const TIE_MM: f64 = 1.1;
 
 /// The longest stitch that is taken for part of a tie when a file is read, mm: [`TIE_MM`] and its rounding.

@@ -79,7 +79,7 @@ pub fn place(stitches: &Stitches, placing: &Placing) -> Stitches {
 /// The placing that brings `marks` closest to `places`, by least squares.
 ///
 /// Closed form: the turn is the angle of the summed products of the marks about their means (Umeyama, Least-squares
-/// estimation of transformation parameters between two point patterns, IEEE TPAMI 13, 1991; without its scale).
+/// estimation of transformation parameters between two point patterns, IEEE TPAMI 13, 1991 [233]; without its scale).
 ///
 /// # Errors
 /// [`PlacingError::Count`] unless there are as many places as marks, within [`MARKS`]; [`PlacingError::TooClose`] if

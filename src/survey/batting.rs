@@ -1,9 +1,7 @@
 //! A batting's name → the widest gap between quilting lines that it can be trusted with.
 //!
 //! The limits are the safe side of what makers print: the label on the batting overrules them. A maker's distance
-//! between lines is read as an unquilted square of that side, published [S35].
-//!
-//! [S35]: https://backyardlongarmandquilting.com/Articles/article-page1/ "Batting education 101"
+//! between lines is read as an unquilted square of that side, published [35].
 
 use super::SurveyError;
 use crate::base::units::MM_PER_INCH;
@@ -17,28 +15,19 @@ pub struct Batting {
     pub gap_mm: f64,
 }
 
-/// Without a figure on the label: assume 1–2 in, published [S32].
-///
-/// [S32]: https://bonnysews.com/2019/03/does-it-really-matter/ "Does it really matter?"
+/// Without a figure on the label: assume 1–2 in, published [32].
 pub const UNKNOWN: Batting = of("unknown", 2.0);
 
 /// Every batting with its limit, each at most what makers print:
 ///
-/// - cotton with scrim: 10 in [S24], 8–12 in [S25], 8–10 in [S26];
-/// - needled cotton, without scrim: 8 in [S24];
-/// - plain cotton: 1.5–2 in [S24], up to 2 in [S27], closer by others [S26] [S28];
-/// - 80/20: 2–3 in [S30];
-/// - polyester: 3 in for bonded high loft [S24], 2–3 in [S30];
-/// - wool: 3 in [S24] [S30];
-/// - bamboo, half cotton: 8 in [S24];
+/// - cotton with scrim: 10 in [24], 8–12 in [25], 8–10 in [26];
+/// - needled cotton, without scrim: 8 in [24];
+/// - plain cotton: 1.5–2 in [24], up to 2 in [27], closer by others [26] [28];
+/// - 80/20: 2–3 in [30];
+/// - polyester: 3 in for bonded high loft [24], 2–3 in [30];
+/// - wool: 3 in [24] [30];
+/// - bamboo, half cotton: 8 in [24];
 /// - silk: 4 in from memory, no source.
-///
-/// [S24]: https://www.generations-quilt-patterns.com/quilt-batting-and-machine-quilting-distances.html "Quilt batting and machine quilting distances"
-/// [S25]: https://quiltbaggs.blogspot.com/2008/07/batting-part-2-of-3-choices.html "Batting part 2 of 3: choices"
-/// [S26]: https://learnhowtoquilt.com/encyclopedia/scrim/ "Scrim (encyclopedia entry)"
-/// [S27]: https://www.quiltingboard.com/6927974-post33.html "Forum post on cotton batting"
-/// [S28]: https://anniescatalog.com/content.html?content_id=231&scat_id=357&type_id=S "Choosing batting"
-/// [S30]: https://melodycrust.blogspot.com/2020/11/more-thoughts-about-batts.html "More thoughts about batts (chart)"
 pub const BATTINGS: [Batting; 9] = [
     of("cotton with scrim", 8.0),
     of("needled cotton", 6.0),
@@ -89,7 +78,7 @@ mod tests {
 
     #[test]
     fn no_limit_is_wider_than_makers_print() {
-        // Widest published figure of each kind, inches, in the order of the table [S24] [S30] [S32]; silk from memory.
+        // Widest published figure of each kind, inches, in the order of the table [24] [30] [32]; silk from memory.
         let published = [10.0, 8.0, 2.0, 3.0, 3.0, 3.0, 8.0, 4.0, 2.0];
         for (batting, inches) in BATTINGS.iter().zip(published) {
             assert!(batting.gap_mm <= inches * 25.4 + 1e-9, "{}", batting.name);

@@ -1,12 +1,7 @@
 //! The usual cautions, as short sentences for work sheets, templates, reports and the page.
 //!
 //! They are reminders, not instructions: the machine's manual and the batting's label overrule them, and the first
-//! sentence says so. Usual cautions as published [S156] [S159] [S160] [S161] and common practice.
-//!
-//! [S156]: https://community.annthegran.com/post/2015/11/20/keep-your-hand-out-of-the-hoop "Keep your hand out of the hoop"
-//! [S159]: https://www.sewingperfection.com/blogs/news/machine-safety-tips "Machine safety tips"
-//! [S160]: https://studylib.net/doc/5405942/sewing-machine-safety-rules "Sewing machine safety rules"
-//! [S161]: https://juleeembroidery.in/?p=2721 "Embroidery machine safety"
+//! sentence says so. Usual cautions as published [156] [159] [160] [161] and common practice.
 
 /// Cautions for one moment of the work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,36 +1,25 @@
 //! Steps → minutes at the machine, thread for needle and bobbin, and bobbins.
 //!
 //! Thread follows the rectangle model of the lockstitch (stitch class 301): C = 2 + 2·T·S lengths of thread for a
-//! length of seam, T the thickness sewn down and S the stitches in that length, published [S41] [S42]. With N the
-//! length of one stitch that is N + T of needle thread and N + T of bobbin thread a stitch, half each, published [S44].
+//! length of seam, T the thickness sewn down and S the stitches in that length, published [41] [42]. With N the
+//! length of one stitch that is N + T of needle thread and N + T of bobbin thread a stitch, half each: the two interlace midway in stitch type 301 [208] [44].
 //! Limits: tension shifts thread from one side to the other, so that embroidery tension draws less from the bobbin than
 //! is said here; the balanced figure is the safe side for planning bobbins.
-//!
-//! [S41]: http://textilecalculation.blogspot.com/2015/06/how-to-calculate-amount-of-sewing.html "How to calculate the amount of sewing thread"
-//! [S42]: https://textilecalculation.blogspot.com/2015/07/consumption-formula-for-single-needle.html "Consumption formula for single needle lock stitch machine"
-//! [S44]: https://ru.scribd.com/document/49933681/stitchtypeclassification "Standard stitch type classification guide"
 
 use super::SurveyError;
 use super::needle::Run;
 use crate::base::tolerance::ceil_guarded;
 use crate::base::units::MM_PER_INCH;
 
-/// Added to the thread for tails and threading: 15 %, where 10–15 % and 15–20 % are published [S47] [S48].
-///
-/// [S47]: http://www.apparelscience.com/measuring-actual-thread-consumption/ "Measuring actual thread consumption"
-/// [S48]: http://www.apparel-merchandising.com/2011/08/estimating-thread-consumption-thread.html "Estimating thread consumption"
+/// Added to the thread for tails and threading: 15 %, where 10–15 % and 15–20 % are published [47] [48].
 pub const WASTE: f64 = 0.15;
-/// What a jump costs, seconds: slowing down, trimming, starting again. 6–20 s are published for a stop [S83].
-///
-/// [S83]: https://www.theembroiderywarehouse.com/how-long-does-it-take-to-do-embroidery/ "How long does it take to do embroidery"
+/// What a jump costs, seconds: slowing down, trimming, starting again. 6–20 s are published for a stop [83].
 pub const JUMP_S: f64 = 10.0;
 /// Speeds that are taken at their word, stitches a minute: home machines rarely leave 400–1,000.
 pub const SPEED_MIN: f64 = 50.0;
 /// See [`SPEED_MIN`].
 pub const SPEED_MAX: f64 = 2000.0;
-/// Without a word from her, stitches a minute: 600–800 is advised for hooped quilting, published [S81].
-///
-/// [S81]: https://embroideryhooping.com/blogs/articles/quilting-in-the-hoop-borders-that-actually-line-up-plus-a-tote-bag-finish-that-looks-store-bought-inside "Quilting-in-the-hoop borders that line up"
+/// Without a word from her, stitches a minute: 600–800 is advised for hooped quilting, published [81].
 pub const DEFAULT_SPEED: f64 = 600.0;
 /// The thickest sandwich, sewn down, that is taken at its word, mm.
 pub const THICKNESS_MAX_MM: f64 = 20.0;
@@ -40,9 +29,7 @@ pub const DEFAULT_THICKNESS_MM: f64 = 1.5;
 pub const BOBBIN_MIN_M: f64 = 5.0;
 /// The most thread on a bobbin that is taken at its word, m.
 pub const BOBBIN_MAX_M: f64 = 1000.0;
-/// Without a word from her, m: pre-wound flat bobbins hold 119–141 m, published [S66]; wound at home they hold less.
-///
-/// [S66]: https://docs.hic.us/i/403552-decorated-apparel-survival-guide/188 "Decorated Apparel Survival Guide, bobbins"
+/// Without a word from her, m: pre-wound flat bobbins hold 119–141 m, published [66]; wound at home they hold less.
 pub const DEFAULT_BOBBIN_M: f64 = 100.0;
 const M_PER_YARD: f64 = 36.0 * MM_PER_INCH / 1000.0;
 
@@ -169,14 +156,14 @@ mod tests {
 
     #[test]
     fn an_inch_of_ten_stitches_takes_the_published_thread() {
-        // T 0.010 in, S 10/in: 2.2 in per in [S41]; T 0.025 in: 2.5 in per in [S42].
+        // T 0.010 in, S 10/in: 2.2 in per in [41]; T 0.025 in: 2.5 in per in [42].
         assert!((total(10, 0.1, 0.010) - 2.2).abs() < 1e-9);
         assert!((total(10, 0.1, 0.025) - 2.5).abs() < 1e-9);
     }
 
     #[test]
     fn a_seam_at_the_common_ratio_takes_half_its_thread_from_the_bobbin() {
-        // Ratio 2.5 over 220 cm: 550 cm in all, 275 from the needle and 275 from the bobbin [S54].
+        // Ratio 2.5 over 220 cm: 550 cm in all, 275 from the needle and 275 from the bobbin [54].
         let (stitches, step_cm) = (880, 0.25);
         let each = seam_thread_mm(std::iter::repeat_n(step_cm, stitches), 0.0625);
         assert!((each - 275.0).abs() < 1e-9, "{each}");
@@ -185,7 +172,7 @@ mod tests {
 
     #[test]
     fn a_metre_in_triple_stitch_takes_four_and_a_half_metres_each() {
-        // N 3 mm, T 1.5 mm: 3·(1 + T/N) = 4.5 m each, 9.0 m in all (derived from [S41]); 1 m is 333 1/3 stitches.
+        // N 3 mm, T 1.5 mm: 3·(1 + T/N) = 4.5 m each, 9.0 m in all (derived from [41]); 1 m is 333 1/3 stitches.
         let each_m = 3.0 * seam_thread_mm(std::iter::repeat_n(3.0, 1000), 1.5) / 3.0 / 1000.0;
         assert!((each_m - 4.5).abs() < 1e-9, "{each_m}");
         assert!((3.0 * total(1000, 3.0, 1.5) / 3.0 / 1000.0 - 9.0).abs() < 1e-9);
@@ -193,7 +180,7 @@ mod tests {
 
     #[test]
     fn ten_thousand_stitches_take_fourteen_minutes() {
-        // 10,000 at 700 a minute: 14.29 min [S82].
+        // 10,000 at 700 a minute: 14.29 min [82].
         assert!((minutes(10_000, 0, 700.0) - 14.29).abs() < 0.01);
         assert!((minutes(600, 3, 600.0) - 1.5).abs() < 1e-9);
     }
@@ -202,7 +189,7 @@ mod tests {
     fn a_bobbin_is_read_in_metres_and_yards() {
         assert_eq!(read_bobbin("100m"), Ok(100.0));
         assert_eq!(read_bobbin(" 62.5 m "), Ok(62.5));
-        // A flat pre-wound bobbin holds 130–154 yd, 118.9–140.8 m [S66].
+        // A flat pre-wound bobbin holds 130–154 yd, 118.9–140.8 m [66].
         assert!((read_bobbin("130yd").unwrap() - 118.9).abs() < 0.1);
         assert!((read_bobbin("154 yards").unwrap() - 140.8).abs() < 0.1);
         for text in ["", "100", "m", "a lot", "100mm", "1e2m", "NaN m", "1.2.3m", "-5m"] {

@@ -2,7 +2,7 @@
 //!
 //! The gap is the circle's diameter: between two lines s apart it is s, as makers of batting mean it; in a corner of
 //! angle a between rings s apart it is 2s / (1 + sin(a/2)). A maker's distance is an unquilted square of that side,
-//! published [S35], which holds a circle of that diameter, so a gap within the limit keeps to it.
+//! published [35], which holds a circle of that diameter, so a gap within the limit keeps to it.
 //! What counts as a line: every stitch, the block's outline (it is stitched in the ditch before hooping), and the
 //! edges of parts kept clear (they are stitched round in the same way). The circle's centre lies in the block and in
 //! no part kept clear; how large those are is asked of each one on its own.
@@ -12,8 +12,6 @@
 //! lines, by pairs of segments: the distance to a segment is convex, so nowhere in a cell is the lesser of two above
 //! the least, over all mixtures of the two, of the mixture's greatest value at the cell's corners.
 //! Exact to [`GAP_MM`]; ties between equal gaps fall the same way every time.
-//!
-//! [S35]: https://backyardlongarmandquilting.com/Articles/article-page1/ "Batting education 101"
 
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;

@@ -2,7 +2,7 @@
 //!
 //! Every strike counts, for it is thread that piles up, however few holes it goes through.
 //! Method: some heaviest disc has a hole on its edge, so a disc is swept round every hole and the angles at which other
-//! holes enter and leave are sorted (Chazelle and Lee, On a circle placement problem, Computing 36, 1986). Exact on the
+//! holes enter and leave are sorted (Chazelle and Lee, On a circle placement problem, Computing 36, 1986) [228]. Exact on the
 //! holes of the machine's grid; a hole on the disc's edge counts as in it.
 
 use std::collections::BTreeMap;
@@ -17,9 +17,7 @@ use crate::base::tolerance::GRID_MM;
 pub const DISC_MM: f64 = 1.0;
 /// The most strikes that a disc should take. Derived: three passes leave 3 × degree / 2 strikes in a junction, which is
 /// 12 where eight lines meet; beyond that thread piles up and the needle is deflected. Do not pass a line more than
-/// three times, published [S163].
-///
-/// [S163]: https://www.quiltfabrication.com/2015/04/quilting-motif.html "Quilting a motif"
+/// three times, published [163].
 pub const MOST_STRIKES: usize = 12;
 /// Angles this close are one, radians: a thousand times the rounding of an arc cosine at the edge of the disc.
 const ANGLE_GUARD: f64 = 1e-7;

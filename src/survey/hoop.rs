@@ -1,9 +1,7 @@
 //! A hoop's sewing field → whether a design fits it, and if not, what would.
 //!
 //! The field is what the machine can reach, not the hoop's name: "hoop size" is a rounded name, and a 4 in design is
-//! refused by a "4 × 4" field of 100 mm, published [S92]. The design is taken as centred in the field.
-//!
-//! [S92]: https://www.sewingmachinefun.com/embroidery-hoop-sizes/ "Embroidery hoop sizes chart"
+//! refused by a "4 × 4" field of 100 mm, published [92]. The design is taken as centred in the field.
 
 use std::fmt;
 use std::str::FromStr;
@@ -15,9 +13,7 @@ use crate::base::tolerance::{CEIL_GUARD, ceil_guarded};
 use crate::base::units::{self, LengthError, Units, read_length};
 
 /// Kept free inside the field on every side, mm: a needle on the hoop breaks, and a field's centre need not be the
-/// hoop's. Common practice is at least 1 mm; that a buffer is needed is published [S86].
-///
-/// [S86]: https://blog.kimberbell.com/thekimberbellablog/hoop-sizes-vs-sewing-embroidery-fields "Hoop sizes vs. sewing fields"
+/// hoop's. Common practice is at least 1 mm; that a buffer is needed is published [86].
 pub const CLEARANCE_MM: f64 = 1.0;
 /// Sides that a sewing field can have, mm: from a small badge hoop to more than the largest border hoop.
 pub const FIELD_MIN_MM: f64 = 20.0;
@@ -25,14 +21,8 @@ pub const FIELD_MIN_MM: f64 = 20.0;
 pub const FIELD_MAX_MM: f64 = 1500.0;
 
 /// Common sewing fields, mm, smallest area first; the short side first.
-/// Published [S85] [S86] [S87] [S88] [S89] but for 120 × 120, 130 × 130, 130 × 300, 250 × 250 and the last two, which
+/// Published [85] [86] [87] [88] [89] but for 120 × 120, 130 × 130, 130 × 300, 250 × 250 and the last two, which
 /// are from memory.
-///
-/// [S85]: https://swpea.me/2018/06/30/understanding-hoop-size/ "Understanding hoop sizes"
-/// [S86]: https://blog.kimberbell.com/thekimberbellablog/hoop-sizes-vs-sewing-embroidery-fields "Hoop sizes vs. sewing fields"
-/// [S87]: https://community.annthegran.com/post/2015/07/31/hoopla-about-hoop-sizes "Hoopla about hoop sizes"
-/// [S88]: https://www.magnetichoop.com/ru/blogs/news/ultimate-guide-to-embroidery-hoop-sizes-in-centimeters-conversions-and-selection-tips "Guide to embroidery hoop sizes in centimetres"
-/// [S89]: https://bonnysews.com/2018/05/squaring-embroidered-blocks/ "Squaring embroidered blocks"
 pub const FIELDS_MM: [(f64, f64); 19] = [
     (100.0, 100.0),
     (110.0, 110.0),
@@ -336,7 +326,7 @@ mod tests {
 
     #[test]
     fn a_four_inch_design_is_refused_by_the_four_inch_hoop() {
-        // 4.00 in does not load in a field of 100 mm [S92].
+        // 4.00 in does not load in a field of 100 mm [92].
         let (message, hint) = refused("100x100mm", 101.6, 101.6);
         assert_eq!(
             message,

@@ -10,15 +10,9 @@ use crate::base::chain;
 use crate::base::tolerance::GRID_MM;
 
 /// The shortest step that sews well, mm: a 75/11 needle is 0.75 mm thick, and a shorter step hits its own hole.
-/// Source: recommended minimum of a running stitch, published [S10] [S11] [S12].
-///
-/// [S10]: http://read.uberflip.com/i/631221-february-16/65 "Printwear, February 2016, p. 61"
-/// [S11]: http://read.uberflip.com/i/753675-december-16/34 "Printwear, December 2016, p. 30"
-/// [S12]: https://www.yumpu.com/en/document/view/56185124/compiled-embroidery-skill-articles/52 "Compiled Embroidery Skill Articles, p. 52"
+/// Source: recommended minimum of a running stitch, published [10] [11] [12].
 pub const SHORTEST_MM: f64 = 1.0;
-/// The longest step that sews well, mm; longer ones snag. Source: recommended maximum, published [S10].
-///
-/// [S10]: http://read.uberflip.com/i/631221-february-16/65 "Printwear, February 2016, p. 61"
+/// The longest step that sews well, mm; longer ones snag. Source: recommended maximum, published [10].
 pub const LONGEST_MM: f64 = 5.0;
 
 /// How the needle went.

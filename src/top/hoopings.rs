@@ -2,10 +2,7 @@
 //!
 //! First the centre, then each border; within them by the distance of the place from the quilt's centre, and around it
 //! from the top in the direction of the clock. The hoopings of one large piece follow each other.
-//! Starting in the middle and working outwards is published [S132] [S200].
-//!
-//! [S132]: https://fabricbias.com/2009/08/24/quilting-order/ "Quilting order"
-//! [S200]: http://thirdgirlfromtheright.blogspot.com/2008/11/quilting-rules.html "Quilting rules"
+//! Starting in the middle and working outwards is published [132] [135].
 
 use kurbo::{Affine, Point, Rect, Vec2};
 

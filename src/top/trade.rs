@@ -2,13 +2,9 @@
 //!
 //! A courtesy for the work sheet and a check of the sums; no line is drawn from it.
 
-/// Added to a mitred strip beyond two border widths, inches: 6 in, published [S115].
-///
-/// [S115]: https://www.allpeoplequilt.com/how-to-quilt/finishing/mitering-borders "How to miter borders on a quilt"
+/// Added to a mitred strip beyond two border widths, inches: 6 in, published [115].
 pub const MITRE_SPARE_IN: f64 = 6.0;
-/// The leaner spare, inches: 1 in, published [S116].
-///
-/// [S116]: http://www.quiltingboard.com/main-f1/45-degree-boarder-math-t109880.html "45 degree border math (forum)"
+/// The leaner spare, inches: 1 in, published [116].
 pub const MITRE_SPARE_LEAN_IN: f64 = 1.0;
 
 /// The strip to cut for one side of mitred borders: the side, twice their widths, and a spare.
@@ -44,8 +40,7 @@ mod tests {
 
     #[test]
     fn border_sums_agree_with_published_ones() {
-        // Side 40, width 5, 6 in spare: 56 [S115]. 50 × 60 with 1 + 2½ + 3½ and 1 in spare: 65 and 75 [S117]
-        // (https://www.quiltingboard.com/main-f1/printfriendly-calculating-required-border-lengths-multiple-borders-mitered-corners-t168402.html).
+        // Side 40, width 5, 6 in spare: 56 [115]. 50 × 60 with 1 + 2½ + 3½ and 1 in spare: 65 and 75 [117].
         assert_eq!(mitred_strip(40.0, &[5.0], MITRE_SPARE_IN), 56.0);
         let widths = [1.0, 2.5, 3.5];
         assert_eq!([50.0, 60.0].map(|side| mitred_strip(side, &widths, MITRE_SPARE_LEAN_IN)), [65.0, 75.0]);
@@ -53,8 +48,8 @@ mod tests {
 
     #[test]
     fn a_pieced_border_gets_its_coping_strip() {
-        // 46 by 5: 10 blocks and a strip of 2, cut 2½ [S118]
-        // (http://www.patchworktimes.com/borders/making-a-pieced-border-fit/); 58 by 5: 12 and 1, derived from it.
+        // 46 by 5: 10 blocks and a strip of 2, cut 2½ [118];
+        // 58 by 5: 12 and 1, derived from it.
         assert_eq!(pieced_border(46.0, 5.0), (10.0, 2.0));
         assert_eq!(pieced_border(58.0, 5.0), (12.0, 1.0));
         assert_eq!(crate::block::cutting::square(2.0 * 25.4), 2.5 * 25.4);
@@ -62,17 +57,15 @@ mod tests {
 
     #[test]
     fn repeats_are_whole_as_published() {
-        // Motif 3 on 75 and 39: 25 and 13; motif 6 on 75: 12 of 6¼, on 39: 6 of 6½ [S119]
-        // (https://kathykwylie.com/2012/02/machine-quilting-motifs-in-borders-part-2/).
+        // Motif 3 on 75 and 39: 25 and 13; motif 6 on 75: 12 of 6¼, on 39: 6 of 6½ [119].
         assert_eq!(repeats_down(75.0, 3.0), (25.0, 3.0));
         assert_eq!(repeats_down(39.0, 3.0), (13.0, 3.0));
         assert_eq!(repeats_down(75.0, 6.0), (12.0, 6.25));
         assert_eq!(repeats_down(39.0, 6.0), (6.0, 6.5));
-        // 86 × 6: ten repeats of 8 or eight of 10 [S121] (https://fifegeek.mttlg.com/quilting/borders/index.shtml).
+        // 86 × 6: ten repeats of 8 or eight of 10 [121].
         assert_eq!(repeats_down(between_corners(86.0, 6.0), 8.0), (10.0, 8.0));
         assert_eq!(repeats_down(between_corners(86.0, 6.0), 10.0), (8.0, 10.0));
-        // Equal units: 40 by 4 gives 10, 40 by 16 units gives 2½ each [S122]
-        // (https://catbirdquilts.wordpress.com/2013/09/24/design-process-border-size-problems-and-solutions/amp/).
+        // Equal units: 40 by 4 gives 10, 40 by 16 units gives 2½ each [122].
         assert_eq!(repeats_down(40.0, 4.0), (10.0, 4.0));
         assert_eq!(repeats_down(40.0, 2.5), (16.0, 2.5));
     }

@@ -2,7 +2,7 @@
 //!
 //! Words are set in fonts whose letters are the outlines of [`letters`] ("Type 3"), so they can be found and
 //! copied, and no font has to be on the machine. Streams are plain text; there is no date and no random name, so
-//! the same sheets give the same bytes. Structure as in ISO 32000-1:2008.
+//! the same sheets give the same bytes. Structure as in ISO 32000-1:2008 [209].
 
 use kurbo::{Affine, BezPath, PathEl, Point, Shape as _};
 use pdf_writer::types::{LineCapStyle, LineJoinStyle, SystemInfo, UnicodeCmap};

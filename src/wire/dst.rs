@@ -152,7 +152,7 @@ fn goes_both_ways(bytes: [u8; RECORD_BYTES]) -> bool {
 mod tests {
     use super::*;
 
-    /// (dx, dy, bytes): the first published [S141], the rest computed from the published table.
+    /// (dx, dy, bytes): the first published [141], the rest computed from the published table.
     const VECTORS: [(i64, i64, [u8; 3]); 19] = [
         (-12, 64, [0xA8, 0x12, 0x23]),
         (0, 0, [0x00, 0x00, 0x03]),
@@ -185,7 +185,7 @@ mod tests {
             assert_eq!(encode(record(Kind::Stitch, dx, dy)), bytes, "{dx},{dy}");
             assert_eq!(decode(bytes), Some(record(Kind::Stitch, dx, dy)));
         }
-        // Jump [S141]; colour change at rest [S141]; end (memory).
+        // Jump [141]; colour change at rest [141]; end (memory).
         assert_eq!(encode(record(Kind::Jump, -12, 64)), [0xA8, 0x12, 0xA3]);
         assert_eq!(encode(record(Kind::Stop, 0, 0)), [0x00, 0x00, 0xC3]);
         assert_eq!(decode([0xA8, 0x12, 0xA3]), Some(record(Kind::Jump, -12, 64)));

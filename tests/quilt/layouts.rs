@@ -21,8 +21,8 @@ fn count(layout: &layout::Layout, place: &Place) -> usize {
 
 #[test]
 fn a_setting_on_point_has_the_published_counts() {
-    // 4 × 4: 25 blocks and 12 triangles from 3 squares [S102] (https://www.kristamoser.com/post/quilt-math-made-easy);
-    // 4 × 5: 32 blocks [S103] (https://apqs.com/reference-chart-for-squares-on-point), 14 triangles from 4 squares.
+    // 4 × 4: 25 blocks and 12 triangles from 3 squares [102];
+    // 4 × 5: 32 blocks [103], 14 triangles from 4 squares.
     for (rows, columns, blocks, sides, squares) in
         [(4, 4, 25, 12, 3), (4, 5, 32, 14, 4), (1, 1, 1, 0, 0), (1, 6, 6, 10, 3), (13, 13, 313, 48, 12)]
     {
@@ -46,8 +46,8 @@ fn a_setting_on_point_has_the_published_counts() {
 
 #[test]
 fn setting_triangles_are_cut_as_the_published_chart_has_them() {
-    // Finished block, side square, corner square, in: [S95] (https://christaquilts.com/quilty-math/) and [S100]
-    // (http://lukas.is-a-geek.org/tani/chart.htm); the 3½ in corner by its formula, printed 3½.
+    // Finished block, side square, corner square, in: [95] and [100];
+    // the 3½ in corner by its formula, printed 3½.
     let chart = [
         ("3in", 5.5, 3.0),
         ("3 1/2in", 6.25, 3.375),
@@ -80,7 +80,7 @@ fn setting_triangles_are_cut_as_the_published_chart_has_them() {
         let off = (cut("side triangles") - side).abs().max((cut("corner triangles") - corner).abs());
         assert!(off < 1e-9, "{block} is off by {off}");
     }
-    // A plain setting square of 6 in is cut 6½ [S99] (http://www.moonlightquilters.org/tip-on-point-settings/).
+    // A plain setting square of 6 in is cut 6½ [99].
     let plain = cutting::list(&on_point(2, 2, "6in", "0in"))[0].cut_mm;
     assert!((plain - 6.5 * MM_PER_INCH).abs() < 1e-9, "{plain}");
 }

@@ -21,7 +21,7 @@ fn made(quilt: &Quilt) -> Work {
 #[test]
 fn a_whole_quilt_takes_the_published_thread_for_each_pass() {
     // Top thread of ordinary single-pass quilting, light to heavy: 200–600 yd for a crib quilt of 45 × 60 in and 700–2,000 yd
-    // for a king of 120 × 120, published [S58]; over their areas that is 2.2 to 8 in for each square inch, derived.
+    // for a king of 120 × 120, published [58]; over their areas that is 2.2 to 8 in for each square inch, derived.
     let work = made(&quilt(QUILT));
     let waste = 1.0 + thrice::survey::estimate::WASTE;
     let (w, h) = work.layout.size;

@@ -4,7 +4,7 @@
 //! fits; what room is left gets smaller ones, or one laid against a single other. Each is a closed line, and two that touch
 //! share that point exactly, so every point has an even number of ends: the whole is one line with nothing walked twice.
 //! (Packing from the middle outwards by sites of tangent pairs: Wang, Wang, Dai and Wang, Visualization of large
-//! hierarchical data by circle packing, CHI 2006, doi 10.1145/1124772.1124851.)
+//! hierarchical data by circle packing, CHI 2006 [226].)
 
 use std::collections::BTreeSet;
 

@@ -1,10 +1,10 @@
 //! Links between vertices → a perfect matching of least weight, with the duals that prove it.
 //!
 //! Method: the primal–dual method of J. Edmonds, "Maximum matching and a polyhedron with 0,1-vertices", J. Res. Nat.
-//! Bureau of Standards 69B, 1965 (<https://doi.org/10.6028/jres.069B.013>). One alternating tree is grown at a time, as
-//! in V. Kolmogorov, "Blossom V", Math. Prog. Comp. 1, 2009 (<https://doi.org/10.1007/s12532-009-0002-8>); blossoms are
+//! Bureau of Standards 69B, 1965 [211]. One alternating tree is grown at a time, as
+//! in V. Kolmogorov, "Blossom V", Math. Prog. Comp. 1, 2009 [212]; blossoms are
 //! kept as in Z. Galil, "Efficient algorithms for finding maximum matching in graphs", ACM Computing Surveys 18, 1986
-//! (<https://doi.org/10.1145/6462.6502>). Duals change only within the tree, by a clock that is read when needed, so
+//! [213]. Duals change only within the tree, by a clock that is read when needed, so
 //! that a search costs what its tree costs and not what the whole graph does; and a blossom, however large, is moved as one.
 //!
 //! Own code because the crates at hand keep their duals to themselves, and the duals are the proof.

@@ -30,9 +30,7 @@ use crate::survey::hoop::Hoop;
 pub const MOST_BLOCKS: u32 = 60;
 /// The most borders round one quilt.
 pub const MOST_BORDERS: usize = 12;
-/// Without a word from her, kept clear inside every seam, mm: a quarter inch, published [S195].
-///
-/// [S195]: http://quilterpenny.wordpress.com/2009/06/14/stitch-in-the-ditch/ "Stitch in the ditch"
+/// Without a word from her, kept clear inside every seam, mm: a quarter inch, published [195].
 pub const MARGIN_MM: f64 = 6.35;
 
 /// A quilt as asked for.

@@ -1,6 +1,6 @@
 //! A path of straight lines → one with fewer points that stays within a tolerance.
 //!
-//! Method: Douglas and Peucker, Cartographica 10, 1973: of each stretch the point furthest from its chord is kept while it
+//! Method: Douglas and Peucker, Cartographica 10, 1973 [220]: of each stretch the point furthest from its chord is kept while it
 //! is further than the tolerance.
 
 use kurbo::{BezPath, PathEl, Point};

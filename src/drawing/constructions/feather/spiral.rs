@@ -3,7 +3,7 @@
 //! Its curvature grows steadily from nothing at the foot to that of the head's circle, as a power of the length, so that
 //! stem and head are one line without a joint the eye could find; slender plumes wind further than stout ones. (Curves of monotone curvature as a measure of beauty:
 //! K. T. Miura, A general equation of aesthetic curves and its self-affinity, Computer-Aided Design and Applications 3,
-//! 2006, DOI 10.1080/16864360.2006.10738484.) One number, the length in head radii, fits it between any foot
+//! 2006 [227].) One number, the length in head radii, fits it between any foot
 //! and any head.
 
 use kurbo::{CubicBez, Point, Vec2};

@@ -1,10 +1,8 @@
 //! Feather vine: an undulating spine along a strip, plumes on both sides, alike at both ends.
 //!
 //! The spine begins and ends at mid-height, level, so that strips join end to end, or is closed by a crown; it is the same read from either end, as
-//! borders are marked from their middles [S124]. Plumes reach to the long edges, longer in the hollows of the spine and
+//! borders are marked from their middles [124]. Plumes reach to the long edges, longer in the hollows of the spine and
 //! shorter over its crests, and the feather grows from the middle to both ends.
-//!
-//! [S124]: https://www.quiltingboard.com/6667398-post63.html "Forum post, feathers in a border"
 
 use kurbo::{Affine, BezPath, ParamCurve, PathEl, Point, Rect, Vec2};
 use serde::Deserialize;

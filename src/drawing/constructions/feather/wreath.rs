@@ -1,11 +1,9 @@
 //! Feather wreath: a closed spine with plumes outside and inside, round or following the inner outline.
 //!
 //! Round: the outer plumes touch the largest circle in the outline; the quilters' rule has the inner curve begin a third of the
-//! way from the centre [S173]; it begins nearer to it where that leaves no inner plume long and thin, so that less of the
+//! way from the centre [173]; it begins nearer to it where that leaves no inner plume long and thin, so that less of the
 //! middle is open. Fitted: the spine is the outline moved inwards and rounded nearly to a circle, the inner plumes stand evenly
 //! in it, and the outer plumes reach to the outline, into its corners, the wider the longer they are.
-//!
-//! [S173]: http://www.qnm.com/articles/feature10/index1.html "Quick feathered wreath"
 
 use kurbo::{Point, Vec2};
 use serde::Deserialize;
@@ -34,9 +32,7 @@ const WREATH: &str = "a feather wreath";
 /// The fewest plumes of a wreath: fewer make a flower.
 const FEWEST: f64 = 9.0;
 
-/// Where the open middle of a wreath ends by the quilters' rule [S173], as a share of the way from the centre.
-///
-/// [S173]: http://www.qnm.com/articles/feature10/index1.html "Quick feathered wreath"
+/// Where the open middle of a wreath ends by the quilters' rule [173], as a share of the way from the centre.
 const THIRD: f64 = 1.0 / 3.0;
 
 /// The longest plume of a fitted wreath, in depths of its spine: the more, the farther it reaches into sharp corners.

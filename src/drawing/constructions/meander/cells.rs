@@ -1,7 +1,7 @@
 //! Cells: an inner outline → points spread evenly over it, without a grid showing.
 //!
 //! Points are thrown so that none lands near another, then each is moved to the middle of what lies nearest to it, some
-//! rounds over (Lloyd, Least squares quantization in PCM, 1982, doi 10.1109/TIT.1982.1056489), on a raster of the outline.
+//! rounds over (Lloyd, Least squares quantization in PCM, 1982) [223], on a raster of the outline.
 //! Limits: nearest is as the crow flies, so beside a slit narrower than a cell a point may tend both of its sides.
 
 use kurbo::Point;
@@ -16,7 +16,7 @@ use crate::block::region::Region;
 const RASTER: f64 = 4.0;
 
 /// Thrown as densely as they will go, no two nearer than `r`, points have 1.436 r² each
-/// (jamming density 0.547: Feder, Random sequential adsorption, 1980, doi 10.1016/0022-5193(80)90358-6).
+/// (jamming density 0.547: Feder, Random sequential adsorption, 1980) [224].
 const THROWN_AREA: f64 = 1.436;
 
 /// Rounds of moving to the middle; more makes the points a honeycomb, fewer leaves them uneven.

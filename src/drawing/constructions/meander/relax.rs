@@ -1,7 +1,7 @@
 //! Relaxing: a line that keeps clear of itself → the same line, evenly spaced and rounded, still clear of itself.
 //!
-//! Bending stiffness rounds the line, passes push each other away, and the edges push it in (Pedersen and Singh, Organic labyrinths and mazes, NPAR 2006,
-//! doi 10.1145/1124728.1124742). Where too much room is left, what lies round it is pulled in.
+//! Bending stiffness rounds the line, passes push each other away, and the edges push it in (Pedersen and Singh, Organic labyrinths and mazes, NPAR 2006)
+//! [222]. Where too much room is left, what lies round it is pulled in.
 
 use kurbo::{Point, Vec2};
 use serde::Deserialize;

@@ -2,7 +2,7 @@
 //!
 //! The line round a tree over evenly spread cells passes every cell on both sides of every branch: one closed line that
 //! never crosses itself and leaves nothing out (Gabriely and Rimon, Spanning-tree based coverage of continuous areas by
-//! a mobile robot, 2001, doi 10.1023/A:1016610507833; here on the links of a Delaunay mesh in place of a square grid).
+//! a mobile robot, 2001 [225]; here on the links of a Delaunay mesh in place of a square grid).
 //! Branches turn where they can, so that the line wanders.
 
 use kurbo::{Point, Vec2};
