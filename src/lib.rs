@@ -11,6 +11,7 @@
 //! | [`route`] | network → [`route::Route`] |
 //! | [`stitches`] | route → [`stitches::Stitches`] |
 //! | [`survey`] | stitches + block → figures and findings |
+//! | [`tailor`] | an order → one piece, with everything made on the way |
 //! | [`top`] | quilt file → all pieces, placed |
 //! | [`views`] | any of these → what a person looks at |
 //! | [`wire`] | stitches ⇄ bytes for the machine |
@@ -24,6 +25,7 @@ pub mod network;
 pub mod route;
 pub mod stitches;
 pub mod survey;
+pub mod tailor;
 pub mod top;
 pub mod views;
 pub mod wire;
@@ -31,7 +33,7 @@ pub mod wire;
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
 use stitches::Stitches;
-use top::piece::{Order, Piece, PieceError};
+use tailor::{Order, Piece, PieceError};
 use top::sewing::Sewn;
 use top::{TopError, Work};
 use views::paper::Paper;
@@ -90,7 +92,7 @@ impl Error {
 /// # Errors
 /// [`Error`] of the stage that could not go on; a design that does not fit its hoop is refused.
 pub fn make(order: Order, formats: &[Format], looks: &Looks) -> Result<(Piece, Vec<Made>), Error> {
-    let piece = top::piece::make_to_fit(order)?;
+    let piece = tailor::make_to_fit(order)?;
     let mut files = machine_files(&piece, &piece.stitches, formats)?;
     let views = views::sewn::files(&views::sewn::of_piece(&piece), looks)?;
     files.extend(views.into_iter().map(|(ending, bytes)| Made { ending: ending.into(), bytes }));

@@ -14,7 +14,7 @@ use thrice::drawing::settings::{Kind, Settings, Value, resolve};
 use thrice::drawing::{DrawError, draw, library};
 use thrice::network::connect;
 use thrice::route::{WalkOptions, walk};
-use thrice::top::piece::{Design, Order, Piece, make};
+use thrice::tailor::{Design, Order, Piece, make};
 
 /// Kept clear inside the seam, mm: a quarter of an inch.
 const MARGIN_MM: f64 = 6.35;

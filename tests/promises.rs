@@ -11,7 +11,7 @@ use thrice::base::tolerance::{CHORD_MM, FLATTEN_MM, OUTSIDE_MM};
 use thrice::block::shape::Shape;
 use thrice::drawing::{library, settings};
 use thrice::route::certificate::verify;
-use thrice::top::piece::{Design, Order, Piece};
+use thrice::tailor::{Design, Order, Piece};
 use thrice::views::sewn::Looks;
 use thrice::wire::Format;
 
@@ -164,7 +164,7 @@ fn whole_flowers_are_walked_without_doubling_back() {
         [("square", "8in"), ("square", "14in"), ("rectangle", "6in,9in"), ("half-square", "8in")]
     {
         let shape = Shape::from_words(key, value).unwrap();
-        let piece = thrice::top::piece::make(order("orange-peel", &shape, "x")).unwrap();
+        let piece = thrice::tailor::make(order("orange-peel", &shape, "x")).unwrap();
         assert_eq!((piece.route.doubled_mm, piece.route.travelled_mm), (0.0, 0.0), "{key} {value}");
     }
 }

@@ -5,7 +5,6 @@ use kurbo::{Affine, ParamCurve, Point, Rect};
 use super::TopError;
 use super::file::Quilt;
 use super::layout::Design;
-use super::piece::{self, Order, Piece};
 use super::split::{self, Split};
 use crate::base::curve::subpaths;
 use crate::base::tolerance::GRID_MM;
@@ -13,6 +12,7 @@ use crate::stitches::Stitches;
 use crate::stitches::turn::{Placing, place};
 use crate::survey::Sandwich;
 use crate::survey::hoop::{self, Hoop};
+use crate::tailor::{self, Order, Piece};
 
 /// One machine file and where it is sewn.
 #[derive(Debug, Clone, PartialEq)]
@@ -65,7 +65,7 @@ pub fn make(design: &Design, quilt: &Quilt) -> Result<Made, TopError> {
     let order = Order {
         name: name.clone(),
         block: design.block.clone(),
-        design: piece::Design::Motif(Box::new(design.chosen.motif.clone()), design.chosen.settings.clone()),
+        design: tailor::Design::Motif(Box::new(design.chosen.motif.clone()), design.chosen.settings.clone()),
         background: design.chosen.background.clone(),
         travel: design.travel,
         start: None,
@@ -74,7 +74,7 @@ pub fn make(design: &Design, quilt: &Quilt) -> Result<Made, TopError> {
         units: quilt.units,
         notes: Vec::new(),
     };
-    let whole = piece::make(order).map_err(|error| TopError::Piece { name: name.clone(), error })?;
+    let whole = tailor::make(order).map_err(|error| TopError::Piece { name: name.clone(), error })?;
     let one = |piece: Piece, (hoop, turned): (Hoop, bool), part, joins| Sewn {
         folder: name.clone(),
         piece: held(piece, hoop, turned),

@@ -10,7 +10,6 @@ use kurbo::{Point, Rect, Size};
 
 use super::TopError;
 use super::cover::{self, Cover};
-use super::piece::{self, Piece};
 use crate::base::chain::{self, nearest_on_segment};
 use crate::base::curve::path_through;
 use crate::drawing::Drawing;
@@ -19,6 +18,7 @@ use crate::route::{self, WalkOptions};
 use crate::stitches::{self, grid, holes, spread};
 use crate::survey;
 use crate::survey::hoop::{CLEARANCE_MM, Hoop};
+use crate::tailor::{self, Piece};
 
 /// A line is cut at a needle hole at the latest after this length, mm: long enough for few joins, short against any hoop.
 pub const PART_MM: f64 = 25.0;
@@ -268,6 +268,6 @@ fn sewn(whole: &Piece, network: Network) -> Result<Piece, TopError> {
     (survey.gap, survey.clear_gap) = (whole.survey.gap, whole.survey.clear_gap);
     let lines = network.edges.iter().filter(|e| e.is_drawn()).map(|e| path_through(&e.chain, false));
     let drawing = Drawing { lines: lines.collect(), ..whole.drawing.clone() };
-    let unspread_strikes = piece::unspread_strikes(&route, &network, &whole.order.sew).map_err(failed)?;
+    let unspread_strikes = tailor::unspread_strikes(&route, &network, &whole.order.sew).map_err(failed)?;
     Ok(Piece { order: whole.order.clone(), drawing, network, route, stitches, survey, unspread_strikes })
 }

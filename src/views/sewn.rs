@@ -14,7 +14,7 @@ use crate::stitches::Stitches;
 use crate::survey::cautions::{CAUTIONS, ON_TEMPLATE};
 use crate::survey::hoop::Hoop;
 use crate::survey::{Sandwich, Survey};
-use crate::top::piece::Piece;
+use crate::tailor::Piece;
 
 /// A sewn design, with or without the block it was made for.
 #[derive(Debug, Clone, PartialEq)]

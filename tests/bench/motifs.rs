@@ -7,7 +7,7 @@ use thrice::block::{self, Block, shape::Shape};
 use thrice::drawing::motif::Motif;
 use thrice::drawing::settings::Settings;
 use thrice::drawing::{draw, library, settings};
-use thrice::top::piece::{Design, Order, make};
+use thrice::tailor::{Design, Order, make};
 
 fn main() {
     divan::main();

@@ -14,7 +14,7 @@ use thrice::stitches::{STEP_RANGE_MM, SewError, SewOptions};
 use thrice::survey::estimate::{self, Pace};
 use thrice::survey::hoop::Hoop;
 use thrice::survey::{Sandwich, SurveyError, batting};
-use thrice::top::piece::{Design, Order, Piece, PieceError};
+use thrice::tailor::{Design, Order, Piece, PieceError};
 use thrice::wire::Format;
 
 use super::look_args::LookArgs;

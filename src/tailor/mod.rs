@@ -1,4 +1,4 @@
-//! One piece of a quilt: block + motif → drawing → network → route → stitches → survey, all kept.
+//! An order → a piece made to measure: block + motif → drawing → network → route → stitches → survey, all kept.
 
 use std::collections::BTreeMap;
 
