@@ -99,7 +99,7 @@ pub fn make(order: Order, formats: &[Format], looks: &Looks) -> Result<(Piece, V
     Ok((piece, files))
 }
 
-/// All files of a quilt: a folder a piece, the map, the work sheet and the plan; by their names within its folder.
+/// All files of a quilt: a folder a piece, the map, the sewing sheet and the plan; by their names within its folder.
 ///
 /// # Errors
 /// [`Error`] of the first file that cannot be made.
@@ -114,7 +114,7 @@ pub fn write_quilt(work: &Work, formats: &[Format], paper: Paper) -> Result<Vec<
     all.push(("map.svg".into(), views::svg::write(&map).into_bytes()));
     all.push(("map.png".into(), picture?));
     let pages = views::quilt_sheet::draw(work, &plan, paper);
-    all.push(("work-sheet.pdf".into(), views::pdf::write(&work.quilt.title, &pages)));
+    all.push(("sewing-sheet.pdf".into(), views::pdf::write(&work.quilt.title, &pages)));
     all.push(("plan.json".into(), serde_json::to_vec_pretty(&plan)?));
     Ok(all)
 }

@@ -30,7 +30,7 @@ const PIECES: &[(&str, &str, &str, &[&str])] = &[
 
 /// Motif, shape, its words, the background and its settings.
 const FILLED: &[(&str, &str, &str, &str, &[&str])] =
-    &[("feather-wreath", "square", "8in", "cross-hatch", &["pitch=1/2in"])];
+    &[("feather-wreath", "square", "8in", "cross-hatch", &["spacing=1/2in"])];
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("output/gallery")

@@ -156,7 +156,7 @@ fn few_needle_holes_pile_up_on_any_block() {
             if lines(motif, &defaults(motif), &block).is_some() {
                 let holes = sewn(motif, block.clone()).survey.holes;
                 let at = block.shape.name();
-                assert!(holes.strikes <= HOLES, "{} on {at} has {} holes", motif.name, holes.strikes);
+                assert!(holes.holes <= HOLES, "{} on {at} has {} holes", motif.name, holes.holes);
             }
         }
     }

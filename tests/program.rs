@@ -209,10 +209,10 @@ fn a_machine_file_is_drawn_again() {
     assert!(thrice(dir.path(), &["block", "orange-peel", "--square", "4in"]).status.success());
     let words = ["draw", "output/orange-peel-square-4in.dst", "--square", "4in", "--out", "drawn", "--also"];
     let output =
-        thrice(dir.path(), &[&words[..], &["png,moving,work-sheet", "--show", "order,gap"]].concat());
+        thrice(dir.path(), &[&words[..], &["png,moving,sewing-sheet", "--show", "order,gap"]].concat());
     assert_eq!(output.status.code(), Some(0), "{}", told(&output));
     let stem = "orange-peel-square-4in";
-    let expected = ["-work-sheet.pdf", ".html", ".pdf", ".png", ".svg"].map(|e| format!("{stem}-drawn{e}"));
+    let expected = ["-sewing-sheet.pdf", ".html", ".pdf", ".png", ".svg"].map(|e| format!("{stem}-drawn{e}"));
     assert_eq!(names(&dir.path().join("drawn")), expected);
     let png = fs::read(dir.path().join("drawn").join(&expected[3])).unwrap();
     assert_eq!(png[1..4], *b"PNG");

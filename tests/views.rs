@@ -8,7 +8,7 @@ use thrice::views::layers::Heat;
 use thrice::views::paper::Paper;
 use thrice::views::picture::{Fact, Picture};
 use thrice::views::sheet::Sheet;
-use thrice::views::{cloth, moving, pdf, preview, svg, template, work_sheet};
+use thrice::views::{cloth, moving, pdf, preview, sewing_sheet, svg, template};
 
 #[path = "views/specimens.rs"]
 mod specimens;
@@ -79,7 +79,7 @@ fn moving_previews_are_written() {
     }
 }
 
-fn work_sheet(picture: &Picture, paper: Paper) -> Sheet {
+fn sewing_sheet(picture: &Picture, paper: Paper) -> Sheet {
     let needs = [
         Fact::new("needle thread", "9.8 m"),
         Fact::new("bobbin thread", "8.1 m"),
@@ -95,15 +95,15 @@ fn work_sheet(picture: &Picture, paper: Paper) -> Sheet {
             &["Use basting spray outdoors or by an open window, away from flames and from the machine."],
         ),
     ];
-    let said = work_sheet::Words { needs: &needs, steps: work_sheet::STEPS, cautions: &cautions };
-    work_sheet::draw(picture, paper, &said)
+    let said = sewing_sheet::Words { needs: &needs, steps: sewing_sheet::STEPS, cautions: &cautions };
+    sewing_sheet::draw(picture, paper, &said)
 }
 
 #[test]
-fn work_sheets_are_written() {
+fn sewing_sheets_are_written() {
     for (name, picture) in specimens::all() {
         for (paper, which) in [(Paper::Letter, "letter"), (Paper::A4, "a4")] {
-            let bytes = pdf::write(&picture.title, &[work_sheet(&picture, paper)]);
+            let bytes = pdf::write(&picture.title, &[sewing_sheet(&picture, paper)]);
             fs::write(folder().join(format!("{name}-work-{which}.pdf")), bytes).unwrap();
         }
     }
@@ -114,7 +114,7 @@ fn no_words_lie_on_others_or_leave_their_page() {
     for (name, picture) in specimens::all() {
         let mut sheets = vec![preview::draw(&picture, &cloth::Options::default())];
         for paper in [Paper::Letter, Paper::A4] {
-            sheets.push(work_sheet(&picture, paper));
+            sheets.push(sewing_sheet(&picture, paper));
             sheets.extend(template::draw(&picture, paper, &CAUTIONS).unwrap());
         }
         for sheet in &sheets {
@@ -152,10 +152,10 @@ fn cautions_and_names_are_on_the_first_page() {
 }
 
 #[test]
-fn a_work_sheet_has_every_step() {
+fn a_sewing_sheet_has_every_step() {
     for (_, picture) in specimens::all() {
-        let text = words::text(&work_sheet(&picture, Paper::Letter)).replace('\n', " ");
-        for step in work_sheet::STEPS.iter().flat_map(|(_, steps)| *steps) {
+        let text = words::text(&sewing_sheet(&picture, Paper::Letter)).replace('\n', " ");
+        for step in sewing_sheet::STEPS.iter().flat_map(|(_, steps)| *steps) {
             assert!(text.contains(step), "`{step}` is missing from {text}");
         }
     }

@@ -1,6 +1,6 @@
 //! The trade's arithmetic of cutting sizes: finished sizes → the patches to cut, with a seam of a quarter inch.
 //!
-//! A courtesy for the work sheet: no block is built from it. All lengths in mm, in and out. Where the trade's rule and the
+//! A courtesy for the sewing sheet: no block is built from it. All lengths in mm, in and out. Where the trade's rule and the
 //! exact figure differ, both stand here; the trade rounds up to the next eighth of an inch with 1.414 for √2.
 
 use crate::base::tolerance::ceil_guarded;

@@ -8,12 +8,12 @@
 //! about = "Two sets of lines …"   # one line for her
 //! suits = ["square", "triangle"]  # kinds of shapes, or ["any"]
 //! family = "lattice"              # motifs made to go together (optional)
-//! scale = "pitch"                 # the setting that a quilt's shared scale sets (optional)
+//! scale = "spacing"                 # the setting that a quilt's shared scale sets (optional)
 //! doubling = "why …"              # why it has to be walked twice for more than a tenth (optional)
 //! construction = "lines"          # how it is drawn
 //!
 //! [[setting]]
-//! name = "pitch"
+//! name = "spacing"
 //! help = "distance between lines"
 //! kind = "length"                 # length, angle, count, ratio, choice, seed
 //! least = "1/4in"
@@ -160,7 +160,7 @@ fn read_suits(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Vec<Su
 }
 
 fn read_setting(mut form: Form<'_>, problems: &mut Problems<'_>) -> Option<Setting> {
-    let name = required(&mut form, "name", "\"pitch\"", problems);
+    let name = required(&mut form, "name", "\"spacing\"", problems);
     let help = required(&mut form, "help", "\"distance between lines\"", problems);
     let choices = form.texts("choices", problems);
     let kind = read_kind(&mut form, choices, problems);

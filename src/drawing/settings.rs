@@ -249,9 +249,9 @@ impl Settings {
 mod tests {
     use super::*;
 
-    fn pitch() -> Setting {
+    fn spacing() -> Setting {
         Setting {
-            name: "pitch".into(),
+            name: "spacing".into(),
             help: "distance between lines".into(),
             kind: Kind::Length,
             range: (6.35, 50.8),
@@ -261,29 +261,29 @@ mod tests {
 
     #[test]
     fn a_setting_asked_for_replaces_the_default() {
-        let settings = resolve("grid", &[pitch()], &["pitch=1/2in".into()]).unwrap();
-        assert_eq!(settings.number("pitch"), 12.7);
-        assert_eq!(resolve("grid", &[pitch()], &[]).unwrap().number("pitch"), 25.4);
+        let settings = resolve("grid", &[spacing()], &["spacing=1/2in".into()]).unwrap();
+        assert_eq!(settings.number("spacing"), 12.7);
+        assert_eq!(resolve("grid", &[spacing()], &[]).unwrap().number("spacing"), 25.4);
     }
 
     #[test]
     fn what_cannot_be_used_is_told_with_what_can() {
-        let told = |asked: &str| resolve("grid", &[pitch()], &[asked.into()]).unwrap_err().to_string();
+        let told = |asked: &str| resolve("grid", &[spacing()], &[asked.into()]).unwrap_err().to_string();
         assert_eq!(
-            told("pitch=9in"),
-            "pitch is 9 in (228.6 mm); it goes from 1/4 in (6.4 mm) to 2 in (50.8 mm)"
+            told("spacing=9in"),
+            "spacing is 9 in (228.6 mm); it goes from 1/4 in (6.4 mm) to 2 in (50.8 mm)"
         );
-        assert_eq!(told("pich=1in"), "`grid` has no setting `pich`; it has pitch");
-        assert_eq!(told("pitch"), "`pitch` is not a setting; write NAME=VALUE, such as `pitch=1 in`");
+        assert_eq!(told("spacin=1in"), "`grid` has no setting `spacin`; it has spacing");
+        assert_eq!(told("spacing"), "`spacing` is not a setting; write NAME=VALUE, such as `spacing=1 in`");
         assert_eq!(
-            told("pitch=1"),
-            "pitch: `1` has no unit; write `1in` (1 in (25.4 mm)) or `1mm` (1 mm (0.039 in))"
+            told("spacing=1"),
+            "spacing: `1` has no unit; write `1in` (1 in (25.4 mm)) or `1mm` (1 mm (0.039 in))"
         );
     }
 
     #[test]
     fn not_a_number_is_out_of_range() {
-        let ratio = Setting { kind: Kind::Ratio, range: (0.0, 1.0), ..pitch() };
+        let ratio = Setting { kind: Kind::Ratio, range: (0.0, 1.0), ..spacing() };
         assert!(matches!(ratio.read("NaN"), Err(SettingError::OutOfRange { .. })));
     }
 }

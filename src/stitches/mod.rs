@@ -58,7 +58,7 @@ pub struct SewOptions {
     pub step_mm: f64,
     /// Secure the thread at both ends of every run. Default: true.
     pub ties: bool,
-    /// Let every second visit that goes straight through a crowded junction pass over it, so that fewer strikes pile
+    /// Let every second visit that goes straight through a crowded junction pass over it, so that fewer holes pile
     /// up in one hole; see [`spread`]. Default: true.
     pub spread_junctions: bool,
 }

@@ -1,9 +1,9 @@
 //! A route → the places where the needle passes over a junction instead of going down in it.
 //!
-//! Three passes put 3 × degree / 2 strikes into a junction: 12 where eight line ends meet. Where a visit goes straight
+//! Three passes put 3 × degree / 2 holes into a junction: 12 where eight line ends meet. Where a visit goes straight
 //! through a junction of [`CROWDED_DEGREE`] lines or more, every second such visit takes a whole step across it: its
 //! holes stand half a step before and behind, its thread still runs over the junction. Eight line ends then leave 6
-//! strikes, and the visits that turn there, or were not passed over, keep the junction's own hole.
+//! holes, and the visits that turn there, or were not passed over, keep the junction's own hole.
 //! Stopping short by less than a step does not help: holes half a millimetre apart are in one 1 mm disc.
 
 use kurbo::Point;
@@ -13,7 +13,7 @@ use crate::base::tolerance::GRID_MM;
 use crate::network::{Edge, EdgeKind, Network};
 use crate::route::{Route, Step, Visit};
 
-/// Line ends that make a junction crowded: six leave 9 strikes in one hole, where two lines that cross leave 6.
+/// Line ends that make a junction crowded: six leave 9 holes in one hole, where two lines that cross leave 6.
 pub const CROWDED_DEGREE: usize = 6;
 /// How far a step across may pass beside the junction before its ends are rounded, mm: a third of the grid, unseen.
 const BESIDE_MM: f64 = GRID_MM / 3.0;
@@ -161,8 +161,8 @@ mod tests {
         (Route { pieces: vec![Walk { steps }], ..Route::default() }, network)
     }
 
-    /// The most strikes in a 1 mm disc about 0,0 and up to 3 mm from it.
-    fn most_strikes(stitches: &Stitches) -> usize {
+    /// The most holes in a 1 mm disc about 0,0 and up to 3 mm from it.
+    fn most_holes(stitches: &Stitches) -> usize {
         let inner: Vec<Point> = stitches.points().filter(|p| p.to_vec2().hypot() <= 4.0).collect();
         let places = (-30..=30)
             .flat_map(|x| (-30..=30).map(move |y| Point::new(f64::from(x) / 10.0, f64::from(y) / 10.0)));
@@ -177,8 +177,8 @@ mod tests {
     #[test]
     fn a_crowded_junction_takes_half_the_strikes() {
         for (lines, plain, spread) in [(2, 6, 6), (3, 9, 3), (4, 12, 6), (5, 15, 6), (6, 18, 9)] {
-            assert_eq!(most_strikes(&sewn(lines, false)), plain, "{lines} lines");
-            assert_eq!(most_strikes(&sewn(lines, true)), spread, "{lines} lines");
+            assert_eq!(most_holes(&sewn(lines, false)), plain, "{lines} lines");
+            assert_eq!(most_holes(&sewn(lines, true)), spread, "{lines} lines");
         }
     }
 

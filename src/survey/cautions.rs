@@ -1,4 +1,4 @@
-//! The usual cautions, as short sentences for work sheets, templates, reports and the page.
+//! The usual cautions, as short sentences for sewing sheets, templates, reports and the page.
 //!
 //! They are reminders, not instructions: the machine's manual and the batting's label overrule them, and the first
 //! sentence says so. Usual cautions as published [156] [159] [160] [161] and common practice.
@@ -48,7 +48,7 @@ pub const CAUTIONS: [Cautions; 3] = [
     },
 ];
 
-/// The cautions for a template, which is short of room; the work sheet and the report have them all.
+/// The cautions for a template, which is short of room; the sewing sheet and the report have them all.
 pub const ON_TEMPLATE: [&str; 5] = [
     "Take the template and every pin off the fabric before sewing.",
     "Trace the design's edges before the first stitch: a needle that strikes the hoop breaks.",

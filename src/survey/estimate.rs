@@ -91,7 +91,7 @@ pub fn seam_thread_mm(steps_mm: impl Iterator<Item = f64>, thickness_mm: f64) ->
     steps_mm.map(|n| n + thickness_mm).sum()
 }
 
-/// Minutes for so many needle strikes and jumps.
+/// Minutes for so many needle holes and jumps.
 #[must_use]
 #[expect(clippy::cast_precision_loss, reason = "counts of stitches are far below 2^52")]
 pub fn minutes(penetrations: usize, jumps: usize, speed_per_minute: f64) -> f64 {
@@ -211,7 +211,7 @@ mod tests {
         let run = Run { points: &points, tie_in: 3, tie_off: 3 };
         let pace = Pace { speed_per_minute: 606.0, thickness_mm: 1.5, bobbin_m: 1000.0 };
         let got = estimate(&[run; 6], &pace).unwrap();
-        // 606 strikes are one minute, five jumps 50 s; 600 steps of 3 mm take 600·4.5 mm and 15 % more.
+        // 606 holes are one minute, five jumps 50 s; 600 steps of 3 mm take 600·4.5 mm and 15 % more.
         assert!((got.minutes - (1.0 + 50.0 / 60.0)).abs() < 1e-9);
         assert!((got.needle_thread_m - 3.105).abs() < 1e-9 && (got.bobbin_thread_m - 3.105).abs() < 1e-9);
         assert_eq!(got.bobbins, 1);

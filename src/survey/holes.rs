@@ -1,6 +1,6 @@
-//! Runs of needle points → [`Heaviest`]: the 1 mm disc that takes the most needle strikes, and where it lies.
+//! Runs of needle points → [`Heaviest`]: the 1 mm disc that takes the most needle holes, and where it lies.
 //!
-//! Every strike counts, for it is thread that piles up, however few holes it goes through.
+//! Every time the needle goes down counts, for it is thread that piles up, in however few places.
 //! Method: some heaviest disc has a hole on its edge, so a disc is swept round every hole and the angles at which other
 //! holes enter and leave are sorted (Chazelle and Lee, On a circle placement problem, Computing 36, 1986) [228]. Exact on the
 //! holes of the machine's grid; a hole on the disc's edge counts as in it.
@@ -15,18 +15,18 @@ use crate::base::tolerance::GRID_MM;
 
 /// Diameter of the disc, mm: about the hole of a 90/14 needle.
 pub const DISC_MM: f64 = 1.0;
-/// The most strikes that a disc should take. Derived: three passes leave 3 × degree / 2 strikes in a junction, which is
+/// The most holes that a disc should take. Derived: three passes leave 3 × degree / 2 holes in a junction, which is
 /// 12 where eight lines meet; beyond that thread piles up and the needle is deflected. Do not pass a line more than
 /// three times, published [163].
-pub const MOST_STRIKES: usize = 12;
+pub const MOST_HOLES: usize = 12;
 /// Angles this close are one, radians: a thousand times the rounding of an arc cosine at the edge of the disc.
 const ANGLE_GUARD: f64 = 1e-7;
 
 /// The heaviest disc.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Heaviest {
-    /// Needle strikes in the disc.
-    pub strikes: usize,
+    /// Needle holes in the disc.
+    pub holes: usize,
     /// The disc's centre, mm.
     pub at: Point,
 }
@@ -36,40 +36,40 @@ pub struct Heaviest {
 /// Of equally heavy discs the one found first counts, from left to right.
 #[must_use]
 pub fn heaviest(runs: &[Run]) -> Option<Heaviest> {
-    let mut strikes: BTreeMap<Hole, usize> = BTreeMap::new();
+    let mut holes: BTreeMap<Hole, usize> = BTreeMap::new();
     for p in runs.iter().flat_map(|r| r.points) {
-        *strikes.entry(hole(*p)).or_insert(0) += 1;
+        *holes.entry(hole(*p)).or_insert(0) += 1;
     }
-    let patches = Patches::over(&strikes);
+    let patches = Patches::over(&holes);
     let mut best: Option<Heaviest> = None;
-    for (&centre, &own) in &strikes {
+    for (&centre, &own) in &holes {
         let near = patches.near(centre);
-        let total = own + near.iter().map(|n| n.strikes).sum::<usize>();
-        if best.is_some_and(|b| total <= b.strikes) {
+        let total = own + near.iter().map(|n| n.holes).sum::<usize>();
+        if best.is_some_and(|b| total <= b.holes) {
             continue;
         }
         let swept = sweep(centre, own, &near);
-        if best.is_none_or(|b| swept.strikes > b.strikes) {
+        if best.is_none_or(|b| swept.holes > b.holes) {
             best = Some(swept);
         }
     }
-    best.map(|b| centred(b, &strikes))
+    best.map(|b| centred(b, &holes))
 }
 
 /// A hole that some disc holds together with the one in hand, as seen from there.
 struct Neighbour {
     across: i32,
     up: i32,
-    strikes: usize,
+    holes: usize,
 }
 
 /// Holes by squares as wide as the disc, so that a hole's neighbours are in nine of them.
 struct Patches(BTreeMap<(i32, i32), Vec<(Hole, usize)>>);
 
 impl Patches {
-    fn over(strikes: &BTreeMap<Hole, usize>) -> Self {
+    fn over(holes: &BTreeMap<Hole, usize>) -> Self {
         let mut patches: BTreeMap<(i32, i32), Vec<(Hole, usize)>> = BTreeMap::new();
-        for (&hole, &count) in strikes {
+        for (&hole, &count) in holes {
             patches.entry(patch(hole)).or_default().push((hole, count));
         }
         Patches(patches)
@@ -81,7 +81,7 @@ impl Patches {
         let around = (-1..=1).flat_map(|i| (-1..=1).map(move |j| (column + i, row + j)));
         let holes = around.filter_map(|patch| self.0.get(&patch)).flatten();
         holes
-            .map(|&((x, y), strikes)| Neighbour { across: x - centre.0, up: y - centre.1, strikes })
+            .map(|&((x, y), holes)| Neighbour { across: x - centre.0, up: y - centre.1, holes })
             .filter(|n| (1..=width() * width()).contains(&(n.across * n.across + n.up * n.up)))
             .collect()
     }
@@ -107,23 +107,23 @@ fn sweep(centre: Hole, own: usize, near: &[Neighbour]) -> Heaviest {
         let half = (x.hypot(y) / f64::from(width())).min(1.0).acos() + ANGLE_GUARD;
         let (enters, leaves) = (wrapped(y.atan2(x) - half), wrapped(y.atan2(x) + half));
         if enters > leaves {
-            now += n.strikes;
+            now += n.holes;
         }
         // `false` sorts first: at one angle holes enter before others leave, for the edge belongs to the disc.
-        turns.push((enters, false, n.strikes));
-        turns.push((leaves, true, n.strikes));
+        turns.push((enters, false, n.holes));
+        turns.push((leaves, true, n.holes));
     }
     turns.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     // The sweep starts, and ends, with the disc to the left.
     let mut best = (now, PI);
-    for (angle, is_leaving, strikes) in turns {
-        now = if is_leaving { now - strikes } else { now + strikes };
+    for (angle, is_leaving, holes) in turns {
+        now = if is_leaving { now - holes } else { now + holes };
         if now > best.0 {
             best = (now, angle + ANGLE_GUARD);
         }
     }
     let at = place(centre) + kurbo::Vec2::from_angle(best.1) * (DISC_MM / 2.0);
-    Heaviest { strikes: best.0, at }
+    Heaviest { holes: best.0, at }
 }
 
 /// An angle in (−π, π].
@@ -137,16 +137,16 @@ fn wrapped(angle: f64) -> f64 {
     }
 }
 
-/// The disc moved to the middle of its strikes, where it still holds them all: a single hole is named by its own place.
+/// The disc moved to the middle of its holes, where it still holds them all: a single hole is named by its own place.
 #[expect(clippy::cast_precision_loss, reason = "counts of stitches are far below 2^52")]
-fn centred(disc: Heaviest, strikes: &BTreeMap<Hole, usize>) -> Heaviest {
+fn centred(disc: Heaviest, holes: &BTreeMap<Hole, usize>) -> Heaviest {
     let held = |at: Point| {
         let is_held = move |h: &Hole| place(*h).distance(at) <= DISC_MM / 2.0 + ANGLE_GUARD;
-        strikes.iter().filter(move |(h, _)| is_held(h))
+        holes.iter().filter(move |(h, _)| is_held(h))
     };
     let sum = held(disc.at).fold(kurbo::Vec2::ZERO, |sum, (h, n)| sum + place(*h).to_vec2() * *n as f64);
-    let middle = (sum / disc.strikes as f64).to_point();
-    let stays = held(middle).map(|(_, n)| n).sum::<usize>() == disc.strikes;
+    let middle = (sum / disc.holes as f64).to_point();
+    let stays = held(middle).map(|(_, n)| n).sum::<usize>() == disc.holes;
     if stays { Heaviest { at: middle, ..disc } } else { disc }
 }
 
@@ -163,31 +163,31 @@ mod tests {
     #[test]
     fn a_triple_line_puts_three_strikes_in_its_inner_holes() {
         let line = [0.0, 2.5, 0.0, 2.5, 5.0, 2.5, 5.0, 7.5, 5.0, 7.5].map(|x| (x, 0.0));
-        assert_eq!(heaviest_of(&line), Heaviest { strikes: 3, at: Point::new(2.5, 0.0) });
+        assert_eq!(heaviest_of(&line), Heaviest { holes: 3, at: Point::new(2.5, 0.0) });
     }
 
     #[test]
     fn eight_lines_that_meet_reach_the_limit() {
-        // Four triple lines through one point: three strikes each.
+        // Four triple lines through one point: three holes each.
         let mut points = Vec::new();
         for (x, y) in [(2.0, 0.0), (0.0, 2.0), (1.5, 1.5), (-1.5, 1.5)] {
             points.extend([(-x, -y), (0.0, 0.0), (-x, -y), (0.0, 0.0), (x, y), (0.0, 0.0), (x, y)]);
         }
-        assert_eq!(heaviest_of(&points), Heaviest { strikes: MOST_STRIKES, at: Point::ZERO });
+        assert_eq!(heaviest_of(&points), Heaviest { holes: MOST_HOLES, at: Point::ZERO });
     }
 
     #[test]
     fn holes_exactly_a_disc_apart_are_held_together() {
-        assert_eq!(heaviest_of(&[(0.0, 0.0), (1.0, 0.0)]).strikes, 2);
-        assert_eq!(heaviest_of(&[(0.0, 0.0), (0.6, 0.8)]).strikes, 2);
-        assert_eq!(heaviest_of(&[(0.0, 0.0), (1.1, 0.0)]).strikes, 1);
+        assert_eq!(heaviest_of(&[(0.0, 0.0), (1.0, 0.0)]).holes, 2);
+        assert_eq!(heaviest_of(&[(0.0, 0.0), (0.6, 0.8)]).holes, 2);
+        assert_eq!(heaviest_of(&[(0.0, 0.0), (1.1, 0.0)]).holes, 1);
         // The four corners of a 0.6 × 0.8 rectangle lie on one circle of 1 mm.
-        assert_eq!(heaviest_of(&[(0.0, 0.0), (0.6, 0.0), (0.6, 0.8), (0.0, 0.8)]).strikes, 4);
+        assert_eq!(heaviest_of(&[(0.0, 0.0), (0.6, 0.0), (0.6, 0.8), (0.0, 0.8)]).holes, 4);
     }
 
     #[test]
     fn one_strike_is_a_disc_of_one_at_its_hole() {
-        assert_eq!(heaviest_of(&[(-3.2, 7.1)]), Heaviest { strikes: 1, at: Point::new(-3.2, 7.1) });
+        assert_eq!(heaviest_of(&[(-3.2, 7.1)]), Heaviest { holes: 1, at: Point::new(-3.2, 7.1) });
         assert_eq!(heaviest(&[]), None);
     }
 
@@ -217,9 +217,9 @@ mod tests {
         #[test]
         fn no_disc_is_heavier(points in crowd()) {
             let found = heaviest(&[Run { points: &points, tie_in: 0, tie_off: 0 }]).unwrap();
-            prop_assert_eq!(found.strikes, by_trying(&points));
+            prop_assert_eq!(found.holes, by_trying(&points));
             let held = points.iter().filter(|p| p.distance(found.at) <= DISC_MM / 2.0 + 2e-7).count();
-            prop_assert!(held == found.strikes, "{} of {} are in the disc", held, found.strikes);
+            prop_assert!(held == found.holes, "{} of {} are in the disc", held, found.holes);
         }
     }
 }

@@ -63,7 +63,7 @@ pub struct Survey {
     pub clear_gap: Option<Gap>,
     /// The widest gap that the batting allows, mm.
     pub gap_limit_mm: f64,
-    /// The heaviest disc of needle strikes.
+    /// The heaviest disc of needle holes.
     pub holes: Heaviest,
     /// How the stitches lie in the hoop's field.
     pub fit: Option<Fit>,
@@ -109,12 +109,12 @@ pub fn survey(
     measure(&runs, stitches.centre, edges, sandwich)
 }
 
-/// The most needle strikes in any disc of 1 mm; 0 if nothing is sewn.
+/// The most needle holes in any disc of 1 mm; 0 if nothing is sewn.
 ///
 /// # Errors
 /// [`SurveyError::BadPoint`] for a needle point that is no number.
-pub fn most_strikes(stitches: &Stitches) -> Result<usize, SurveyError> {
-    Ok(holes::heaviest(&needle::runs(stitches)?).map_or(0, |h| h.strikes))
+pub fn most_holes(stitches: &Stitches) -> Result<usize, SurveyError> {
+    Ok(holes::heaviest(&needle::runs(stitches)?).map_or(0, |h| h.holes))
 }
 
 /// Refuses stitches that do not fit `hoop` as they lie; see [`hoop::admit`].

@@ -36,8 +36,8 @@ pub struct Piece<'a> {
     pub stretch: f64,
     /// How the line was laid.
     pub route: RouteFigures,
-    /// Strikes in the heaviest disc if junctions were not spread.
-    pub unspread_strikes: usize,
+    /// Holes in the heaviest disc if junctions were not spread.
+    pub unspread_holes: usize,
     /// What the stages before had to say: whole sentences, first among the warnings.
     pub notes: &'a [String],
     /// Which unit warnings print first.
@@ -143,7 +143,7 @@ pub struct GapPart {
     pub within: bool,
 }
 
-/// The heaviest disc of needle strikes against its limit.
+/// The heaviest disc of needle holes against its limit.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[expect(missing_docs, reason = "keys of the report")]
 pub struct HolesPart {
@@ -201,10 +201,10 @@ fn write(piece: &Piece, block: BlockPart, survey: &Survey) -> Report {
         route: rounded_route(piece.route),
         gap: gap_part(survey),
         holes: HolesPart {
-            most_in_1mm: survey.holes.strikes,
-            without_spreading: piece.unspread_strikes,
+            most_in_1mm: survey.holes.holes,
+            without_spreading: piece.unspread_holes,
             at: point(survey.holes.at),
-            limit: holes::MOST_STRIKES,
+            limit: holes::MOST_HOLES,
         },
         hoop: hoop_part(survey),
         estimate: EstimatePart {
@@ -340,7 +340,7 @@ mod tests {
             target_step_mm: 2.5,
             stretch: 0.0,
             route: RouteFigures { pieces: 1, drawn: 30.000_04, ..RouteFigures::default() },
-            unspread_strikes: 3,
+            unspread_holes: 3,
             notes,
             units: Units::Inches,
         };

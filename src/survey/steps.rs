@@ -18,7 +18,7 @@ pub const LONGEST_MM: f64 = 5.0;
 /// How the needle went.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Steps {
-    /// Needle strikes, ties and repeats included.
+    /// Needle holes, ties and repeats included.
     pub penetrations: usize,
     /// The shortest step of the line, ties left out, mm.
     pub shortest_mm: f64,

@@ -2,7 +2,7 @@
 
 use super::Survey;
 use super::gap::Gap;
-use super::holes::{DISC_MM, MOST_STRIKES};
+use super::holes::{DISC_MM, MOST_HOLES};
 use super::steps::{LONGEST_MM, SHORTEST_MM};
 use crate::base::units::{Units, show_length, show_mm};
 
@@ -45,11 +45,11 @@ fn clear_gap(survey: &Survey, units: Units) -> Option<String> {
 
 fn holes(survey: &Survey, units: Units) -> Option<String> {
     let heaviest = survey.holes;
-    (heaviest.strikes > MOST_STRIKES).then(|| {
+    (heaviest.holes > MOST_HOLES).then(|| {
         format!(
-            "The needle strikes {} times within {} at {}, more than the {MOST_STRIKES} that sew well; \
+            "The needle holes {} times within {} at {}, more than the {MOST_HOLES} that sew well; \
              thread piles up there.",
-            heaviest.strikes,
+            heaviest.holes,
             show_mm(DISC_MM),
             point(heaviest.at.x, heaviest.at.y, units)
         )
@@ -162,7 +162,7 @@ mod tests {
             gap: Some(Gap { widest_mm: 50.8, at: Point::new(25.4, -50.8) }),
             clear_gap: None,
             gap_limit_mm: 50.8,
-            holes: Heaviest { strikes: MOST_STRIKES, at: Point::ZERO },
+            holes: Heaviest { holes: MOST_HOLES, at: Point::ZERO },
             fit: None,
             estimate: crate::survey::estimate::Estimate {
                 minutes: 3.0,
@@ -215,13 +215,11 @@ mod tests {
 
     #[test]
     fn thread_that_piles_up_is_named() {
-        let holes = Heaviest { strikes: 13, at: Point::ZERO };
+        let holes = Heaviest { holes: 13, at: Point::ZERO };
         assert_eq!(
             said(&Survey { holes, ..quiet() }),
-            [
-                "The needle strikes 13 times within 1 mm at the block's centre, more than the 12 that sew well; \
-              thread piles up there."
-            ]
+            ["The needle holes 13 times within 1 mm at the block's centre, more than the 12 that sew well; \
+              thread piles up there."]
         );
     }
 

@@ -67,8 +67,8 @@ pub struct Piece {
     pub stitches: Stitches,
     /// Its figures.
     pub survey: Survey,
-    /// Strikes in the heaviest millimetre if crowded junctions were not spread.
-    pub unspread_strikes: usize,
+    /// Holes in the heaviest millimetre if crowded junctions were not spread.
+    pub unspread_holes: usize,
 }
 
 /// Why a piece cannot be made.
@@ -115,11 +115,11 @@ pub fn make(order: Order) -> Result<Piece, PieceError> {
     let route = route::walk(&network, &WalkOptions { start: order.start })?;
     let stitches = stitches::sew(&route, &network, &order.sew)?;
     let survey = survey::survey(&stitches, Some(&order.block), &order.sandwich)?;
-    let unspread_strikes = match is_crowded(&network) {
-        true => unspread_strikes(&route, &network, &order.sew)?,
-        false => survey.holes.strikes,
+    let unspread_holes = match is_crowded(&network) {
+        true => unspread_holes(&route, &network, &order.sew)?,
+        false => survey.holes.holes,
     };
-    Ok(Piece { order, drawing, network, route, stitches, survey, unspread_strikes })
+    Ok(Piece { order, drawing, network, route, stitches, survey, unspread_holes })
 }
 
 /// True if there is a junction that stitches are spread over.
@@ -128,13 +128,13 @@ pub fn is_crowded(network: &Network) -> bool {
     network.drawn_degrees().into_iter().any(|degree| degree >= CROWDED_DEGREE)
 }
 
-/// Strikes in the heaviest millimetre if every visit of a crowded junction went down in it.
+/// Holes in the heaviest millimetre if every visit of a crowded junction went down in it.
 ///
 /// # Errors
 /// As of sewing and surveying.
-pub fn unspread_strikes(route: &Route, network: &Network, sew: &SewOptions) -> Result<usize, PieceError> {
+pub fn unspread_holes(route: &Route, network: &Network, sew: &SewOptions) -> Result<usize, PieceError> {
     let plain = SewOptions { spread_junctions: false, ..sew.clone() };
-    Ok(survey::most_strikes(&stitches::sew(route, network, &plain)?)?)
+    Ok(survey::most_holes(&stitches::sew(route, network, &plain)?)?)
 }
 
 /// Makes a piece, and refuses it if it does not fit its hoop.
@@ -229,7 +229,7 @@ impl Piece {
             target_step_mm: self.order.sew.step_mm,
             stretch: self.drawing.stretch,
             route: self.route_figures(),
-            unspread_strikes: self.unspread_strikes,
+            unspread_holes: self.unspread_holes,
             notes: &notes,
             units: self.order.units,
         };

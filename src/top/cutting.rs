@@ -1,4 +1,4 @@
-//! A quilt → the patches to cut, by the trade's rules: a courtesy for the work sheet.
+//! A quilt → the patches to cut, by the trade's rules: a courtesy for the sewing sheet.
 
 use std::f64::consts::SQRT_2;
 

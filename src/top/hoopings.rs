@@ -11,8 +11,8 @@ use super::sewing::Sewn;
 
 /// How far a hoop's frame reaches beyond its sewing field on every side, mm. Frames differ; from memory, on the safe side.
 pub const FRAME_MM: f64 = 30.0;
-/// Leader strips are cut to this, mm: a quarter inch.
-const LEADER_STEP_MM: f64 = 6.35;
+/// Extension strips are cut to this, mm: a quarter inch.
+const STRIP_STEP_MM: f64 = 6.35;
 /// Distances that differ by less are one ring of the order, mm.
 const SAME_DISTANCE_MM: f64 = 0.5;
 
@@ -28,12 +28,12 @@ pub struct Hooping {
     /// How far the quilt lies turned to the left in the hoop, degrees in [0, 360).
     pub quilt_turn_deg: f64,
     /// Strips to add where the hoop reaches past the quilt's edge.
-    pub leaders: Vec<Leader>,
+    pub extensions: Vec<Extension>,
 }
 
 /// A strip of batting and backing, or of scrap, for the hoop to hold past the quilt's edge.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Leader {
+pub struct Extension {
     /// Which edge of the quilt: left, right, bottom or top.
     pub edge: &'static str,
     /// How wide, mm.
@@ -77,7 +77,7 @@ fn hooping(one: &Sewn, sewn: usize, at: Affine, size: (f64, f64)) -> Hooping {
     let quarter = if one.turned { 90.0 } else { 0.0 };
     let quilt_turn_deg = ((quarter - turn).rem_euclid(360.0) * 1e3).round() / 1e3 % 360.0;
     let centre = at * one.piece.stitches.centre;
-    Hooping { sewn, at, centre, quilt_turn_deg, leaders: leaders(one, at, size) }
+    Hooping { sewn, at, centre, quilt_turn_deg, extensions: extensions(one, at, size) }
 }
 
 /// The hoop's frame about the design's centre, as it lies over the quilt.
@@ -99,11 +99,11 @@ fn corners(one: &Sewn, at: Affine, more: f64) -> [Point; 4] {
     [(r.x0, r.y0), (r.x1, r.y0), (r.x1, r.y1), (r.x0, r.y1)].map(|p| at * Point::from(p))
 }
 
-fn leaders(one: &Sewn, at: Affine, (width, height): (f64, f64)) -> Vec<Leader> {
+fn extensions(one: &Sewn, at: Affine, (width, height): (f64, f64)) -> Vec<Extension> {
     let frame = frame(one, at);
     let bounds = crate::base::chain::bounds(&frame);
     let (x, y) = (width / 2.0, height / 2.0);
-    let up = |mm: f64| crate::base::tolerance::ceil_guarded(mm / LEADER_STEP_MM) * LEADER_STEP_MM;
+    let up = |mm: f64| crate::base::tolerance::ceil_guarded(mm / STRIP_STEP_MM) * STRIP_STEP_MM;
     let sides = [
         ("left", -x - bounds.x0, bounds.height()),
         ("right", bounds.x1 - x, bounds.height()),
@@ -111,5 +111,5 @@ fn leaders(one: &Sewn, at: Affine, (width, height): (f64, f64)) -> Vec<Leader> {
         ("top", bounds.y1 - y, bounds.width()),
     ];
     let past = sides.into_iter().filter(|(_, over, _)| *over > crate::base::tolerance::GRID_MM);
-    past.map(|(edge, over, long)| Leader { edge, width_mm: up(over), length_mm: up(long) }).collect()
+    past.map(|(edge, over, long)| Extension { edge, width_mm: up(over), length_mm: up(long) }).collect()
 }

@@ -122,7 +122,7 @@ pub struct HoopingPart {
     /// How far the quilt lies turned to the left in the hoop, degrees.
     pub quilt_turn_deg: f64,
     /// Strips for the hoop to hold past the quilt's edge: edge, width, length.
-    pub leaders: Vec<(&'static str, f64, f64)>,
+    pub extensions: Vec<(&'static str, f64, f64)>,
 }
 
 /// What the whole quilt takes.
@@ -301,7 +301,7 @@ fn hooping(index: usize, hooping: &Hooping, work: &Work) -> HoopingPart {
         file: work.sewn[hooping.sewn].piece.order.name.clone(),
         centre: [r(hooping.centre.x), r(hooping.centre.y)],
         quilt_turn_deg: hooping.quilt_turn_deg,
-        leaders: hooping.leaders.iter().map(|l| (l.edge, r(l.width_mm), r(l.length_mm))).collect(),
+        extensions: hooping.extensions.iter().map(|l| (l.edge, r(l.width_mm), r(l.length_mm))).collect(),
     }
 }
 
@@ -331,7 +331,7 @@ fn warnings(work: &Work, pieces: &[PiecePart]) -> Vec<String> {
         }
     }
     said.extend(by_sentence(work));
-    said.extend(leader_words(work, units));
+    said.extend(extension_words(work, units));
     said
 }
 
@@ -350,13 +350,13 @@ fn by_sentence(work: &Work) -> Vec<String> {
     said.into_iter().map(|(words, names)| format!("{}: {words}", names.join(", "))).collect()
 }
 
-/// One sentence for the whole quilt: how wide the leader strips have to be.
-fn leader_words(work: &Work, units: Units) -> Option<String> {
-    let leaders = || work.hoopings.iter().flat_map(|h| &h.leaders);
-    let widest = leaders().map(|l| l.width_mm).reduce(f64::max)?;
-    let count = work.hoopings.iter().filter(|h| !h.leaders.is_empty()).count();
+/// One sentence for the whole quilt: how wide the extension strips have to be.
+fn extension_words(work: &Work, units: Units) -> Option<String> {
+    let extensions = || work.hoopings.iter().flat_map(|h| &h.extensions);
+    let widest = extensions().map(|l| l.width_mm).reduce(f64::max)?;
+    let count = work.hoopings.iter().filter(|h| !h.extensions.is_empty()).count();
     Some(format!(
-        "{count} hoopings reach past the quilt's edge: leave batting and backing {} beyond it, or baste on a leader strip \
+        "{count} hoopings reach past the quilt's edge: leave batting and backing {} beyond it, or baste on an extension strip \
          that wide.",
         show_length(widest, units)
     ))

@@ -268,6 +268,6 @@ fn sewn(whole: &Piece, network: Network) -> Result<Piece, TopError> {
     (survey.gap, survey.clear_gap) = (whole.survey.gap, whole.survey.clear_gap);
     let lines = network.edges.iter().filter(|e| e.is_drawn()).map(|e| path_through(&e.chain, false));
     let drawing = Drawing { lines: lines.collect(), ..whole.drawing.clone() };
-    let unspread_strikes = tailor::unspread_strikes(&route, &network, &whole.order.sew).map_err(failed)?;
-    Ok(Piece { order: whole.order.clone(), drawing, network, route, stitches, survey, unspread_strikes })
+    let unspread_holes = tailor::unspread_holes(&route, &network, &whole.order.sew).map_err(failed)?;
+    Ok(Piece { order: whole.order.clone(), drawing, network, route, stitches, survey, unspread_holes })
 }

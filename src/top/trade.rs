@@ -1,6 +1,6 @@
 //! The trade's arithmetic of borders: strips to cut and whole repeats. All lengths in one unit, in and out.
 //!
-//! A courtesy for the work sheet and a check of the sums; no line is drawn from it.
+//! A courtesy for the sewing sheet and a check of the sums; no line is drawn from it.
 
 /// Added to a mitred strip beyond two border widths, inches: 6 in, published [115].
 pub const MITRE_SPARE_IN: f64 = 6.0;

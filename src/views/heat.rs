@@ -1,4 +1,4 @@
-//! Needle points and lines → heat maps: strikes to the millimetre, and how wide the gap is about each place.
+//! Needle points and lines → heat maps: holes to the millimetre, and how wide the gap is about each place.
 
 use std::collections::BTreeMap;
 
@@ -8,20 +8,20 @@ use super::layers::Heat;
 use crate::base::chain::nearest_on_segment;
 use crate::block::Block;
 use crate::stitches::Stitches;
-use crate::survey::holes::{DISC_MM, MOST_STRIKES};
+use crate::survey::holes::{DISC_MM, MOST_HOLES};
 
 /// The side of a cell of the gap map, mm: a design's detail without a heavy file.
 const GAP_CELL_MM: f64 = 3.0;
 
-/// Needle strikes in every millimetre square that has any.
+/// Needle holes in every millimetre square that has any.
 #[must_use]
-pub fn strikes(stitches: &Stitches) -> Heat {
+pub fn holes(stitches: &Stitches) -> Heat {
     let mut counts: BTreeMap<(i64, i64), f64> = BTreeMap::new();
     for p in stitches.points() {
         *counts.entry(cell(p, DISC_MM)).or_default() += 1.0;
     }
     let cells = counts.into_iter().map(|(c, n)| (middle(c, DISC_MM), n)).collect();
-    Heat { label: "needle strikes in 1 mm".into(), top: MOST_STRIKES as f64, cell_mm: DISC_MM, cells }
+    Heat { label: "needle holes in 1 mm".into(), top: MOST_HOLES as f64, cell_mm: DISC_MM, cells }
 }
 
 /// How wide a circle about each place of the block could be before it meets a line or the edge, mm.
@@ -70,7 +70,7 @@ mod tests {
 
     #[test]
     fn strikes_are_counted_where_they_fall() {
-        let heat = strikes(&sewn());
+        let heat = holes(&sewn());
         let most = heat.cells.iter().max_by(|a, b| a.1.total_cmp(&b.1)).unwrap();
         assert_eq!(*most, (Point::new(0.5, 0.5), 2.0));
         assert_eq!(heat.cells.iter().map(|c| c.1).sum::<f64>(), 4.0);

@@ -1,4 +1,4 @@
-//! Any stage's result → what a person looks at: previews, templates, work sheets.
+//! Any stage's result → what a person looks at: previews, templates, sewing sheets.
 //!
 //! In: a [`picture::Picture`], made from a block and its stitches by [`from_stages`]. A view turns it into
 //! [`sheet::Sheet`]s (pages as plain data, at true size), which [`svg`], [`pdf`] and [`png`] write as bytes.
@@ -9,7 +9,7 @@
 //! | [`moving`] | one HTML page that sews it stitch by stitch |
 //! | [`template`] | true-size pages with a cross at the design's centre, for placing |
 //! | [`sampler`] | every motif on four blocks |
-//! | [`work_sheet`] | one page with picture, figures, steps to tick and cautions |
+//! | [`sewing_sheet`] | one page with picture, figures, steps to tick and cautions |
 //!
 //! [`sewn`] makes all the files of one sewn design. Shared by all: [`heat`] (maps of figures), [`look`] (colours, pens, sizes of letters), [`letters`] (words as outlines), [`mod@column`] (setting
 //! words), [`bars`] (inches and millimetres to measure by), [`cloth`] (the block itself), [`thread`] (lines once).
@@ -32,9 +32,9 @@ pub mod preview;
 pub mod quilt_map;
 pub mod quilt_sheet;
 pub mod sampler;
+pub mod sewing_sheet;
 pub mod sewn;
 pub mod sheet;
 pub mod svg;
 pub mod template;
 pub mod thread;
-pub mod work_sheet;

@@ -5,8 +5,8 @@ use super::from_stages::{self, Names};
 use super::paper::Paper;
 use super::picture::{Fact, Picture};
 use super::png::PngError;
+use super::sewing_sheet::{self, Words};
 use super::template::TemplateError;
-use super::work_sheet::{self, Words};
 use super::{heat, moving, pdf, png, preview, svg, template};
 use crate::base::units::{Units, show_length, show_mm};
 use crate::block::Block;
@@ -44,8 +44,8 @@ pub enum Extra {
     Png,
     /// A page that sews the line in order.
     Moving,
-    /// The block's work sheet.
-    WorkSheet,
+    /// The block's sewing sheet.
+    SewingSheet,
 }
 
 /// What a preview shows beside the thread.
@@ -59,14 +59,14 @@ pub enum Layer {
     Gap,
     /// A map of how wide the gaps are.
     GapMap,
-    /// A map of needle strikes.
+    /// A map of needle holes.
     HoleMap,
 }
 
 /// How to look at it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Looks {
-    /// The paper of template and work sheet.
+    /// The paper of template and sewing sheet.
     pub paper: Paper,
     /// What the preview shows beside the thread.
     pub layers: Vec<Layer>,
@@ -125,7 +125,7 @@ pub fn files(sewn: &Sewn, looks: &Looks) -> Result<Vec<(&'static str, Vec<u8>)>,
         files.push(match extra {
             Extra::Png => (".png", png::write(&sheet, looks.width_px)?),
             Extra::Moving => (".html", moving::write(&picture, per_minute(sewn.sandwich)).into_bytes()),
-            Extra::WorkSheet => ("-work-sheet.pdf", work_sheet(sewn, &picture, looks.paper)),
+            Extra::SewingSheet => ("-sewing-sheet.pdf", sewing_sheet(sewn, &picture, looks.paper)),
         });
     }
     Ok(files)
@@ -163,7 +163,7 @@ fn options(sewn: &Sewn, layers: &[Layer]) -> Options {
     let heat = if layers.contains(&Layer::GapMap) {
         Some(heat::gaps(sewn.stitches, sewn.block, survey.gap_limit_mm))
     } else {
-        layers.contains(&Layer::HoleMap).then(|| heat::strikes(sewn.stitches))
+        layers.contains(&Layer::HoleMap).then(|| heat::holes(sewn.stitches))
     };
     Options {
         holes: layers.contains(&Layer::Holes),
@@ -174,7 +174,7 @@ fn options(sewn: &Sewn, layers: &[Layer]) -> Options {
     }
 }
 
-fn work_sheet(sewn: &Sewn, picture: &Picture, paper: Paper) -> Vec<u8> {
+fn sewing_sheet(sewn: &Sewn, picture: &Picture, paper: Paper) -> Vec<u8> {
     let e = sewn.survey.estimate;
     let needs = [
         Fact::new("needle thread", &format!("{:.1} m", e.needle_thread_m)),
@@ -183,8 +183,8 @@ fn work_sheet(sewn: &Sewn, picture: &Picture, paper: Paper) -> Vec<u8> {
         Fact::new("speed", &format!("{} stitches a minute", per_minute(sewn.sandwich))),
     ];
     let cautions: Vec<(&str, &[&str])> = CAUTIONS.iter().map(|c| (c.when, c.sentences)).collect();
-    let said = Words { needs: &needs, steps: work_sheet::STEPS, cautions: &cautions };
-    pdf::write(&picture.title, &[work_sheet::draw(picture, paper, &said)])
+    let said = Words { needs: &needs, steps: sewing_sheet::STEPS, cautions: &cautions };
+    pdf::write(&picture.title, &[sewing_sheet::draw(picture, paper, &said)])
 }
 
 #[expect(

@@ -60,20 +60,20 @@ def widest_gap(outline, runs):
 
 
 def heaviest_disc(runs):
-    """Most needle strikes in a disc, by every circle through two holes."""
-    strikes = Counter(p for run in runs for p in run)
+    """Most needle holes in a disc, by every circle through two holes."""
+    holes = Counter(p for run in runs for p in run)
     patches = {}
-    for hole in strikes:
+    for hole in holes:
         patches.setdefault((hole[0] // 10, hole[1] // 10), []).append(hole)
     best = 0
-    for a in strikes:
+    for a in holes:
         cx, cy = a[0] // 10, a[1] // 10
         near = [h for i in (-1, 0, 1) for j in (-1, 0, 1) for h in patches.get((cx + i, cy + j), [])]
 
         def held(c):
-            return sum(strikes[h] for h in near if math.hypot(h[0] - c[0], h[1] - c[1]) <= 5 * DISC_MM + 1e-7)
+            return sum(holes[h] for h in near if math.hypot(h[0] - c[0], h[1] - c[1]) <= 5 * DISC_MM + 1e-7)
 
-        best = max(best, strikes[a])
+        best = max(best, holes[a])
         for b in near:
             apart = math.hypot(a[0] - b[0], a[1] - b[1])
             if 0 < apart <= 10 * DISC_MM:

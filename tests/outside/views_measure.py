@@ -1,6 +1,6 @@
 """Measures printed templates and previews as a ruler would: views_measure.py FOLDER.
 
-FOLDER holds templates (NAME.pdf), work sheets (NAME-work-*.pdf), previews (NAME.svg) and, beside any of them,
+FOLDER holds templates (NAME.pdf), sewing sheets (NAME-work-*.pdf), previews (NAME.svg) and, beside any of them,
 a report (NAME.json) with `block`, `centre` and `stitches.bounds`. Checked, and a line printed for each file:
 
 - every page of every template, drawn by an outside program at 600 dots an inch: the bars are 4 in and 100 mm
@@ -319,7 +319,7 @@ def measure_preview(path):
 
 def main():
     folder = Path(sys.argv[1])
-    templates = [p for p in sorted(folder.rglob("*.pdf")) if "-work" not in p.stem and "work-sheet" not in p.stem]
+    templates = [p for p in sorted(folder.rglob("*.pdf")) if "-work" not in p.stem and "sewing-sheet" not in p.stem]
     previews = [p for p in sorted(folder.rglob("*.svg")) if 'aria-label="block"' in p.read_text()]
     check(bool(templates or previews), f"nothing to measure in {folder}")
     for path in templates:

@@ -226,7 +226,7 @@ fn a_background_fills_what_the_blocks_leave_open_and_a_wrong_one_is_told() {
         ]
     );
     assert_eq!(
-        told("background-settings = [\"pitch=1in\"]"),
+        told("background-settings = [\"spacing=1in\"]"),
         ["line 12: background-settings needs a background, such as background = \"cross-hatch\""]
     );
 }

@@ -26,7 +26,7 @@ fn a_quilt_gets_a_folder_for_each_piece_and_its_sheets() {
     for name in ["dst", "exp", "svg", "pdf", "json"] {
         assert!(home.join(format!("blocks/blocks.{name}")).is_file(), "{name}");
     }
-    for name in ["map.svg", "map.png", "work-sheet.pdf", "plan.json"] {
+    for name in ["map.svg", "map.png", "sewing-sheet.pdf", "plan.json"] {
         assert!(fs::metadata(home.join(name)).unwrap().len() > 500, "{name}");
     }
     let plan: serde_json::Value = serde_json::from_slice(&fs::read(home.join("plan.json")).unwrap()).unwrap();

@@ -69,7 +69,7 @@ fn hoopings_go_from_the_centre_outwards() {
 }
 
 #[test]
-fn each_piece_gets_the_smallest_hoop_and_leaders_only_at_the_edge() {
+fn each_piece_gets_the_smallest_hoop_and_extensions_only_at_the_edge() {
     let work = made(&quilt(QUILT));
     for one in &work.sewn {
         let bounds = one.piece.stitches.bounds();
@@ -87,10 +87,10 @@ fn each_piece_gets_the_smallest_hoop_and_leaders_only_at_the_edge() {
         let c = hooping.centre;
         let inside = (w / 2.0 - c.x.abs()).min(h / 2.0 - c.y.abs());
         if inside > 260.0 {
-            assert!(hooping.leaders.is_empty(), "a leader {inside} mm inside the quilt");
+            assert!(hooping.extensions.is_empty(), "an extension {inside} mm inside the quilt");
         }
         if inside < 60.0 {
-            assert!(!hooping.leaders.is_empty(), "no leader {inside} mm from the edge");
+            assert!(!hooping.extensions.is_empty(), "no extension {inside} mm from the edge");
         }
     }
 }

@@ -40,7 +40,7 @@ pub struct Args {
     /// A motif that fills what the first one leaves open, such as cross-hatch, echo or stipple
     #[arg(long, value_name = "MOTIF")]
     background: Option<String>,
-    /// One of the background's own settings, such as pitch=1/2in; repeatable
+    /// One of the background's own settings, such as spacing=1/2in; repeatable
     #[arg(long = "background-setting", value_name = "NAME=VALUE", requires = "background")]
     background_settings: Vec<String>,
     /// A folder with motif files of your own, read as well

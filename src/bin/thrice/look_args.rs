@@ -41,7 +41,7 @@ enum Shown {
     Gap,
     /// A map of how wide the gaps are
     GapMap,
-    /// A map of needle strikes
+    /// A map of needle holes
     HoleMap,
 }
 
@@ -51,8 +51,8 @@ enum Also {
     Png,
     /// A page that sews the line in order
     Moving,
-    /// The work sheet, to print
-    WorkSheet,
+    /// The sewing sheet, to print
+    SewingSheet,
 }
 
 impl PaperSize {
@@ -78,7 +78,7 @@ impl LookArgs {
         let extras = self.also.iter().map(|also| match also {
             Also::Png => Extra::Png,
             Also::Moving => Extra::Moving,
-            Also::WorkSheet => Extra::WorkSheet,
+            Also::SewingSheet => Extra::SewingSheet,
         });
         Looks {
             paper: self.paper.paper(),

@@ -27,7 +27,7 @@ const STARTER_NAME: &str = "quilt.toml";
 /// Work that takes longer shows how far it is.
 const QUIET: Duration = Duration::from_millis(500);
 
-/// Make everything for a quilt: every piece with its files, the map, the work sheet and the plan
+/// Make everything for a quilt: every piece with its files, the map, the sewing sheet and the plan
 #[derive(clap::Args)]
 pub struct Args {
     /// The quilt file; --starter writes one to begin from
@@ -45,7 +45,7 @@ pub struct Args {
     /// Machine files to write, with commas: dst, exp; instead of those that the quilt file names
     #[arg(long, value_name = "LIST", value_delimiter = ',', value_parser = format)]
     formats: Vec<Format>,
-    /// Paper of templates and work sheet
+    /// Paper of templates and sewing sheet
     #[arg(long, value_enum, default_value = "letter")]
     paper: PaperSize,
     /// Folder to write to; the quilt gets a folder of its own in it

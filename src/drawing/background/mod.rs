@@ -262,7 +262,7 @@ mod tests {
 
     #[test]
     fn a_line_along_the_edge_runs_on_along_all_four_sides() {
-        let all = filled("feather-wreath", "cross-hatch", &["pitch=1/2in"], false).lines;
+        let all = filled("feather-wreath", "cross-hatch", &["spacing=1/2in"], false).lines;
         let mut along = [0.0; 4];
         for segment in all.iter().flat_map(BezPath::segments) {
             let (p, q) = (segment.start(), segment.end());
@@ -294,9 +294,10 @@ mod tests {
     fn a_hatch_runs_on_behind_a_wreath_and_not_over_its_plumes() {
         let wreath = drawn("feather-wreath", &square());
         let places = open::places(&wreath.lines, &square(), open::WIDER);
-        let all = filled("feather-wreath", "cross-hatch", &["pitch=1/2in"], true);
+        let all = filled("feather-wreath", "cross-hatch", &["spacing=1/2in"], true);
         let added = &all.lines[wreath.lines.len()..];
-        let whole = draw(&known("cross-hatch", &[]).0, &known("cross-hatch", &["pitch=1/2in"]).1, &square());
+        let whole =
+            draw(&known("cross-hatch", &[]).0, &known("cross-hatch", &["spacing=1/2in"]).1, &square());
         let whole: Vec<Vec<Point>> =
             whole.unwrap().lines.iter().flat_map(|l| flatten(l, 0.01)).map(|f| f.points).collect();
         let ends: Vec<Point> = all
@@ -330,7 +331,7 @@ mod tests {
     #[test]
     fn whatever_fills_it_all_hangs_together() {
         for (by, asked) in [
-            ("cross-hatch", ["pitch=1/2in"].as_slice()),
+            ("cross-hatch", ["spacing=1/2in"].as_slice()),
             ("echo", &[]),
             ("echo", &["spacing=1/4in", "form=spiral"]),
             ("stipple", &[]),

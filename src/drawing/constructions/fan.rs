@@ -1,7 +1,7 @@
 //! Fans: concentric arcs swung from points of a square grid, each fan lying in front of its neighbour on the right and of
 //! the row above.
 //!
-//! A fan of radius R (the pitch of the grid) shows what is outside the fans on its left, below and below right. For the arc
+//! A fan of radius R (the spacing of the grid) shows what is outside the fans on its left, below and below right. For the arc
 //! of radius r = ρR that is, by the law of cosines with neighbours at R, R and √2 R: the angles from
 //! max(acos(ρ/2) − 90°, acos((1 + ρ²)/(2√2 ρ)) − 45°) to 180° − acos(ρ/2), counted from the x axis. All arcs end on
 //! another arc or on the edge of the board, and arcs are split where others end on them. What the edge would leave of an
@@ -24,7 +24,7 @@ use crate::drawing::settings::Settings;
 use crate::drawing::{DrawError, Drawing};
 
 /// The settings that fans read.
-pub const NEEDS: &[Need] = &[("pitch", "length"), ("arcs", "count"), ("edge", "choice")];
+pub const NEEDS: &[Need] = &[("spacing", "length"), ("arcs", "count"), ("edge", "choice")];
 
 /// The numbers of a motif of fans.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -41,7 +41,7 @@ const LEAN_DEG: f64 = 15.0;
 /// Angles closer than this are one.
 const SAME: f64 = 1e-9;
 /// Arcs closer than this cannot be sewn apart, mm.
-const LEAST_PITCH_MM: f64 = 2.0;
+const LEAST_SPACING_MM: f64 = 2.0;
 
 /// Draws the fans in every region inside the block.
 ///
@@ -53,11 +53,12 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     for region in &block.inside {
         let (board, stretch) = lay(settings, arcs, region);
         let (width, height) = board.ground.size();
-        let pitch = (width / f64::from(board.columns)).min(height / f64::from(board.rows)) / f64::from(arcs);
-        if pitch < LEAST_PITCH_MM {
-            let pitch = show_length(pitch, Units::Inches);
+        let spacing =
+            (width / f64::from(board.columns)).min(height / f64::from(board.rows)) / f64::from(arcs);
+        if spacing < LEAST_SPACING_MM {
+            let spacing = show_length(spacing, Units::Inches);
             let why = format!(
-                "{arcs} arcs in this block come {pitch} apart; ask for fewer arcs, or a larger block"
+                "{arcs} arcs in this block come {spacing} apart; ask for fewer arcs, or a larger block"
             );
             return Err(DrawError::NoRoom { motif: "a fan".into(), why });
         }
@@ -78,7 +79,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
                 clip(std::slice::from_ref(&path), std::slice::from_ref(region))
             };
             let (long, ticks): (Vec<_>, Vec<_>) =
-                left.into_iter().partition(|l| path_length(l) > numbers.tick * pitch);
+                left.into_iter().partition(|l| path_length(l) > numbers.tick * spacing);
             kept.extend(long);
             short.extend(ticks.into_iter().filter(|_| i == arcs));
         }
@@ -111,7 +112,7 @@ fn lay(settings: &Settings, arcs: u32, region: &Region) -> (Board, f64) {
         ground => ground,
     };
     let (width, height) = ground.size();
-    let radius = settings.number("pitch") * f64::from(arcs);
+    let radius = settings.number("spacing") * f64::from(arcs);
     let (columns, across) = repeats(width, radius);
     let (rows, up) = repeats(height, radius);
     (Board { ground, columns, rows }, across.max(up))
@@ -216,7 +217,7 @@ mod tests {
     }
 
     #[test]
-    fn every_arc_keeps_its_radius_and_its_pitch() {
+    fn every_arc_keeps_its_radius_and_its_spacing() {
         let corners = [(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0)].map(Point::from);
         let board = Board { ground: Ground::Four(corners), columns: 2, rows: 2 };
         let mut lines = Vec::new();

@@ -22,7 +22,7 @@ use crate::drawing::{DrawError, Drawing};
 
 /// The settings that lines read.
 pub const NEEDS: &[Need] =
-    &[("pitch", "length"), ("angle", "angle"), ("lines", "count"), ("gap", "length"), ("edge", "choice")];
+    &[("spacing", "length"), ("angle", "angle"), ("lines", "count"), ("gap", "length"), ("edge", "choice")];
 
 /// Lines nearer than this to each other sew as one thick line, mm.
 const LEAST_GAP_MM: f64 = 1.5;
@@ -47,7 +47,7 @@ pub struct Numbers {
 /// # Errors
 /// [`DrawError::NoRoom`] if lines would come too close to each other, or no line falls inside.
 pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
-    let (lines, pitch) = (settings.whole("lines").max(1), settings.number("pitch"));
+    let (lines, spacing) = (settings.whole("lines").max(1), settings.number("spacing"));
     let gap = gap(settings)?;
     let mut drawing = Drawing::default();
     if gap < settings.number("gap") {
@@ -74,8 +74,8 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
         }
     }
     if drawing.lines.is_empty() {
-        let pitch = show_length(pitch, Units::Inches);
-        let why = format!("no line {pitch} from the next falls inside; ask for a smaller pitch");
+        let spacing = show_length(spacing, Units::Inches);
+        let why = format!("no line {spacing} from the next falls inside; ask for a smaller spacing");
         return Err(DrawError::NoRoom { motif: "a set of lines".into(), why });
     }
     Ok(drawing)
@@ -83,12 +83,12 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
 
 /// How far apart the lines of a group are, mm: no further than they would be if all lines were evenly apart.
 fn gap(settings: &Settings) -> Result<f64, DrawError> {
-    let (lines, pitch) = (settings.whole("lines").max(1), settings.number("pitch"));
-    let most = pitch / f64::from(lines);
+    let (lines, spacing) = (settings.whole("lines").max(1), settings.number("spacing"));
+    let most = spacing / f64::from(lines);
     if lines > 1 && most < LEAST_GAP_MM {
         let why = format!(
-            "{lines} lines to every {} come closer than {}; ask for a larger pitch, or fewer lines",
-            show_length(pitch, Units::Inches),
+            "{lines} lines to every {} come closer than {}; ask for a larger spacing, or fewer lines",
+            show_length(spacing, Units::Inches),
             show_length(LEAST_GAP_MM, Units::Inches)
         );
         return Err(DrawError::NoRoom { motif: "a group of lines".into(), why });
@@ -108,12 +108,12 @@ fn families<'n>(numbers: &'n Numbers, ground: Ground, region: &Region) -> &'n [[
     others.as_ref().unwrap_or(&numbers.families)
 }
 
-/// The board whose first family comes nearest to the pitch and angle asked for, and the stretch that needs.
+/// The board whose first family comes nearest to the spacing and angle asked for, and the stretch that needs.
 fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) {
     let ground = most_level(Ground::of(region));
     let slope = settings.number("angle").to_radians().tan();
     let [a, b] = families(numbers, ground, region).first().copied().unwrap_or([1.0, 1.0]);
-    let column = settings.number("pitch") * (a * a + (b / slope) * (b / slope)).sqrt();
+    let column = settings.number("spacing") * (a * a + (b / slope) * (b / slope)).sqrt();
     let (width, height) = ground.size();
     if let Some(side) = hexagon(region)
         && a != 0.0
@@ -121,7 +121,7 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) 
     {
         // Lines along the sides of a hexagon are √3/2 of a side apart if two columns make a side; they meet the corners
         // whenever columns come in fours and rows are half as many.
-        let (n, stretch) = repeats(side * 3f64.sqrt(), 4.0 * settings.number("pitch"));
+        let (n, stretch) = repeats(side * 3f64.sqrt(), 4.0 * settings.number("spacing"));
         return (Board { ground, columns: 4 * n, rows: 2 * n }, stretch);
     }
     let (columns, across) = repeats(width, column);
@@ -131,7 +131,7 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) 
         let families = families(numbers, ground, region);
         let apart: Vec<f64> = families.iter().map(|family| apart_on_three_sides(*family, corners)).collect();
         let mean = apart.iter().map(|mm| mm.ln()).sum::<f64>() / apart.len().max(1) as f64;
-        let (n, stretch) = repeats(mean.exp(), settings.number("pitch"));
+        let (n, stretch) = repeats(mean.exp(), settings.number("spacing"));
         return (Board { ground, columns: n, rows: n }, stretch);
     }
     (Board { ground, columns, rows }, across.max(up))
@@ -244,7 +244,7 @@ mod tests {
         let numbers =
             Numbers { families: families.to_vec(), three_sides: None, no_right_angle: None, six_sides: None };
         let settings = Settings::default()
-            .with("pitch", Value::Number(25.4))
+            .with("spacing", Value::Number(25.4))
             .with("angle", Value::Number(45.0))
             .with("lines", Value::Whole(1))
             .with("gap", Value::Number(3.0))
@@ -316,9 +316,9 @@ mod tests {
             upright.map(|s| s.start().x).collect()
         };
         let both = [Side::Left, Side::Right];
-        assert_eq!(drawn(&["pitch=20mm"], &both), [-20.0, 0.0, 20.0, -40.0]);
-        assert_eq!(drawn(&["pitch=20mm", "edge=open"], &[]), [-20.0, 0.0, 20.0]);
-        let doubled = drawn(&["pitch=40mm", "lines=2", "gap=4mm"], &both);
+        assert_eq!(drawn(&["spacing=20mm"], &both), [-20.0, 0.0, 20.0, -40.0]);
+        assert_eq!(drawn(&["spacing=20mm", "edge=open"], &[]), [-20.0, 0.0, 20.0]);
+        let doubled = drawn(&["spacing=40mm", "lines=2", "gap=4mm"], &both);
         assert_eq!(doubled.len(), 4);
         for x in [-38.0, -2.0, 2.0, 38.0] {
             assert!(doubled.iter().any(|d| (d - x).abs() < 1e-9), "{doubled:?}");
@@ -327,15 +327,15 @@ mod tests {
 
     #[test]
     fn a_group_of_lines_closes_up_where_the_next_is_near_and_is_refused_where_it_would_be_one_line() {
-        let settings = |pitch: f64| {
+        let settings = |spacing: f64| {
             Settings::default()
-                .with("pitch", Value::Number(pitch))
+                .with("spacing", Value::Number(spacing))
                 .with("lines", Value::Whole(3))
                 .with("gap", Value::Number(6.35))
         };
         assert_eq!(gap(&settings(25.4)), Ok(6.35));
         assert_eq!(gap(&settings(12.0)), Ok(4.0));
         let told = gap(&settings(4.0)).unwrap_err().to_string();
-        assert!(told.ends_with("ask for a larger pitch, or fewer lines"), "{told}");
+        assert!(told.ends_with("ask for a larger spacing, or fewer lines"), "{told}");
     }
 }

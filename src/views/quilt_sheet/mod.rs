@@ -1,4 +1,4 @@
-//! A quilt's [`Work`] → its work sheet, to print: the map with its figures, what to cut, the pieces, every hooping in order
+//! A quilt's [`Work`] → its sewing sheet, to print: the map with its figures, what to cut, the pieces, every hooping in order
 //! with a box to tick, and the cautions. Also the views of one hooping.
 
 mod pages;
@@ -36,7 +36,7 @@ pub fn piece_files(sewn: &Sewn, paper: Paper) -> Result<Vec<(&'static str, Vec<u
     Ok(vec![(".svg", svg::write(&shown).into_bytes()), (".pdf", pdf::write(&picture.title, &pages))])
 }
 
-/// Draws the work sheet, as many pages as it takes.
+/// Draws the sewing sheet, as many pages as it takes.
 #[must_use]
 pub fn draw(work: &Work, plan: &Plan, paper: Paper) -> Vec<Sheet> {
     let mut pages = Pages::new(&work.quilt.title, paper);
@@ -107,7 +107,7 @@ fn pieces(pages: &mut Pages, work: &Work, plan: &Plan) {
 
 fn hoopings(pages: &mut Pages, work: &Work, plan: &Plan) {
     pages.heading("Hoopings, in order: tick each when it is sewn");
-    let meant = "Turned: how the quilt lies in the hoop. Leader: a strip of batting and backing, or of scrap, beyond that edge \
+    let meant = "Turned: how the quilt lies in the hoop. Extension strip: a strip of batting and backing, or of scrap, beyond that edge \
                  of the quilt, for the hoop to hold.";
     pages.text(meant, look::LABEL);
     let words: Vec<String> = plan.hoopings.iter().map(|h| hooping_words(h, work)).collect();
@@ -124,10 +124,10 @@ fn hooping_words(hooping: &HoopingPart, work: &Work) -> String {
             right => format!(", quilt turned {}° to the right", 360.0 - right),
         });
     }
-    for (edge, width, _) in &hooping.leaders {
+    for (edge, width, _) in &hooping.extensions {
         let short = show(*width);
         let short = short.split(" (").next().unwrap_or(&short);
-        text.push_str(&format!(", leader {short} {edge}"));
+        text.push_str(&format!(", extension strip {short} {edge}"));
     }
     text
 }

@@ -30,7 +30,7 @@ impl Pages {
         let size = paper.size();
         let mut pages = Self { title: title.into(), size, full: Vec::new(), page: empty(size) };
         let at = Point::new(pages.page.x + pages.width(), pages.page.y - look::TITLE.size * 0.94);
-        pages.page.items.push(words("work sheet", at, look::LABEL, Anchor::End));
+        pages.page.items.push(words("sewing sheet", at, look::LABEL, Anchor::End));
         let full = pages.page.width;
         pages.page.width -= 32.0;
         pages.page.text(title, look::TITLE, 2);
@@ -147,7 +147,7 @@ impl Pages {
             let foot = format!("{}, page {} of {count}", self.title, i + 1);
             let at = Point::new(width - MARGIN_MM, MARGIN_MM);
             items.push(words(&foot, at, look::LABEL, Anchor::End));
-            let title = format!("{}: work sheet", self.title);
+            let title = format!("{}: sewing sheet", self.title);
             Sheet { title, description: foot, width, height, items }
         });
         numbered.collect()

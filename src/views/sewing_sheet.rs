@@ -1,4 +1,4 @@
-//! [`Picture`] → the work sheet of a block: one printed page with its picture, its figures, the steps in order with
+//! [`Picture`] → the sewing sheet of a block: one printed page with its picture, its figures, the steps in order with
 //! boxes to tick, and the cautions.
 
 use kurbo::{Affine, Point, Rect};
@@ -27,7 +27,7 @@ const SHRINK: f64 = 0.96;
 /// Below this letters would not be read; the rest is then left to run off the page, which no real sheet does.
 const SMALLEST: f64 = 0.5;
 
-/// What a work sheet says beside the picture.
+/// What a sewing sheet says beside the picture.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Words<'a> {
     /// Thread, bobbins and minutes, needle and speed: what to have at hand.
@@ -77,7 +77,7 @@ pub const STEPS: &[(&str, &[&str])] = &[
     ),
 ];
 
-/// Draws the work sheet.
+/// Draws the sewing sheet.
 #[must_use]
 pub fn draw(picture: &Picture, paper: Paper, said: &Words) -> Sheet {
     let (width, height) = paper.size();
@@ -88,7 +88,7 @@ pub fn draw(picture: &Picture, paper: Paper, said: &Words) -> Sheet {
         page = set(picture, (width, height), said, scale);
     }
     Sheet {
-        title: format!("{}: work sheet", picture.title),
+        title: format!("{}: sewing sheet", picture.title),
         description: picture.subtitle(),
         width,
         height,
@@ -178,7 +178,7 @@ fn notes(page: &mut Column) {
 
 fn head(page: &mut Column, picture: &Picture) {
     let style = look::LABEL;
-    let right = "work sheet";
+    let right = "sewing sheet";
     let at = Point::new(page.x + page.width, page.y - look::TITLE.size * 0.94);
     page.items.push(words(right, at, style, Anchor::End));
     let full = page.width;
