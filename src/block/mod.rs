@@ -12,6 +12,7 @@ pub mod cutting;
 pub mod drawn;
 mod holes;
 pub mod inset;
+pub mod lie;
 pub mod name;
 mod plan;
 pub mod region;
@@ -24,6 +25,7 @@ pub mod words;
 use kurbo::Point;
 
 use crate::base::units::{LONGEST_MM, LengthError, Units, show_length};
+use lie::Lie;
 use region::Region;
 use shape::Shape;
 use side::Side;
@@ -45,6 +47,8 @@ pub struct Block {
     pub margin_mm: f64,
     /// Sides across which lines run on into the next piece; no line is drawn along them.
     pub open: Vec<Side>,
+    /// How it lies on the ground of its quilt; `None` for a block by itself.
+    pub lie: Option<Lie>,
     /// What she should know: a tape's misfit, an inset that fell apart. Whole sentences.
     pub notes: Vec<String>,
 }
@@ -77,7 +81,7 @@ pub fn outline(shape: &Shape, margin_mm: f64) -> Result<Block, BlockError> {
             inside.len()
         ));
     }
-    Ok(Block { shape: shape.clone(), outline, inside, margin_mm, open: Vec::new(), notes })
+    Ok(Block { shape: shape.clone(), outline, inside, margin_mm, open: Vec::new(), lie: None, notes })
 }
 
 /// What is left of a region `by_mm` mm further in, the largest piece first; empty if nothing is.

@@ -106,6 +106,16 @@ impl Construction {
         }
     }
 
+    /// True if its lines run on from piece to piece of a quilt, on one ground for all of them.
+    #[must_use]
+    pub fn runs_through(&self, settings: &Settings) -> bool {
+        match self {
+            Self::Lines(_) => true,
+            Self::Lattice(numbers) => numbers.runs_through(settings),
+            _ => false,
+        }
+    }
+
     /// Draws it inside a block.
     ///
     /// # Errors

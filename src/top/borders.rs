@@ -64,6 +64,7 @@ impl Ring {
             inside: vec![Region { outer: ring(height)?, holes: Vec::new() }],
             margin_mm: self.margin,
             open: vec![Side::Left, Side::Right],
+            lie: None,
             notes: Vec::new(),
         })
     }

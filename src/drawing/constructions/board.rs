@@ -9,6 +9,7 @@ use kurbo::{Point, Vec2};
 
 use crate::base::angle::turn_deg;
 use crate::base::tolerance::CEIL_GUARD;
+use crate::block::lie::Lie;
 use crate::block::region::Region;
 
 /// How far corners may be from right angles for cells to follow the sides of a triangle, or of four sides for cells that
@@ -24,6 +25,8 @@ pub enum Ground {
     Three([Point; 3]),
     /// Anything else: its bounding box, corners as for four sides.
     Around([Point; 4]),
+    /// The ground of the whole quilt: columns and rows are those of one module of it.
+    Quilt(Lie),
 }
 
 /// Whole columns and rows over a [`Ground`].
@@ -75,6 +78,7 @@ impl Ground {
                 ((a.distance(*b) + d.distance(*c)) / 2.0, (a.distance(*d) + b.distance(*c)) / 2.0)
             }
             Self::Three([a, b, c]) => (a.distance(*b), a.distance(*c)),
+            Self::Quilt(lie) => lie.module,
         }
     }
 
@@ -84,14 +88,14 @@ impl Ground {
         match self {
             Self::Four([a, b, c, d]) => Self::Four([d, a, b, c]),
             Self::Around([a, b, c, d]) => Self::Around([d, a, b, c]),
-            Self::Three(_) => self,
+            Self::Three(_) | Self::Quilt(_) => self,
         }
     }
 
     /// True if drawing may run over the outline and has to be clipped.
     #[must_use]
     pub fn overhangs(&self) -> bool {
-        matches!(self, Self::Around(_))
+        matches!(self, Self::Around(_) | Self::Quilt(_))
     }
 }
 
@@ -103,6 +107,7 @@ impl Board {
         match self.ground {
             Ground::Four([a, b, c, d]) | Ground::Around([a, b, c, d]) => a.lerp(b, u).lerp(d.lerp(c, u), v),
             Ground::Three([a, b, c]) => a + (b - a) * u + (c - a) * v,
+            Ground::Quilt(lie) => lie.at(Point::new(u * lie.module.0, v * lie.module.1)),
         }
     }
 

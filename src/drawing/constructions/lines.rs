@@ -10,6 +10,7 @@ use serde::Deserialize;
 use super::board::{Board, Ground, is_upright, repeats};
 use super::clip::clip;
 use super::frame::frame;
+use super::through;
 use crate::base::angle::{left_of, unit};
 use crate::base::chain::sides;
 use crate::base::units::{Units, show_length};
@@ -55,6 +56,12 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
         drawing
             .notes
             .push(format!("Lines of a group are drawn {gap} apart, so that the next group keeps clear."));
+    }
+    if let Some(lie) = &block.lie {
+        let angle = settings.number("angle").to_radians();
+        let apart = through::Apart { spacing: pitch, slope: angle.tan(), lines, gap };
+        drawing.stretch = through::rule(&numbers.families, &apart, (block, lie), &mut drawing.lines);
+        return Ok(drawing);
     }
     for region in &block.inside {
         let (board, stretch) = lay(numbers, settings, region);

@@ -19,3 +19,4 @@ pub mod petals;
 pub mod run;
 pub mod spiral;
 pub mod strand;
+pub mod through;

@@ -7,6 +7,7 @@
 //! data, or bows: circular arcs between two points of the cell, as a quilter draws them along a curved ruler.
 
 pub mod numbers;
+mod through;
 
 use kurbo::{Affine, BezPath, Point, Vec2};
 
@@ -75,6 +76,11 @@ impl On<'_> {
 /// # Errors
 /// [`DrawError::NoRoom`] if not one whole part lies inside.
 pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
+    if let Some(lie) = &block.lie
+        && numbers.runs_through(settings)
+    {
+        return Ok(through::draw(numbers, settings, (block, lie)));
+    }
     let mut drawing = Drawing::default();
     for region in &block.inside {
         let on = On { numbers, settings, region, open: &block.open };

@@ -108,6 +108,12 @@ pub(super) enum Rise {
 }
 
 impl Numbers {
+    /// True if its cells run on from piece to piece of a quilt, cut at the seams.
+    #[must_use]
+    pub fn runs_through(&self, settings: &Settings) -> bool {
+        self.edge == Edge::Ask && self.edge.settled(settings) != Edge::Whole
+    }
+
     /// The settings that it reads.
     #[must_use]
     pub fn needs(&self) -> Vec<(String, &'static str)> {
