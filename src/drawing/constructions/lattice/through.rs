@@ -8,8 +8,8 @@ use crate::block::lie::Lie;
 use crate::drawing::Drawing;
 use crate::drawing::constructions::board::{Board, Ground, even_repeats, repeats};
 use crate::drawing::constructions::run::run_together;
-use crate::drawing::settings::Settings;
 use crate::drawing::constructions::through::within;
+use crate::drawing::settings::Settings;
 
 /// Draws all cells that reach into the block.
 pub fn draw(numbers: &Numbers, settings: &Settings, (block, lie): (&Block, &Lie)) -> Drawing {
@@ -21,7 +21,11 @@ pub fn draw(numbers: &Numbers, settings: &Settings, (block, lie): (&Block, &Lie)
     let mut parts = Vec::new();
     let on = On { numbers, settings, region: &block.outline, open: &[] };
     cells(on, &board, lie, block, &mut parts);
-    Drawing { lines: within(&run_together(&parts), &block.inside), stretch: across.max(up), notes: Vec::new() }
+    Drawing {
+        lines: within(&run_together(&parts), &block.inside),
+        stretch: across.max(up),
+        notes: Vec::new(),
+    }
 }
 
 fn cells(on: On, board: &Board, lie: &Lie, block: &Block, out: &mut Vec<BezPath>) {
