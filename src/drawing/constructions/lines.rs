@@ -59,7 +59,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     }
     if let Some(lie) = &block.lie {
         let angle = settings.number("angle").to_radians();
-        let apart = through::Apart { spacing: pitch, slope: angle.tan(), lines, gap };
+        let apart = through::Apart { spacing, slope: angle.tan(), lines, gap };
         drawing.stretch = through::rule(&numbers.families, &apart, (block, lie), &mut drawing.lines);
         return Ok(drawing);
     }
