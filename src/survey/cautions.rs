@@ -1,7 +1,8 @@
 //! The usual cautions, as short sentences for sewing sheets, templates, reports and the page.
 //!
 //! They are reminders, not instructions: the machine's manual and the batting's label overrule them, and the first
-//! sentence says so. Usual cautions as published [156] [159] [160] [161] and common practice.
+//! sentence says so. Usual cautions as published ([23] and [160] first, then [156] [159]
+//! [161]; spray [165] [166]; marks [89]) and common practice.
 
 /// Cautions for one moment of the work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,37 +22,45 @@ pub const CAUTIONS: [Cautions; 3] = [
         when: "Before sewing",
         sentences: &[
             OVERRULED,
+            "Switch the machine off before you change the needle, thread it or reach into the hoop.",
             "Put in a fresh needle of the size that suits the thread and the layers.",
             "Try the design on a sample of the same three layers first.",
+            "If it does not fit, make it for a smaller block or a larger hoop; do not resize it at the machine.",
+            "Keep your fingers from between the rings: the hoop pinches as it closes.",
             "Tell the machine which hoop is really on it.",
-            "Trace the design's edges before the first stitch: a needle that strikes the hoop breaks.",
             "Take out every pin, and take the paper template off the fabric.",
-            "Press heat-erasable and washable marks only after testing them on a scrap.",
+            "Trace the design's edges with the needle up: a needle that strikes the hoop breaks.",
         ],
     },
     Cautions {
         when: "While sewing",
         sentences: &[
             "Keep hands, hair and loose sleeves clear of the needle; glasses guard the eyes from a broken one.",
+            "Hold thread ends with your fingers outside the hoop; stop the machine to trim the tails.",
             "Stay at the machine, and stop it at any strange noise.",
+            "Keep children and pets away from the machine.",
             "Hold up the quilt's whole weight on a table, so that it cannot drag on the hoop.",
             "Slow down over thick seams.",
             "Do not sew the design a second time over itself: every line is already three threads thick.",
         ],
     },
     Cautions {
-        when: "With basting spray",
+        when: "With blade, iron and spray",
         sentences: &[
-            "Spray outdoors or at an open window, away from flames and from the machine.",
-            "Follow the can's label; overspray gums needle and foot.",
+            "Close the rotary cutter after every cut; keep blades, pins and needles from children.",
+            "Mind the hot iron, its steam and its cord.",
+            "Test marking pens on a scrap first; wash marks out before ironing, since heat can set them.",
+            "Do not breathe basting spray: use it outdoors or at an open window, and follow its label.",
+            "No flame, no hot iron and no running machine near the spray; overspray gums needle and foot.",
         ],
     },
 ];
 
 /// The cautions for a template, which is short of room; the sewing sheet and the report have them all.
-pub const ON_TEMPLATE: [&str; 5] = [
+pub const ON_TEMPLATE: [&str; 6] = [
     "Take the template and every pin off the fabric before sewing.",
-    "Trace the design's edges before the first stitch: a needle that strikes the hoop breaks.",
+    "Trace the design's edges with the needle up: a needle that strikes the hoop breaks.",
+    "Switch the machine off before you reach into the hoop.",
     "Keep hands and hair clear of the needle, and stay at the machine.",
     "Hold up the quilt's weight, so that it cannot drag on the hoop.",
     OVERRULED,
@@ -83,10 +92,36 @@ mod tests {
     #[test]
     fn each_promised_caution_is_there() {
         let all = sentences().collect::<Vec<_>>().join(" ").to_lowercase();
-        for word in
-            ["hands", "hair", "trace", "weight", "stay at", "fresh needle", "sample", "spray", "manual"]
-        {
+        for word in [
+            "hands",
+            "hair",
+            "trace",
+            "needle up",
+            "weight",
+            "stay at",
+            "fresh needle",
+            "sample",
+            "spray",
+            "manual",
+            "switch the machine off",
+            "fingers outside the hoop",
+            "trim the tails",
+            "hot iron",
+            "before ironing",
+            "breathe",
+            "children and pets",
+            "blades",
+            "pinches",
+            "smaller block",
+        ] {
             assert!(all.contains(word), "{word}");
+        }
+    }
+
+    #[test]
+    fn resizing_at_the_machine_is_only_warned_of() {
+        for sentence in sentences().chain(ON_TEMPLATE).filter(|s| s.contains("resize")) {
+            assert!(sentence.contains("do not resize it at the machine"), "{sentence}");
         }
     }
 }

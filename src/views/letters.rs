@@ -10,6 +10,7 @@ use kurbo::{BezPath, Point};
 use ttf_parser::gpos::{PairAdjustment, PositioningSubtable};
 use ttf_parser::{Face, GlyphId, Tag};
 
+use crate::views::fonts::FONTS;
 use crate::views::sheet::Weight;
 
 /// Letters are measured in this many units to their size.
@@ -40,10 +41,8 @@ pub struct Line {
 }
 
 /// The reading face first, then the one with more letters.
-static FACES: LazyLock<Vec<Face<'static>>> = LazyLock::new(|| {
-    let carried = [epaint_default_fonts::UBUNTU_LIGHT, epaint_default_fonts::HACK_REGULAR];
-    carried.iter().filter_map(|bytes| Face::parse(bytes, 0).ok()).collect()
-});
+static FACES: LazyLock<Vec<Face<'static>>> =
+    LazyLock::new(|| FONTS.iter().filter_map(|font| Face::parse(font.bytes, 0).ok()).collect());
 
 /// How much wider than the face's own a weight draws its letters, in units: the width of a line round their outlines.
 #[must_use]

@@ -18,6 +18,7 @@
 pub mod bars;
 pub mod cloth;
 pub mod column;
+pub mod fonts;
 pub mod from_stages;
 pub mod heat;
 pub mod layers;

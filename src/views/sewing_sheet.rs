@@ -68,11 +68,11 @@ pub const STEPS: &[(&str, &[&str])] = &[
     (
         "Tracing and sewing",
         &[
-            "Trace the box: the needle stays inside the block and clear of the hoop on all sides.",
+            "Trace the box with the needle up: it stays inside the block and clear of the hoop on all sides.",
             "Prop the quilt so that its weight does not drag on the hoop.",
-            "Draw the bobbin thread up at the first needle point and hold both ends for the first stitches.",
+            "Draw the bobbin thread up at the first hole; hold both ends, fingers outside the hoop, for the first stitches.",
             "Sew, staying at the machine.",
-            "Unhoop, bury the thread ends, wash out the marks.",
+            "Trim the tails, unhoop, bury the ends; wash the marks out before you iron.",
         ],
     ),
 ];

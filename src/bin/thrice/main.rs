@@ -4,6 +4,7 @@
 
 mod block;
 mod draw;
+mod licences;
 mod look_args;
 mod motifs;
 mod output;
@@ -32,6 +33,8 @@ enum Command {
     Block(Box<block::Args>),
     Quilt(quilt::Args),
     Draw(Box<draw::Args>),
+    /// Print the licences of the program, its fonts and the crates built in
+    Licences,
     /// Print the completions for a shell
     Completions {
         /// The shell
@@ -58,6 +61,7 @@ fn run(command: &Command) -> anyhow::Result<()> {
         Command::Block(args) => block::run(args),
         Command::Quilt(args) => quilt::run(args),
         Command::Draw(args) => draw::run(args),
+        Command::Licences => licences::run(),
         Command::Completions { shell } => {
             let mut script = Vec::new();
             clap_complete::generate(*shell, &mut Cli::command(), "thrice", &mut script);
