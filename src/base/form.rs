@@ -9,6 +9,7 @@ use serde::de::DeserializeOwned;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue, ValueDeserializer};
 
+use super::plain;
 use super::units::read_length;
 
 /// One mistake in a text.
@@ -50,7 +51,7 @@ impl<'t> Problems<'t> {
     /// Adds a mistake at a byte offset of the text.
     pub fn add(&mut self, offset: usize, message: impl Into<String>) {
         let line = 1 + self.line_starts.partition_point(|start| *start <= offset);
-        self.found.push(Problem { line, message: message.into() });
+        self.found.push(Problem { line, message: plain::escaped(&message.into()).into_owned() });
     }
 
     /// All mistakes, by line.

@@ -1,4 +1,4 @@
-//! Lengths, tolerances, chains of points and curves: what every stage stands on.
+//! Lengths, tolerances, chains of points, curves and plain texts: what every stage stands on.
 //!
 //! No quilt word in here. Inside the library every length is an `f64` in millimetres, x right, y up.
 
@@ -6,6 +6,7 @@ pub mod angle;
 pub mod chain;
 pub mod curve;
 pub mod form;
+pub mod plain;
 pub mod smooth;
 pub mod tolerance;
 pub mod units;

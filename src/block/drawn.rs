@@ -6,10 +6,10 @@
 
 use kurbo::{Affine, BezPath, ParamCurve, Point, Rect, Shape as _};
 use usvg::tiny_skia_path::PathSegment;
-use usvg::{Group, Node, Options, Tree};
+use usvg::{Group, ImageHrefResolver, Node, Options, Tree};
 
 use super::shape::Shape;
-use super::{BlockError, LEAST_MM};
+use super::{BlockError, LEAST_MM, svg_bounds};
 use crate::base::curve;
 use crate::base::tolerance::LOST_MM;
 use crate::base::units::{LONGEST_MM, MM_PER_INCH};
@@ -21,8 +21,8 @@ const UNITS_PER_INCH: f64 = 96.0;
 /// worked out at once.
 pub const MOST_PATHS: usize = 200;
 
-/// The longest SVG text that is read, bytes: a hundred times what a detailed drawing needs.
-pub const MOST_BYTES: usize = 20_000_000;
+/// The most segments of all lines: far more than fifty metres of line can be drawn with.
+pub const MOST_SEGMENTS: usize = 200_000;
 
 /// Bits shorter than this are dust of single-precision numbers, mm.
 const DUST_MM: f64 = 1e-3;
@@ -87,11 +87,21 @@ pub fn is_closed(path: &BezPath) -> bool {
 }
 
 fn read(svg_text: &str) -> Result<Tree, BlockError> {
-    if svg_text.len() > MOST_BYTES {
-        let reason = format!("it is longer than {} MB", MOST_BYTES / 1_000_000);
-        return Err(BlockError::Drawing { reason });
+    let unusable = |reason: String| BlockError::Drawing { reason };
+    let document = svg_bounds::parse(svg_text).map_err(unusable)?;
+    // The default would open the files that pictures name.
+    let image_href_resolver =
+        ImageHrefResolver { resolve_data: Box::new(|_, _, _| None), resolve_string: Box::new(|_, _| None) };
+    let options = Options { image_href_resolver, ..Options::default() };
+    let tree = Tree::from_xmltree(&document, &options).map_err(|e| unusable(e.to_string()))?;
+    let mut segments = 0;
+    visit(&tree, |path| segments += path.data().len());
+    if segments > MOST_SEGMENTS {
+        return Err(unusable(format!(
+            "it has {segments} segments of lines; at most {MOST_SEGMENTS} are read"
+        )));
     }
-    Tree::from_str(svg_text, &Options::default()).map_err(|e| BlockError::Drawing { reason: e.to_string() })
+    Ok(tree)
 }
 
 /// Hands every path that can be seen to `take`, in the order drawn.
@@ -237,6 +247,21 @@ mod tests {
     }
 
     #[test]
+    fn pictures_are_not_opened() {
+        // A picture that was opened would bring its own lines along.
+        let dir = tempfile::tempdir().unwrap();
+        let other = dir.path().join("other.svg");
+        std::fs::write(&other, svg(r#"width="9in" height="9in""#, BOX)).unwrap();
+        let picture = format!(r#"<image width="9" height="9" href="{}"/>"#, other.display());
+        assert_eq!(svg_lines(&svg(r#"width="9in" height="9in""#, &picture)), Ok(vec![]));
+        let fifo = dir.path().join("fifo");
+        if std::process::Command::new("mkfifo").arg(&fifo).status().is_ok_and(|s| s.success()) {
+            let waits = format!(r#"<image width="9" height="9" href="{}"/>"#, fifo.display());
+            assert_eq!(svg_lines(&svg(r#"width="9in" height="9in""#, &waits)), Ok(vec![]));
+        }
+    }
+
+    #[test]
     fn broken_and_hostile_text_is_refused_or_read_without_harm() {
         let bomb = r#"<!DOCTYPE svg [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;&a;&a;">
             <!ENTITY c "&b;&b;&b;&b;&b;&b;&b;&b;&b;&b;"><!ENTITY d "&c;&c;&c;&c;&c;&c;&c;&c;&c;&c;">]>
@@ -264,6 +289,12 @@ mod tests {
         ] {
             assert!(svg_outline(text).is_err(), "{}", &text[..text.len().min(60)]);
         }
-        assert!(matches!(svg_outline(&" ".repeat(MOST_BYTES + 1)), Err(BlockError::Drawing { .. })));
+        assert!(matches!(
+            svg_outline(&" ".repeat(svg_bounds::MOST_BYTES + 1)),
+            Err(BlockError::Drawing { .. })
+        ));
+        let many = svg(r#"width="9" height="9""#, &format!(r#"<path d="M0 0{}"/>"#, "H9H0".repeat(150_000)));
+        let BlockError::Drawing { reason } = svg_outline(&many).unwrap_err() else { panic!("not refused") };
+        assert!(reason.starts_with("it has 30000"), "{reason}");
     }
 }

@@ -19,6 +19,7 @@ pub mod region;
 pub mod shape;
 pub mod side;
 pub mod suit;
+pub mod svg_bounds;
 pub mod tape;
 pub mod words;
 

@@ -61,20 +61,33 @@ pub enum LibraryError {
     },
 }
 
-/// Reads the built-in library and then `more` (file name, text), which may replace built-in motifs of the same name.
+/// The built-in library with `more`, which may replace built-in motifs of the same name.
 ///
 /// # Errors
-/// [`LibraryError::Broken`] for the first file with mistakes.
-pub fn read_all(more: &[(String, String)]) -> Result<Vec<Motif>, LibraryError> {
-    let built_in = FILES.iter().map(|(name, text)| (format!("motifs/{name}.toml"), *text));
+/// [`LibraryError::Broken`] for a built-in file with mistakes.
+pub fn with(more: Vec<Motif>) -> Result<Vec<Motif>, LibraryError> {
     let mut motifs: Vec<Motif> = Vec::new();
-    for (file, text) in built_in.chain(more.iter().map(|(file, text)| (file.clone(), text.as_str()))) {
-        let motif = motif::read(text).map_err(|problems| LibraryError::Broken { file, problems })?;
+    for (name, text) in FILES {
+        let file = format!("motifs/{name}.toml");
+        motifs.push(motif::read(text).map_err(|problems| LibraryError::Broken { file, problems })?);
+    }
+    for motif in more {
         motifs.retain(|m| m.name != motif.name);
         motifs.push(motif);
     }
     motifs.sort_by(|a, b| a.name.cmp(&b.name));
     Ok(motifs)
+}
+
+/// Reads the built-in library and then `more` (file name, text), which may replace built-in motifs of the same name.
+///
+/// # Errors
+/// [`LibraryError::Broken`] for the first file with mistakes.
+pub fn read_all(more: &[(String, String)]) -> Result<Vec<Motif>, LibraryError> {
+    let read = |(file, text): &(String, String)| {
+        motif::read(text).map_err(|problems| LibraryError::Broken { file: file.clone(), problems })
+    };
+    with(more.iter().map(read).collect::<Result<_, _>>()?)
 }
 
 /// The motif of that name.

@@ -27,6 +27,7 @@
 use super::construction::Construction;
 use super::settings::{Kind, Setting, Value};
 use crate::base::form::{self, Form, Problem, Problems};
+use crate::base::plain::{self, LONGEST_WORD, is_word};
 use crate::block::suit::Suit;
 
 /// A design that can be drawn to measure.
@@ -51,6 +52,9 @@ pub struct Motif {
     /// How it is drawn.
     pub construction: Construction,
 }
+
+/// The longest title or help line, letters: three lines of a sheet.
+const LONGEST_SENTENCE: usize = 300;
 
 const KEYS: [&str; 10] = [
     "name",
@@ -90,7 +94,7 @@ impl Motif {
 }
 
 fn read_form(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Motif> {
-    let name = required(form, "name", "\"cross-hatch\"", problems);
+    let name = required_word(form, "\"cross-hatch\"", problems);
     let title = required(form, "title", "\"Cross-hatch\"", problems);
     let about = required(form, "about", "\"two sets of lines\"", problems);
     let suits = read_suits(form, problems);
@@ -131,11 +135,43 @@ fn check_needs(construction: &Construction, settings: &[Setting], problems: &mut
     }
 }
 
+/// The name of a motif or a setting: it is typed, and motifs name files.
+fn required_word(form: &mut Form<'_>, example: &str, problems: &mut Problems<'_>) -> Option<String> {
+    if !form.has("name") {
+        form.missing("name", example, problems);
+    }
+    let (name, at) = form.text_at("name", problems)?;
+    if !is_word(&name) {
+        let name = plain::escaped(&name);
+        problems.add(
+            at,
+            format!(
+                "`{name}` cannot be a name; give up to {LONGEST_WORD} letters a to z, digits and hyphens"
+            ),
+        );
+        return None;
+    }
+    Some(name)
+}
+
 fn required(form: &mut Form<'_>, key: &str, example: &str, problems: &mut Problems<'_>) -> Option<String> {
     if !form.has(key) {
         form.missing(key, example, problems);
     }
-    form.text(key, problems)
+    let (text, at) = form.text_at(key, problems)?;
+    let why = match plain::unfit_to_show(&text) {
+        None if text.chars().count() > LONGEST_SENTENCE => {
+            Some(format!("it is longer than {LONGEST_SENTENCE} letters"))
+        }
+        why => why,
+    };
+    match why {
+        None => Some(text),
+        Some(why) => {
+            problems.add(at, format!("{key} cannot be shown, as {why}; write it in plain letters"));
+            None
+        }
+    }
 }
 
 fn read_suits(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Vec<Suit>> {
@@ -160,7 +196,7 @@ fn read_suits(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Vec<Su
 }
 
 fn read_setting(mut form: Form<'_>, problems: &mut Problems<'_>) -> Option<Setting> {
-    let name = required(&mut form, "name", "\"spacing\"", problems);
+    let name = required_word(&mut form, "\"spacing\"", problems);
     let help = required(&mut form, "help", "\"distance between lines\"", problems);
     let choices = form.texts("choices", problems);
     let kind = read_kind(&mut form, choices, problems);
@@ -263,6 +299,26 @@ fn read_bound(form: &mut Form<'_>, key: &str, kind: &Kind, problems: &mut Proble
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn names_that_lead_elsewhere_and_titles_that_hide_something_are_told_with_their_line() {
+        let (_, text) = crate::drawing::library::FILES.iter().find(|(name, _)| *name == "grid").unwrap();
+        let told = |from: &str, to: &str| {
+            let problems = read(&text.replacen(from, to, 1)).unwrap_err();
+            problems.iter().map(Problem::to_string).collect::<Vec<_>>().join("; ")
+        };
+        for name in ["../../x", "/tmp/x", "con", "my grid", ""] {
+            let told = told("\"grid\"", &format!("\"{name}\""));
+            assert_eq!(
+                told,
+                format!(
+                    "line 1: `{name}` cannot be a name; give up to 40 letters a to z, digits and hyphens"
+                )
+            );
+        }
+        let told = told("title = \"", "title = \"\\u202e");
+        assert!(told.contains("title cannot be shown, as it holds the hidden character \\u202e"), "{told}");
+    }
 
     #[test]
     fn a_broken_file_tells_everything_that_is_wrong() {

@@ -5,6 +5,7 @@
 
 use kurbo::{BezPath, Point, Rect};
 
+use crate::base::plain;
 use crate::base::tolerance::GRID_MM;
 use crate::views::cloth::together;
 use crate::views::picture::Picture;
@@ -83,7 +84,7 @@ fn fill(page: &str, words: &[(&str, String)]) -> String {
 
 fn escaped(text: &str) -> String {
     let signs = [('&', "&amp;"), ('<', "&lt;"), ('>', "&gt;"), ('"', "&quot;")];
-    signs.iter().fold(text.to_owned(), |text, (sign, name)| text.replace(*sign, name))
+    signs.iter().fold(plain::escaped(text).into_owned(), |text, (sign, name)| text.replace(*sign, name))
 }
 
 #[cfg(test)]

@@ -8,6 +8,7 @@ use kurbo::{Affine, BezPath, PathEl, Point, Shape as _};
 use pdf_writer::types::{LineCapStyle, LineJoinStyle, SystemInfo, UnicodeCmap};
 use pdf_writer::{Content, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 
+use crate::base::plain::escaped;
 use crate::base::units::MM_PER_INCH;
 use crate::views::letters::{self, Letter};
 use crate::views::sheet::{Group, Ink, Item, Pen, Shape, Sheet, Weight, Words};
@@ -33,7 +34,7 @@ pub fn write(title: &str, pages: &[Sheet]) -> Vec<u8> {
     root.pages(tree).lang(TextStr("en"));
     root.viewer_preferences().display_doc_title(true).pair(Name(b"PrintScaling"), Name(b"None"));
     root.finish();
-    pdf.document_info(info).title(TextStr(title)).creator(TextStr("thrice"));
+    pdf.document_info(info).title(TextStr(&escaped(title))).creator(TextStr("thrice"));
     pdf.pages(tree).kids(page_refs.iter().map(|r| r.0)).count(i32::try_from(pages.len()).unwrap_or(i32::MAX));
     for ((sheet, content), (page_ref, content_ref)) in pages.iter().zip(&contents).zip(&page_refs) {
         let mut page = pdf.page(*page_ref);

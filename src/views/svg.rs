@@ -8,6 +8,7 @@ use svg::Node;
 use svg::node::Text;
 use svg::node::element::Element;
 
+use crate::base::plain::escaped;
 use crate::views::letters;
 use crate::views::sheet::{Anchor, Group, Ink, Item, Pen, Shape, Sheet, Words};
 
@@ -40,7 +41,7 @@ pub fn write(sheet: &Sheet) -> String {
 
 fn named(name: &str, id: &str, words: &str) -> Element {
     let mut node = element(name, &[("id", id)]);
-    node.append(Text::new(words));
+    node.append(Text::new(escaped(words)));
     node
 }
 
@@ -104,7 +105,7 @@ fn add_group(parent: &mut Element, group: &Group) {
         node.assign("transform", matrix(group.placed));
     }
     if !group.label.is_empty() {
-        node.assign("aria-label", group.label.clone());
+        node.assign("aria-label", escaped(&group.label).into_owned());
         node.assign("role", "group");
     }
     if let Some(clip) = group.clip {
@@ -131,7 +132,7 @@ fn words_path(words: &Words) -> Element {
     let scale = words.size / letters::UNITS;
     let shift = f64::from(line.width) * scale * anchor_part(words.anchor);
     let mut node = element("path", &[("d", &data(&path, 0)), ("role", "img")]);
-    node.assign("aria-label", words.text.clone());
+    node.assign("aria-label", escaped(&words.text).into_owned());
     node.assign("transform", matrix(Affine::new([scale, 0.0, 0.0, scale, words.at.x - shift, words.at.y])));
     paint(&mut node, "fill", words.ink);
     let boldness = letters::boldness(words.weight);
@@ -298,6 +299,27 @@ mod tests {
             items: vec![Item::Group(group), word],
         };
         insta::assert_snapshot!(write(&sheet));
+    }
+
+    #[test]
+    fn whatever_the_words_the_file_is_well_formed() {
+        let nasty = "a\u{1}\u{1b}[31m</title>\"'&]]>\u{202e}\u{fffe}<!--";
+        let word = Item::Words(Words {
+            text: nasty.into(),
+            at: Point::ZERO,
+            size: 4.0,
+            weight: Weight::Light,
+            ink: Ink::new(0),
+            anchor: Anchor::Middle,
+        });
+        let items = vec![Item::Group(Group::new(nasty, Affine::IDENTITY, vec![word]))];
+        let sheet = Sheet { title: nasty.into(), description: nasty.into(), width: 9.0, height: 9.0, items };
+        let text = write(&sheet);
+        let read = usvg::roxmltree::Document::parse(&text).unwrap();
+        let title = read.descendants().find(|n| n.has_tag_name("title")).unwrap().text().unwrap();
+        assert_eq!(title, "a\\u0001\\u001b[31m</title>\"'&]]>\\u202e\\ufffe<!--");
+        let labels = read.descendants().filter_map(|n| n.attribute("aria-label"));
+        assert_eq!(labels.collect::<Vec<_>>(), [title, title]);
     }
 
     #[test]

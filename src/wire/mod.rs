@@ -11,6 +11,9 @@ pub mod record;
 
 use crate::stitches::Stitches;
 
+/// The longest machine file that is read, bytes: about a million stitches, several times what machines take.
+pub const MOST_BYTES: usize = 3_000_000;
+
 /// What a machine file holds.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reading {

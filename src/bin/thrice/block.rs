@@ -1,11 +1,12 @@
 //! `thrice block`: one motif made to measure for one block.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
-use anyhow::Context;
+use thrice::base::plain::{self, LONGEST_NAME};
 use thrice::base::units::{Units, show_length};
-use thrice::block::drawn;
 use thrice::block::side::Side;
+use thrice::block::{BlockError, drawn};
+use thrice::drawing::DrawError;
 use thrice::drawing::background::Background;
 use thrice::drawing::library;
 use thrice::drawing::settings::{Kind, resolve};
@@ -19,9 +20,10 @@ use thrice::wire::Format;
 
 use super::look_args::LookArgs;
 use super::motifs;
-use super::output::{File, write_all};
+use super::output::{File, write_set};
+use super::reading;
 use super::shape_args::ShapeArgs;
-use super::words::{length, say, typed, unreadable};
+use super::words::{length, say, typed};
 
 /// Make one motif for one block: machine file, preview, template and report
 #[derive(clap::Args)]
@@ -129,15 +131,39 @@ enum Begin {
 pub fn run(args: &Args) -> anyhow::Result<()> {
     let (order, inputs) = order(args)?;
     let name = order.name.clone();
-    let (piece, made) = thrice::make(order, &args.formats, &args.looks.looks()).map_err(told)?;
+    let (piece, made) = thrice::make(order, &once(&args.formats), &args.looks.looks()).map_err(told)?;
     let files: Vec<File> =
         made.into_iter().map(|f| File { name: format!("{name}{}", f.ending), bytes: f.bytes }).collect();
-    let written = write_all(&args.out, &files, &inputs)?;
+    let written = write_set(&args.out, &files, &before(&args.out, &name), &inputs)?;
     if args.json {
         return say(&format!("{}\n", serde_json::to_string_pretty(&piece.report())?));
     }
     let written: String = written.iter().map(|path| format!("wrote {}\n", path.display())).collect();
     say(&(summary(&piece) + &written))
+}
+
+/// How the names of a design's files may end.
+const ENDINGS: [&str; 11] = [
+    ".dst",
+    ".exp",
+    ".svg",
+    ".pdf",
+    ".json",
+    ".png",
+    "-relief.png",
+    ".html",
+    "-work-sheet.pdf",
+    "-sewing-sheet.pdf",
+    "-lines.svg",
+];
+
+/// The files of an earlier design of that name, so that none of them stays beside this one's: only where its report shows
+/// that this program wrote them.
+fn before(folder: &Path, name: &str) -> Vec<String> {
+    let report = reading::text(&folder.join(format!("{name}.json")), reading::MOST_TEXT).unwrap_or_default();
+    let report: serde_json::Value = serde_json::from_str(&report).unwrap_or_default();
+    let ours = report["stitches"]["penetrations"].is_number();
+    ENDINGS.iter().filter(|_| ours).map(|ending| format!("{name}{ending}")).collect()
 }
 
 /// What was typed out of range is typed wrong; anything else could not be done.
@@ -148,6 +174,9 @@ fn told(error: thrice::Error) -> anyhow::Error {
             | SurveyError::ThicknessOutOfRange { .. }
             | SurveyError::BobbinOutOfRange { .. }
             | SurveyError::GapLimitOutOfRange { .. },
+        )) => typed(error),
+        thrice::Error::Piece(PieceError::Draw(
+            DrawError::Unsuited { .. } | DrawError::NoBackground { .. },
         )) => typed(error),
         _ => error.into(),
     }
@@ -161,16 +190,16 @@ fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
     let design = match (&args.motif, &args.drawing) {
         (Some(name), _) => motif(args, name)?,
         (None, Some(path)) => {
-            let text = std::fs::read_to_string(path).with_context(|| unreadable(path))?;
-            let unusable = || format!("cannot use {}", path.display());
+            let text = reading::text(path, reading::MOST_DRAWING)?;
+            let unusable = |e: BlockError| typed(format!("cannot use {}: {e}", path.display()));
             let stem = path.file_stem().map_or("drawing".into(), |s| s.to_string_lossy().into_owned());
-            match drawn::svg_fills(&text).with_context(unusable)? {
+            match drawn::svg_fills(&text).map_err(unusable)? {
                 0 => {}
                 fills => {
                     notes.push(format!("{fills} filled areas of the drawing are sewn as outlines only."))
                 }
             }
-            Design::Own(stem, drawn::svg_lines(&text).with_context(unusable)?)
+            Design::Own(stem, drawn::svg_lines(&text).map_err(unusable)?)
         }
         (None, None) => return Err(typed("no motif is named; `thrice motifs` lists them all")),
     };
@@ -204,7 +233,7 @@ fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
 }
 
 fn motif(args: &Args, name: &str) -> anyhow::Result<Design> {
-    let all = motifs::read(args.motifs.as_deref())?;
+    let all = motifs::read(args.motifs.as_deref(), &[name])?;
     let motif = library::find(&all, name).map_err(typed)?;
     let mut asked = args.settings.clone();
     if let Some(seed) = args.sewing.seed {
@@ -218,7 +247,7 @@ fn motif(args: &Args, name: &str) -> anyhow::Result<Design> {
 }
 
 fn background(args: &Args, name: &str) -> anyhow::Result<Background> {
-    let all = motifs::read(args.motifs.as_deref())?;
+    let all = motifs::read(args.motifs.as_deref(), &[name])?;
     let motif = library::find(&all, name).map_err(typed)?;
     let settings = resolve(&motif.name, &motif.settings, &args.background_settings).map_err(typed)?;
     Background::new(motif, settings).map_err(typed)
@@ -257,6 +286,17 @@ fn start(begin: Begin) -> Start {
     }
 }
 
+/// Each format once, in the order asked for.
+pub fn once(formats: &[Format]) -> Vec<Format> {
+    let mut once: Vec<Format> = Vec::new();
+    for format in formats {
+        if !once.contains(format) {
+            once.push(*format);
+        }
+    }
+    once
+}
+
 /// A machine format by its ending.
 pub fn format(text: &str) -> Result<Format, String> {
     Format::from_extension(text.trim()).ok_or_else(|| {
@@ -265,15 +305,21 @@ pub fn format(text: &str) -> Result<Format, String> {
     })
 }
 
-/// A name that is one file name on any system.
+/// A name that is one file name on any system, whatever ending is put behind it.
 pub fn plain_name(name: &str) -> anyhow::Result<String> {
-    let bad = |c: char| c.is_control() || "/\\:*?\"<>|".contains(c);
-    if name.trim().is_empty() || name.chars().any(bad) || name.starts_with('.') || name.len() > 100 {
-        return Err(typed(format!(
-            "`{name}` cannot name a file; use up to 100 letters, digits, spaces and dashes"
-        )));
+    let name = name.trim();
+    let unfit = match plain::unfit_file_name(name) {
+        None if name.chars().count() > LONGEST_NAME => {
+            Some(format!("it is longer than {LONGEST_NAME} letters"))
+        }
+        unfit => unfit,
+    };
+    match unfit {
+        None => Ok(name.to_owned()),
+        Some(why) => Err(typed(format!(
+            "`{name}` cannot name a file, as {why}; use up to {LONGEST_NAME} letters, digits, spaces and dashes"
+        ))),
     }
-    Ok(name.trim().to_owned())
 }
 
 fn summary(piece: &Piece) -> String {

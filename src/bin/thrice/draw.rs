@@ -12,9 +12,10 @@ use thrice::wire::Format;
 
 use super::block::plain_name;
 use super::look_args::LookArgs;
-use super::output::{File, write_all};
+use super::output::{File, write_set};
+use super::reading;
 use super::shape_args::ShapeArgs;
-use super::words::{length, say, typed, unreadable};
+use super::words::{length, say, typed};
 
 /// Draw a machine file: preview, template, and what else is asked for
 #[derive(clap::Args)]
@@ -53,7 +54,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         None => None,
     };
     let hoop = args.hoop.as_deref().map(str::parse).transpose().map_err(typed)?;
-    let bytes = std::fs::read(&args.file).with_context(|| unreadable(&args.file))?;
+    let bytes = reading::bytes(&args.file, reading::MOST_MACHINE)?;
     let reading = format.read(&bytes).with_context(|| format!("cannot use {}", args.file.display()))?;
     let stitches = moved(&reading.stitches, args.at.unwrap_or_default());
     let sandwich = Sandwich { hoop, ..Sandwich::default() };
@@ -78,7 +79,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let made = files(&sewn, &args.looks.looks())?;
     let made: Vec<File> =
         made.into_iter().map(|(ending, bytes)| File { name: format!("{stem}{ending}"), bytes }).collect();
-    let written = write_all(&args.out, &made, std::slice::from_ref(&args.file))?;
+    let written = write_set(&args.out, &made, &[], std::slice::from_ref(&args.file))?;
     let mut text: String = written.iter().map(|path| format!("wrote {}\n", path.display())).collect();
     text.extend(reading.findings.iter().map(|finding| format!("note: {finding}\n")));
     say(&text)

@@ -9,6 +9,7 @@ mod look_args;
 mod motifs;
 mod output;
 mod quilt;
+mod reading;
 mod shape_args;
 mod words;
 
@@ -46,10 +47,13 @@ enum Command {
 
 fn main() -> ExitCode {
     let cli = Cli::parse();
-    match run(&cli.command) {
+    // The last catch: what is told below says more than a panic's own words.
+    std::panic::set_hook(Box::new(|_| {}));
+    let done = std::panic::catch_unwind(|| run(&cli.command));
+    match done.unwrap_or_else(|panic| Err(words::broke(panic.as_ref()))) {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
-            eprint!("{}", words::told(&error));
+            words::warn(&words::told(&error));
             ExitCode::from(words::exit_code(&error))
         }
     }

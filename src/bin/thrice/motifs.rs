@@ -4,13 +4,15 @@ use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
 use anyhow::Context;
+use thrice::base::form::Problem;
 use thrice::block::suit::Suit;
 use thrice::drawing::library;
-use thrice::drawing::motif::Motif;
+use thrice::drawing::motif::{self, Motif};
 use thrice::views::{png, sampler, svg};
 
 use super::output::write_one;
-use super::words::{say, typed, unreadable};
+use super::reading;
+use super::words::{say, typed, unreadable, warn};
 
 /// List the motifs with what they suit; with NAME, its settings, ranges and defaults
 #[derive(clap::Args)]
@@ -30,7 +32,8 @@ const SAMPLER_PX: u32 = 4800;
 
 /// Reads the library and prints what was asked for.
 pub fn run(args: &Args) -> anyhow::Result<()> {
-    let motifs = read(args.motifs.as_deref())?;
+    let wanted: Vec<&str> = args.name.as_deref().into_iter().collect();
+    let motifs = read(args.motifs.as_deref(), &wanted)?;
     if let Some(file) = &args.sampler {
         let ending = file.extension().map(|e| e.to_string_lossy().to_lowercase());
         if !matches!(ending.as_deref(), Some("svg" | "png")) {
@@ -52,20 +55,37 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     }
 }
 
-/// The built-in library and the motif files (`*.toml`) of a folder.
-pub fn read(folder: Option<&Path>) -> anyhow::Result<Vec<Motif>> {
+/// The built-in library and the motif files (`*.toml`) of a folder; a broken one is told and left out.
+///
+/// `wanted` are the motifs asked for: if one of them is in a broken file, nothing goes on without it.
+pub fn read(folder: Option<&Path>, wanted: &[&str]) -> anyhow::Result<Vec<Motif>> {
     let mut more = Vec::new();
     if let Some(folder) = folder {
         let entries = std::fs::read_dir(folder).with_context(|| unreadable(folder))?;
         let mut paths: Vec<PathBuf> = entries.filter_map(|e| Some(e.ok()?.path())).collect();
-        paths.retain(|p| p.extension().is_some_and(|e| e == "toml"));
+        paths.retain(|p| p.extension().is_some_and(|e| e.eq_ignore_ascii_case("toml")));
         paths.sort();
         for path in paths {
-            let text = std::fs::read_to_string(&path).with_context(|| unreadable(&path))?;
-            more.push((path.display().to_string(), text));
+            let usable = reading::text(&path, reading::MOST_TEXT).and_then(|text| {
+                motif::read(&text).map_err(|problems| {
+                    let lines: Vec<String> = problems.iter().map(Problem::to_string).collect();
+                    typed(format!(
+                        "{} cannot be used:\n  {}",
+                        path.display(),
+                        lines.join("\n  ").replace("; ", ": ")
+                    ))
+                })
+            });
+            match usable {
+                Ok(motif) => more.push(motif),
+                Err(error) if path.file_stem().is_some_and(|stem| wanted.iter().any(|w| *w == stem)) => {
+                    return Err(error);
+                }
+                Err(error) => warn(&format!("note: left out: {error}\n")),
+            }
         }
     }
-    Ok(library::read_all(&more)?)
+    Ok(library::with(more)?)
 }
 
 fn all(motifs: &[Motif]) -> String {

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
-use anyhow::{Context, bail};
+use anyhow::bail;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use thrice::base::form::Problem;
 use thrice::base::units::show_length;
@@ -12,11 +12,12 @@ use thrice::top::plan::{Plan, plan};
 use thrice::top::{Work, work};
 use thrice::wire::Format;
 
-use super::block::format;
+use super::block::{format, once};
 use super::look_args::PaperSize;
 use super::motifs;
-use super::output::{File, write_all, write_new};
-use super::words::{say, typed, unreadable};
+use super::output::{File, write_new, write_set};
+use super::reading;
+use super::words::{say, typed};
 
 /// The built-in demo.
 const DEMO: &str = include_str!("../../top/demo.toml");
@@ -76,7 +77,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let inputs: Vec<PathBuf> = args.file.iter().cloned().collect();
     let folder = args.out.join(path_safe(&quilt.title));
     let files: Vec<File> = files.into_iter().map(|(name, bytes)| File { name, bytes }).collect();
-    let written = write_all(&folder, &files, &inputs)?;
+    let written = write_set(&folder, &files, &[], &inputs)?;
     let left = left_over(&folder, &files);
     if args.json {
         return say(&format!("{}\n", serde_json::to_string_pretty(&plan)?));
@@ -101,12 +102,13 @@ fn left_over(folder: &Path, files: &[File]) -> String {
 fn read(args: &Args) -> anyhow::Result<Quilt> {
     let (name, text) = match &args.file {
         Some(path) => {
-            let text = std::fs::read_to_string(path).with_context(|| unreadable(path))?;
+            let text = reading::text(path, reading::MOST_TEXT)?;
             (path.display().to_string(), text)
         }
         None => ("the demo".to_owned(), DEMO.to_owned()),
     };
-    let motifs = motifs::read(args.motifs.as_deref())?;
+    let words: Vec<&str> = text.split(|c: char| !c.is_alphanumeric() && c != '-').collect();
+    let motifs = motifs::read(args.motifs.as_deref(), &words)?;
     let known: Vec<&str> = Format::ALL.iter().map(|f| f.extension()).collect();
     file::read(&text, &motifs, &known).map_err(|problems| {
         let lines: Vec<String> = problems.iter().map(Problem::to_string).collect();
@@ -116,13 +118,13 @@ fn read(args: &Args) -> anyhow::Result<Quilt> {
 
 fn formats(args: &Args, quilt: &Quilt) -> anyhow::Result<Vec<Format>> {
     if !args.formats.is_empty() {
-        return Ok(args.formats.clone());
+        return Ok(once(&args.formats));
     }
     let formats: Vec<Format> = quilt.formats.iter().filter_map(|f| Format::from_extension(f)).collect();
     if formats.is_empty() {
         bail!("no machine format is named; give formats = [\"dst\"] under [machine], or --formats");
     }
-    Ok(formats)
+    Ok(once(&formats))
 }
 
 /// A bar on a terminal that shows itself only when the work takes its time; nothing in a pipe.

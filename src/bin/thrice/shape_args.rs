@@ -1,14 +1,13 @@
 //! The flags that give a block's shape → a [`Shape`]; a drawn outline is read from its file here.
 
-use std::fs;
 use std::path::PathBuf;
 
-use anyhow::Context as _;
 use thrice::block::drawn::svg_outline;
 use thrice::block::shape::Shape;
 use thrice::block::{BlockError, words};
 
-use super::words::{Typed, unreadable};
+use super::reading;
+use super::words::{Typed, typed};
 
 impl From<BlockError> for Typed {
     fn from(error: BlockError) -> Self {
@@ -96,8 +95,9 @@ impl ShapeArgs {
             .into());
         }
         if let Some(file) = &self.outline {
-            let text = fs::read_to_string(file).with_context(|| unreadable(file))?;
-            let shape = svg_outline(&text).with_context(|| format!("cannot use {}", file.display()))?;
+            let text = reading::text(file, reading::MOST_DRAWING)?;
+            let shape =
+                svg_outline(&text).map_err(|e| typed(format!("cannot use {}: {e}", file.display())))?;
             return Ok(Some(shape));
         }
         if let Some(sides) = &self.sides {
@@ -192,13 +192,13 @@ mod tests {
     fn an_outline_is_read_from_its_file() {
         let file = tempfile::NamedTempFile::new().unwrap();
         let svg = r#"<svg xmlns="http://www.w3.org/2000/svg" width="96" height="96"><path d="M0 0H96V96H0Z"/></svg>"#;
-        fs::write(file.path(), svg).unwrap();
+        std::fs::write(file.path(), svg).unwrap();
         let shape = parsed(&["--outline", file.path().to_str().unwrap()]).unwrap().unwrap();
         let Shape::Outline { paths } = shape else { panic!("not an outline") };
         let first: Point = paths[0].elements()[0].end_point().unwrap();
         assert!(first.distance(Point::new(0.0, 25.4)) < 1e-4);
         let broken = parsed(&["--outline", "src/lib.rs"]).unwrap().unwrap_err();
         assert!(broken.to_string().starts_with("cannot use "), "{broken}");
-        assert!(broken.downcast_ref::<Typed>().is_none());
+        assert!(broken.downcast_ref::<Typed>().is_some());
     }
 }

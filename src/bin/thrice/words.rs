@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use thrice::base::plain;
 use thrice::base::units::{LengthError, read_length};
 
 /// Words that were typed wrong: the program ends with code 2, as for an unknown flag.
@@ -30,7 +31,24 @@ pub fn told(error: &anyhow::Error) -> String {
     let hint = error.chain().find_map(|e| e.downcast_ref::<thrice::Error>()?.hint());
     let remedy = hint.as_deref().unwrap_or(remedy);
     let remedy = if remedy.is_empty() { String::new() } else { format!("  {remedy}\n") };
-    format!("error: {wrong}{causes}\n{remedy}")
+    plain::escaped(&format!("error: {wrong}{causes}\n{remedy}")).into_owned()
+}
+
+/// What is told when a part of the program broke: a fault of the program, whatever was asked for.
+pub fn broke(panic: &(dyn std::any::Any + Send)) -> anyhow::Error {
+    let words = panic.downcast_ref::<String>().map(String::as_str);
+    let words = words.or_else(|| panic.downcast_ref::<&str>().copied()).unwrap_or("no words");
+    anyhow::anyhow!(
+        "the program broke at this input, and nothing was written: {}; that is a fault of the program: keep the words you \
+         typed and the files they name, and report them with this message",
+        words.replace("; ", ", ").replace('\n', " ")
+    )
+}
+
+/// Tells something on stderr; one that is closed or full is no reason to stop.
+pub fn warn(text: &str) {
+    use std::io::Write;
+    let _ = std::io::stderr().lock().write_all(text.as_bytes());
 }
 
 /// What is told of a file or folder that cannot be read.
@@ -42,7 +60,7 @@ pub fn unreadable(path: &Path) -> String {
 pub fn say(text: &str) -> anyhow::Result<()> {
     use std::io::{ErrorKind, Write};
     let mut out = std::io::stdout().lock();
-    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+    match out.write_all(plain::escaped(text).as_bytes()).and_then(|()| out.flush()) {
         Err(error) if error.kind() == ErrorKind::BrokenPipe => std::process::exit(0),
         result => Ok(result?),
     }

@@ -17,6 +17,7 @@ mod sewing;
 
 use super::place::Place;
 use crate::base::form::{self, Form, Problem, Problems};
+use crate::base::plain::{unfit_file_name, unfit_to_show};
 use crate::base::units::Units;
 use crate::block::shape::Shape;
 use crate::drawing::background::Background;
@@ -32,6 +33,11 @@ pub const MOST_BLOCKS: u32 = 60;
 pub const MOST_BORDERS: usize = 12;
 /// Without a word from her, kept clear inside every seam, mm: a quarter inch, published [195].
 pub const MARGIN_MM: f64 = 6.35;
+
+/// The longest title, letters,
+const LONGEST_TITLE: usize = 80;
+/// and the longest name of a folder that is made of it, bytes: letters of some scripts take three or four.
+const LONGEST_FOLDER: usize = 160;
 
 /// A quilt as asked for.
 #[derive(Debug, Clone, PartialEq)]
@@ -224,8 +230,20 @@ fn read_title(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<String
         form.missing("title", "\"Harbour Lights\"", problems);
         return None;
     };
-    if path_safe(&title).is_empty() || title.chars().count() > 80 {
-        problems.add(at, "the title names the folder; give it up to 80 characters, with a letter or digit");
+    let folder = path_safe(&title);
+    if let Some(why) = unfit_to_show(&title).or_else(|| unfit_file_name(&folder)) {
+        let why = format!("the title names the folder, but {why}; give it letters and digits");
+        problems.add(at, why);
+        return None;
+    }
+    if title.chars().count() > LONGEST_TITLE || folder.len() > LONGEST_FOLDER {
+        let long = title.chars().count().max(folder.len().div_ceil(LONGEST_FOLDER / LONGEST_TITLE));
+        problems.add(
+            at,
+            format!(
+                "the title names the folder; it counts as {long} letters, so shorten it to {LONGEST_TITLE}"
+            ),
+        );
         return None;
     }
     Some(title)

@@ -1,0 +1,79 @@
+//! Files out of the world: read whole, up to a limit, and only if they are files.
+//!
+//! A device or a pipe may never end, and a file may be larger than any design: both are refused before anything is made of
+//! them.
+
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+use anyhow::{Context, bail};
+
+use super::words::{typed, unreadable};
+
+/// The longest motif or quilt file, bytes: a hundred times the longest that is useful.
+pub const MOST_TEXT: u64 = 1_000_000;
+
+/// The longest drawing, bytes.
+pub const MOST_DRAWING: u64 = thrice::block::svg_bounds::MOST_BYTES as u64;
+
+/// The longest machine file, bytes.
+pub const MOST_MACHINE: u64 = thrice::wire::MOST_BYTES as u64;
+
+/// The bytes of a file.
+///
+/// # Errors
+/// If it is no file, longer than `most` bytes, or cannot be read.
+pub fn bytes(path: &Path, most: u64) -> anyhow::Result<Vec<u8>> {
+    let found = std::fs::metadata(path).with_context(|| unreadable(path))?;
+    if !found.is_file() {
+        bail!("{} is no file; name a file", path.display());
+    }
+    let too_long = |length: String| {
+        let most = most as f64 / 1e6;
+        typed(format!("{} is {length} MB long; at most {most} MB are read", path.display()))
+    };
+    if found.len() > most {
+        return Err(too_long(format!("{:.1}", found.len() as f64 / 1e6)));
+    }
+    let mut bytes = Vec::new();
+    let file = File::open(path).with_context(|| unreadable(path))?;
+    file.take(most + 1).read_to_end(&mut bytes).with_context(|| unreadable(path))?;
+    if bytes.len() as u64 > most {
+        return Err(too_long(format!("more than {:.1}", most as f64 / 1e6)));
+    }
+    Ok(bytes)
+}
+
+/// The text of a file.
+///
+/// # Errors
+/// As [`bytes`], or if it is no text in UTF-8.
+pub fn text(path: &Path, most: u64) -> anyhow::Result<String> {
+    let text = String::from_utf8(bytes(path, most)?);
+    text.map_err(|_| typed(format!("{} is no text in UTF-8; save it as one", path.display())))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::words::exit_code;
+
+    #[test]
+    fn what_is_no_file_or_too_long_is_refused_at_once() {
+        let dir = tempfile::tempdir().unwrap();
+        let told = |path: &Path| bytes(path, 8).unwrap_err().to_string();
+        assert!(told(dir.path()).ends_with("is no file; name a file"));
+        assert!(told(Path::new("/no/such")).starts_with("cannot read /no/such"));
+        if cfg!(unix) {
+            assert_eq!(told(Path::new("/dev/zero")), "/dev/zero is no file; name a file");
+        }
+        let path = dir.path().join("long");
+        std::fs::write(&path, "1234567").unwrap();
+        assert_eq!(bytes(&path, 8).unwrap(), b"1234567");
+        std::fs::write(&path, "123456789").unwrap();
+        assert!(told(&path).ends_with("MB long; at most 0.000008 MB are read"), "{}", told(&path));
+        std::fs::write(&path, [0xFF, 0xFE]).unwrap();
+        assert_eq!(exit_code(&text(&path, 8).unwrap_err()), 2);
+    }
+}
