@@ -101,6 +101,29 @@ fn nothing_is_imported_wholesale() {
 }
 
 #[test]
+fn the_verifier_calls_nothing_that_made_the_route() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/route/certificate");
+    let mut paths = Vec::new();
+    source(&folder, &mut paths);
+    assert!(paths.len() >= 4, "{paths:?}");
+    // What it reads: the route's own types, the odd sets of its proof, and the network.
+    let read = [
+        "crate::network",
+        "crate::route::matching::OddSet",
+        "crate::route::{Route, Visit, Walk}",
+        "crate::route::Route",
+    ];
+    for path in paths {
+        let text = fs::read_to_string(&path).unwrap();
+        for line in text.lines().filter(|l| l.trim_start().starts_with("use crate::")) {
+            let fine = read.iter().any(|r| line.trim_start().strip_prefix("use ").unwrap().starts_with(r));
+            assert!(fine, "{} uses {line}", path.display());
+        }
+        assert!(!text.contains("super::super"), "{} reaches out", path.display());
+    }
+}
+
+#[test]
 fn every_stage_of_the_front_page_is_a_folder_and_the_other_way_round() {
     let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
     let front = fs::read_to_string(src.join("lib.rs")).unwrap();

@@ -10,8 +10,9 @@ use thrice::base::chain::distance_to_chain;
 use thrice::base::tolerance::{CHORD_MM, FLATTEN_MM, OUTSIDE_MM};
 use thrice::block::shape::Shape;
 use thrice::drawing::{library, settings};
-use thrice::route::certificate::verify;
-use thrice::tailor::{Design, Order, Piece};
+use thrice::route::certificate::{DUALS_PER_UM, verify};
+use thrice::route::{Route, Step, Visit};
+use thrice::tailor::{Design, Order, Piece, sewn};
 use thrice::views::sewn::Looks;
 use thrice::wire::Format;
 
@@ -95,7 +96,8 @@ fn check(piece: &Piece, convex: bool) {
     }
     assert_eq!(survey.jumps(), piece.route_figures().fewest_jumps, "{name} jumps without need");
     let proof = verify(&piece.network, &piece.route).unwrap_or_else(|e| panic!("{name}: {e}"));
-    assert_eq!(proof.gap_um, 0, "{name}");
+    let said = piece.report().route.certificate;
+    assert!((said - proof.bound_mm()).abs() < 1e-9, "{name} is proven {proof:?}, its report says {said}");
     // Drawn lines are passed 3 times, or 4 where walked twice; travel along the edge once, or there and back to hold
     // pieces together.
     let allowed: &[usize] = match (piece.route.travelled_mm > 0.0, piece.route.connected_mm > 0.0) {
@@ -167,4 +169,38 @@ fn whole_flowers_are_walked_without_doubling_back() {
         let piece = thrice::tailor::make(order("orange-peel", &shape, "x")).unwrap();
         assert_eq!((piece.route.doubled_mm, piece.route.travelled_mm), (0.0, 0.0), "{key} {value}");
     }
+}
+
+#[test]
+fn a_route_changed_by_hand_never_reaches_a_report() {
+    let shape = Shape::from_words("square", "8in").unwrap();
+    let piece = thrice::tailor::make(order("cross-hatch", &shape, "x")).unwrap();
+    let again = |change: fn(&mut Route)| {
+        let mut route = piece.route.clone();
+        change(&mut route);
+        let (order, drawing, network) = (piece.order.clone(), piece.drawing.clone(), piece.network.clone());
+        sewn(order, drawing, network, route).map(|p| p.report().route.certificate).map_err(|e| e.to_string())
+    };
+    let proven = again(|_| ()).unwrap();
+    assert!((proven - piece.route.doubled_mm - piece.route.travelled_mm).abs() < 0.05, "{proven}");
+    // There and back once more along the last line: longer than it has to be, by twice that line.
+    let longer = again(|route| {
+        let steps = &mut route.pieces[0].steps;
+        let last = steps[steps.len() - 1];
+        steps.push(Step { forward: !last.forward, visit: Visit::Single, ..last });
+        steps.push(Step { visit: Visit::Single, ..last });
+    });
+    let last = piece.route.pieces[0].steps.last().unwrap().edge;
+    let um = |mm: f64| (mm * 1000.0).round() as u64;
+    let (bound, more) = (piece.proof.bound_um(), 2 * um(piece.network.edges[last].length_mm));
+    let told = format!(
+        "the route does not hold: piece 0 doubles back {} µm where only {bound} µm are proven; make the route anew",
+        bound + more
+    );
+    assert_eq!(longer, Err(told));
+    // A dual that claims a millimetre more than there is.
+    let claimed = again(|route| route.certificates[0].duals[0] += 1000 * DUALS_PER_UM).unwrap_err();
+    let both = claimed.contains(" µm apart where the proof claims ") || claimed.contains(" µm are proven");
+    assert!(both && claimed.starts_with("the route does not hold: "), "{claimed}");
+    assert!(again(|route| route.pieces[0].steps.truncate(1)).is_err(), "lines are left out");
 }

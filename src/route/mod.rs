@@ -25,6 +25,7 @@ mod turns;
 
 use crate::network::Network;
 use certificate::Certificate;
+use certificate::refusal::Refusal;
 use join::{Ground, least_join};
 use lay::{lay_piece, put_in_order};
 use pieces::Piece;
@@ -212,6 +213,9 @@ pub enum RouteError {
         /** One of its nodes. */
         node: usize,
     },
+    /// The route is not what it should be, or not proven to be.
+    #[error("the route does not hold: {0}")]
+    Unproven(#[from] Refusal),
 }
 
 fn check_network(network: &Network) -> Result<(), RouteError> {
@@ -331,7 +335,7 @@ mod tests {
         let star = network(&format!("0 0 {points}"), &rays);
         let route = walk(&star, &WalkOptions::default()).unwrap();
         assert!((route.doubled_mm - 98.0).abs() < 1e-6, "{}", route.doubled_mm);
-        assert_eq!(verify(&star, &route).unwrap().bound_um, 98_000);
+        assert_eq!(verify(&star, &route).unwrap().bound_um(), 98_000);
         assert_eq!(passes_at_nodes(&star, &route)[0], 300 + 98);
     }
 

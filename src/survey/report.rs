@@ -59,9 +59,11 @@ pub struct RouteFigures {
     pub travelled: f64,
     /// Drawn lines that are walked a second time.
     pub doubled: f64,
-    /// The least that must be walked a second time.
-    pub least_doubled: f64,
-    /// The bound that proves the least: the sum of the matching's dual solution.
+    /// The least that `doubled` and `travelled` can come to together; not told where the pieces of a drawing are joined by
+    /// travel, for then another choice of joins might come to less.
+    pub least_doubled: Option<f64>,
+    /// The verified bound: what is walked again or along the edge cannot be less, in whole micrometres; where pieces are
+    /// joined by travel, what is walked beyond these joins.
     pub certificate: f64,
 }
 
@@ -271,7 +273,7 @@ fn rounded_route(route: RouteFigures) -> RouteFigures {
         drawn: rounded(route.drawn),
         travelled: rounded(route.travelled),
         doubled: rounded(route.doubled),
-        least_doubled: rounded(route.least_doubled),
+        least_doubled: route.least_doubled.map(rounded),
         certificate: rounded(route.certificate),
         ..route
     }
@@ -368,7 +370,7 @@ mod tests {
             r#""stitches":{"penetrations":37,"target":2.5,"shortest":2.5,"median":2.5,"longest":2.5,"#,
             r#""passes":{"3":12},"bounds":{"left":-15.0,"right":15.0,"bottom":0.0,"top":0.0}},"#,
             r#""route":{"pieces":1,"jumps":0,"fewest_jumps":0,"drawn":30.0,"travelled":0.0,"doubled":0.0,"#,
-            r#""least_doubled":0.0,"certificate":0.0},"#,
+            r#""least_doubled":null,"certificate":0.0},"#,
             r#""gap":{"widest":20.0,"at":[0.0,0.0],"limit":50.8,"within":true},"#,
             r#""holes":{"most_in_1mm":3,"without_spreading":3,"at":[-12.5,0.0],"limit":12},"#,
             r#""hoop":{"field":[100.0,130.0],"fits":true,"turned":false,"spare":[68.0,128.0]},"#,

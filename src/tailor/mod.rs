@@ -11,6 +11,7 @@ use crate::drawing::motif::Motif;
 use crate::drawing::settings::Settings;
 use crate::drawing::{self, DrawError, Drawing};
 use crate::network::{self, Network, NetworkError};
+use crate::route::certificate::{Proof, verify};
 use crate::route::start::Start;
 use crate::route::{self, Route, RouteError, WalkOptions};
 use crate::stitches::spread::CROWDED_DEGREE;
@@ -63,6 +64,8 @@ pub struct Piece {
     pub network: Network,
     /// Its walk.
     pub route: Route,
+    /// What is proven of the walk.
+    pub proof: Proof,
     /// Its needle points.
     pub stitches: Stitches,
     /// Its figures.
@@ -113,13 +116,23 @@ pub fn make(order: Order) -> Result<Piece, PieceError> {
     let ways = if order.travel { &order.block.inside[..] } else { &[] };
     let network = network::connect(&drawing, ways)?;
     let route = route::walk(&network, &WalkOptions { start: order.start })?;
+    sewn(order, drawing, network, route)
+}
+
+/// A piece from its walk, which is verified first.
+///
+/// # Errors
+/// [`RouteError::Unproven`] for a walk that leaves something out or is not proven to be among the shortest; else the error
+/// of the stage that could not go on.
+pub fn sewn(order: Order, drawing: Drawing, network: Network, route: Route) -> Result<Piece, PieceError> {
+    let proof = verify(&network, &route).map_err(RouteError::from)?;
     let stitches = stitches::sew(&route, &network, &order.sew)?;
     let survey = survey::survey(&stitches, Some(&order.block), &order.sandwich)?;
     let unspread_holes = match is_crowded(&network) {
         true => unspread_holes(&route, &network, &order.sew)?,
         false => survey.holes.holes,
     };
-    Ok(Piece { order, drawing, network, route, stitches, survey, unspread_holes })
+    Ok(Piece { order, drawing, network, route, proof, stitches, survey, unspread_holes })
 }
 
 /// True if there is a junction that stitches are spread over.
@@ -197,7 +210,6 @@ impl Piece {
     #[must_use]
     pub fn route_figures(&self) -> RouteFigures {
         let pieces = self.route.pieces.len();
-        let extra = self.route.doubled_mm + self.route.travelled_mm;
         RouteFigures {
             pieces,
             jumps: pieces.saturating_sub(1),
@@ -205,8 +217,8 @@ impl Piece {
             drawn: self.route.drawn_mm,
             travelled: self.route.travelled_mm,
             doubled: self.route.doubled_mm,
-            least_doubled: self.route.least_mm.min(extra),
-            certificate: self.route.least_mm,
+            least_doubled: self.proof.holds_for_all().then(|| self.proof.bound_mm()),
+            certificate: self.proof.bound_mm(),
         }
     }
 

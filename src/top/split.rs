@@ -14,7 +14,8 @@ use crate::base::chain::{self, nearest_on_segment};
 use crate::base::curve::path_through;
 use crate::drawing::Drawing;
 use crate::network::{Edge, EdgeKind, Network};
-use crate::route::{self, WalkOptions};
+use crate::route::certificate::verify;
+use crate::route::{self, RouteError, WalkOptions};
 use crate::stitches::{self, grid, holes, spread};
 use crate::survey;
 use crate::survey::hoop::{CLEARANCE_MM, Hoop};
@@ -262,6 +263,7 @@ fn place(chain: &[Point], p: Point, least: f64, most: f64) -> f64 {
 fn sewn(whole: &Piece, network: Network) -> Result<Piece, TopError> {
     let failed = |error| TopError::Piece { name: whole.order.name.clone(), error };
     let route = route::walk(&network, &WalkOptions::default()).map_err(|e| failed(e.into()))?;
+    let proof = verify(&network, &route).map_err(|e| failed(RouteError::from(e).into()))?;
     let stitches = stitches::sew(&route, &network, &whole.order.sew).map_err(|e| failed(e.into()))?;
     let mut survey = survey::survey(&stitches, None, &whole.order.sandwich).map_err(|e| failed(e.into()))?;
     // Gaps are a matter of the whole piece; the other hoopings fill what this one leaves open.
@@ -269,5 +271,6 @@ fn sewn(whole: &Piece, network: Network) -> Result<Piece, TopError> {
     let lines = network.edges.iter().filter(|e| e.is_drawn()).map(|e| path_through(&e.chain, false));
     let drawing = Drawing { lines: lines.collect(), ..whole.drawing.clone() };
     let unspread_holes = tailor::unspread_holes(&route, &network, &whole.order.sew).map_err(failed)?;
-    Ok(Piece { order: whole.order.clone(), drawing, network, route, stitches, survey, unspread_holes })
+    let order = whole.order.clone();
+    Ok(Piece { order, drawing, network, route, proof, stitches, survey, unspread_holes })
 }

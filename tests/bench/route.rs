@@ -20,7 +20,7 @@ fn main() {
         let all = COMPARED.map(|lines| {
             let network = hatch(lines);
             let route = walk(&network, &WalkOptions::default()).expect("the network is sound");
-            let least_um = verify(&network, &route).expect("the route is proven").bound_um;
+            let least_um = verify(&network, &route).expect("the route is proven").bound_um();
             let edges: Vec<_> = network.edges.iter().map(|e| (e.from, e.to, e.length_mm)).collect();
             serde_json::json!({"lines": lines, "nodes": network.nodes.len(), "edges": edges, "least_um": least_um})
         });
@@ -61,6 +61,28 @@ fn walk_a_hatch(bencher: Bencher, lines: u32) {
 fn walk_a_plane_graph(bencher: Bencher, side: u64) {
     let network = plane(side);
     bencher.bench(|| walk(&network, &WalkOptions::default()));
+}
+
+/// An 8 in block as it is hatched at half an inch and at a quarter of an inch, to be compared with verifying it.
+#[divan::bench(args = [16, 32], max_time = 3)]
+fn walk_an_eight_inch_block(bencher: Bencher, lines: u32) {
+    let network = hatch(lines);
+    bencher.bench(|| walk(&network, &WalkOptions::default()));
+}
+
+/// The proof of the same: less than the walk itself, and under 5 ms.
+#[divan::bench(args = [16, 32], max_time = 3)]
+fn verify_an_eight_inch_block(bencher: Bencher, lines: u32) {
+    let network = hatch(lines);
+    let route = walk(&network, &WalkOptions::default()).expect("the network is sound");
+    bencher.bench(|| verify(&network, &route));
+}
+
+#[divan::bench(args = [23, 45, 90, 180], max_time = 3)]
+fn verify_a_plane_graph(bencher: Bencher, side: u64) {
+    let network = plane(side);
+    let route = walk(&network, &WalkOptions::default()).expect("the network is sound");
+    bencher.bench(|| verify(&network, &route));
 }
 
 #[divan::bench(args = [34, 68, 167], max_time = 3)]
