@@ -89,6 +89,42 @@ pub fn point_along(chain: &[Point], along: f64) -> Option<(Point, Vec2)> {
     last
 }
 
+/// In how many pieces a straight line is cut where it is bent.
+const BEND_PARTS: f64 = 8.0;
+/// A cut this close to a point of the chain is left out, mm.
+const CUT_MM: f64 = 1e-6;
+
+/// A chain bent so that it begins and ends at `ends`, with the places of its corners in `corners`.
+///
+/// Within `reach` mm of an end, or half the chain, points move with the end: wholly there, less and less away from it, so
+/// that the chain goes on smoothly. A chain of fewer than two points stays as it is.
+#[must_use]
+pub fn pulled(chain: &[Point], corners: &[usize], ends: [Point; 2], reach: f64) -> (Vec<Point>, Vec<usize>) {
+    let (Some(first), Some(last)) = (chain.first(), chain.last()) else { return (Vec::new(), Vec::new()) };
+    let (by_first, by_last) = (ends[0] - *first, ends[1] - *last);
+    let total = length(chain);
+    let reach = reach.min(total / 2.0).max(f64::MIN_POSITIVE);
+    let share = |s: f64| (1.0 - s / reach).max(0.0).powi(2);
+    let moved = |p: Point, s: f64| p + by_first * share(s) + by_last * share(total - s);
+    let cut = |k: i32| reach * f64::from(k) / BEND_PARTS;
+    let mut cuts: Vec<f64> = (1..=BEND_PARTS as i32).flat_map(|k| [cut(k), total - cut(k)]).collect();
+    cuts.sort_by(f64::total_cmp);
+    let (mut bent, mut kept, mut s) = (vec![ends[0]], Vec::new(), 0.0);
+    for (i, w) in chain.windows(2).enumerate() {
+        let piece = w[0].distance(w[1]);
+        let inner = cuts.iter().filter(|c| **c > s + CUT_MM && **c < s + piece - CUT_MM);
+        bent.extend(inner.map(|c| moved(w[0].lerp(w[1], (c - s) / piece), *c)));
+        s += piece;
+        bent.push(moved(w[1], s));
+        if corners.contains(&(i + 1)) {
+            kept.push(bent.len() - 1);
+        }
+    }
+    let end = bent.len() - 1;
+    bent[end] = ends[1];
+    (bent, kept)
+}
+
 /// The bounding box of points; empty at 0,0 for none.
 #[must_use]
 pub fn bounds(points: &[Point]) -> Rect {
@@ -116,6 +152,23 @@ mod tests {
         assert!(contains(&square(), Point::new(1.0, 3.0)));
         assert!(!contains(&square(), Point::new(5.0, 3.0)));
         assert_eq!(distance_to_ring(Point::new(5.0, 3.0), &square()), 1.0);
+    }
+
+    #[test]
+    fn a_pulled_chain_meets_its_new_ends_and_stays_elsewhere() {
+        let chain = [(0.0, 0.0), (20.0, 0.0), (20.0, 10.0)].map(Point::from);
+        let ends = [Point::new(0.0, 0.4), Point::new(20.3, 10.0)];
+        let (bent, corners) = pulled(&chain, &[1], ends, 4.0);
+        assert_eq!([bent[0], bent[bent.len() - 1]], ends);
+        assert_eq!(corners.len(), 1);
+        assert_eq!(bent[corners[0]], chain[1]);
+        let off = bent.iter().map(|p| distance_to_chain(*p, &chain)).fold(0.0, f64::max);
+        assert!((off - 0.4).abs() < 1e-9, "{off}");
+        let far = |p: &&Point| p.distance(chain[0]) > 4.0 && p.distance(chain[2]) > 4.0;
+        assert!(bent.iter().filter(far).all(|p| distance_to_chain(*p, &chain) < 1e-9));
+        // A pull along the chain bends nothing.
+        let (straight, _) = pulled(&chain[..2], &[], [Point::new(0.3, 0.0), chain[1]], 4.0);
+        assert!(straight.iter().all(|p| p.y == 0.0) && straight.windows(2).all(|w| w[0].x < w[1].x));
     }
 
     #[test]

@@ -4,10 +4,15 @@
 //! Every corner, end and junction gets a needle point (a crowded junction not on every visit); between them steps are
 //! equal, shorter where the line bends tightly. An edge's holes are worked out and rounded once, and every visit of it
 //! uses the same holes.
-//! Limits: an edge shorter than a millimetre is one short step, and two features closer than that stay two holes.
+//! Features closer than a stitch share a hole or are passed over (see [`features`]), and holes are chosen so that no stitch is
+//! shorter than [`steps::SHORTEST_MM`] and none is sewn by two lines (see [`mend`]).
+//! Limits: where many features crowd within a stitch, or a line is a loop of less than three stitches, short steps remain; the
+//! survey counts them.
 
+pub mod features;
 pub mod grid;
 pub mod holes;
+pub mod mend;
 #[cfg(test)]
 mod promises;
 pub mod spread;
@@ -22,7 +27,8 @@ use kurbo::{Point, Rect};
 
 use crate::base::chain;
 use crate::network::Network;
-use crate::route::{Route, Visit, Walk};
+use crate::route::{Route, Visit};
+use holes::Pass;
 
 /// Step lengths that can be asked for, mm (published [10] [11] [12], recommended range of running stitches).
 pub const STEP_RANGE_MM: RangeInclusive<f64> = steps::SHORTEST_MM..=steps::LONGEST_MM;
@@ -83,9 +89,9 @@ pub fn sew(route: &Route, network: &Network, options: &SewOptions) -> Result<Sti
         true => spread::over_crowded(route, network, options.step_mm),
         false => spread::nowhere(route, network),
     };
-    let holes = holes::of_edges(route, network, options.step_mm, &spread);
-    let walks = route.pieces.iter().zip(&spread.over);
-    let runs = walks.map(|(walk, over)| sew_walk(walk, over, &holes, options.ties));
+    let settled = features::settle(route, network, &spread, true);
+    let legs = holes::of_legs(route, &settled, options.step_mm, &spread);
+    let runs = legs.walks.iter().map(|passes| sew_walk(passes, &legs.holes, options.ties));
     Ok(Stitches::new(runs.filter(|run| run.points.len() > 1).collect()))
 }
 
@@ -181,19 +187,19 @@ fn check_walks(route: &Route, network: &Network) -> Result<(), SewError> {
 }
 
 /// One run: the walk's holes in order, three times or once, with ties at both ends.
-fn sew_walk(walk: &Walk, over: &[bool], holes: &[Vec<Point>], ties: bool) -> Run {
+fn sew_walk(passes: &[Pass], holes: &[Vec<Point>], ties: bool) -> Run {
     let mut line: Vec<(Point, Visit)> = Vec::new();
-    for (step, over) in walk.steps.iter().zip(over) {
-        let mut ordered = holes[step.edge].clone();
-        if !step.forward {
+    for pass in passes {
+        let mut ordered = holes[pass.leg].clone();
+        if !pass.forward {
             ordered.reverse();
         }
-        if *over {
+        if pass.over {
             ordered.pop();
         }
         // The node's hole is there already, or passed over.
         let skip = usize::from(!line.is_empty());
-        line.extend(ordered.into_iter().skip(skip).map(|p| (p, step.visit)));
+        line.extend(ordered.into_iter().skip(skip).map(|p| (p, pass.visit)));
     }
     let path: Vec<Point> = line.iter().map(|(p, _)| *p).collect();
     let Some(&first) = path.first() else { return Run::default() };
@@ -222,7 +228,7 @@ fn secure(body: Vec<Point>, path: &[Point]) -> Run {
 mod tests {
     use super::*;
     use crate::network::{Edge, EdgeKind};
-    use crate::route::Step;
+    use crate::route::{Step, Walk};
 
     /// One edge along the points "x y  x y …", walked once in the way given.
     fn sewn(chain: &str, corners: &[usize], visits: &[(bool, Visit)], options: &SewOptions) -> Stitches {

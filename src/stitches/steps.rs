@@ -9,27 +9,31 @@
 use kurbo::Point;
 
 use crate::base::chain::nearest_on_segment;
-use crate::base::tolerance::{CEIL_GUARD, CHORD_MM, ceil_guarded};
+use crate::base::tolerance::{CEIL_GUARD, CHORD_MM, GRID_MM, ceil_guarded};
 
 /// How far a step may leave the line before its ends are rounded, mm: what is left of [`CHORD_MM`] when rounding to
 /// the grid takes its usual share.
 pub const SAG_MM: f64 = 0.06;
-/// The same for steps already as short as [`SHORTEST_MM`], mm: shortening them further costs more than it gains.
+/// The same for steps already as short as [`TIGHT_STEP_MM`], mm: shortening them further costs more than it gains.
 pub const TIGHT_SAG_MM: f64 = 0.09;
+/// Steps that are nearly as short as they may be, mm.
+const TIGHT_STEP_MM: f64 = 1.2;
 const _: () = assert!(SAG_MM < TIGHT_SAG_MM && TIGHT_SAG_MM < CHORD_MM);
 /// The shortest step where the line allows it, mm: shorter ones are hard on thread and cloth (published [10]
 /// [11] [12], recommended minimum of running stitches).
 pub const SHORTEST_MM: f64 = 1.0;
 /// The longest step, mm: longer ones snag (published [10], recommended maximum of running stitches).
 pub const LONGEST_MM: f64 = 5.0;
-/// No curve asks for shorter steps than this, mm; a bend too tight for it is a corner in all but name.
-pub const TIGHTEST_MM: f64 = 0.5;
+/// No curve asks for shorter steps than this, mm: [`SHORTEST_MM`] and half a step of the machine, which rounding may take.
+pub const TIGHTEST_MM: f64 = SHORTEST_MM + GRID_MM / 2.0;
 
 /// How finely the longest step is measured along the line, mm: a fraction of the shortest step.
 const SAMPLE_MM: f64 = 0.25;
 /// How much longer a step may be for every mm further from a tight bend: steps there grow by about a third from one
 /// to the next, so that the eye sees no jump.
 const GROWTH: f64 = 0.3;
+/// By how much the number of steps may be raised to keep to the line; what does not then is mended place by place.
+const MORE_STEPS: f64 = 0.1;
 /// Halvings in the search for the longest step: 2.5 mm / 2¹⁰ is far below the grid.
 const HALVINGS: usize = 10;
 
@@ -93,7 +97,7 @@ impl<'a> Stretch<'a> {
             return true;
         }
         let sag = self.sag(from, to);
-        sag <= SAG_MM || step <= SHORTEST_MM && sag <= TIGHT_SAG_MM
+        sag <= SAG_MM || step <= TIGHT_STEP_MM && sag <= TIGHT_SAG_MM
     }
 
     /// The longest step up to `asked` about the point `s` mm along that keeps to the line, mm.
@@ -129,15 +133,16 @@ pub fn needle_points(stretch: &Stretch, step_mm: f64, open: [bool; 2]) -> Vec<f6
     let halves = 0.5 * open.into_iter().filter(|o| *o).count() as f64;
     let total = measure[measure.len() - 1];
     let fewest = ceil_guarded(length / LONGEST_MM - halves).max(1.0);
-    let most = ceil_guarded(length / TIGHTEST_MM).max(1.0);
     let roomy = (length / SHORTEST_MM - halves + CEIL_GUARD).floor().max(1.0);
     let mut count = nearest_count(total, halves).min(roomy).max(fewest);
+    // A few more steps than wanted may do; one bad place is not worth shorter steps all along.
+    let most = (count * (1.0 + MORE_STEPS)).ceil().min(roomy).max(fewest);
     loop {
         let stops = spread(&measure, (count, open), length);
         if count >= most || stops.windows(2).all(|w| stretch.fits(w[0], w[1])) {
             return stops;
         }
-        count += 1.0;
+        count = (count * (1.0 + MORE_STEPS / 4.0)).ceil().min(most);
     }
 }
 

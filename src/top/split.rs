@@ -16,7 +16,7 @@ use crate::drawing::Drawing;
 use crate::network::{Edge, EdgeKind, Network};
 use crate::route::certificate::verify;
 use crate::route::{self, RouteError, WalkOptions};
-use crate::stitches::{self, grid, holes, spread};
+use crate::stitches::{self, features, grid, holes, spread};
 use crate::survey;
 use crate::survey::hoop::{CLEARANCE_MM, Hoop};
 use crate::tailor::{self, Piece};
@@ -60,8 +60,9 @@ pub fn split(piece: &Piece, hoops: &[Hoop]) -> Result<Split, TopError> {
     let name = &piece.order.name;
     let step_mm = piece.order.sew.step_mm;
     let none = spread::nowhere(&piece.route, &piece.network);
-    let holes = holes::of_edges(&piece.route, &piece.network, step_mm, &none);
-    let bits = bits(&piece.network, &holes);
+    let network = features::settle(&piece.route, &piece.network, &none, false).network;
+    let holes = holes::of_edges(&piece.route, &network, step_mm, &none);
+    let bits = bits(&network, &holes);
     let boxes: Vec<Rect> = bits.iter().map(|b| b.bounds).collect();
     let fields = fields(hoops);
     let cover = cover::cover(&boxes, &fields);
@@ -70,7 +71,7 @@ pub fn split(piece: &Piece, hoops: &[Hoop]) -> Result<Split, TopError> {
     let mut parts = Vec::new();
     let shared = shared_holes(&bits, &owners, &holes);
     for (window, rect) in windows.iter().enumerate() {
-        let network = part_network(&piece.network, &holes, &bits, &owners, window, rect);
+        let network = part_network(&network, &holes, &bits, &owners, window, rect);
         if network.edges.iter().any(Edge::is_drawn) {
             let joins: Vec<Point> =
                 network.nodes.iter().copied().filter(|p| shared.contains(&cell(*p))).collect();
