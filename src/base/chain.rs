@@ -94,7 +94,7 @@ const BEND_PARTS: f64 = 8.0;
 /// A cut this close to a point of the chain is left out, mm.
 const CUT_MM: f64 = 1e-6;
 
-/// A chain bent so that it begins and ends at `ends`, with the places of its corners in `corners`.
+/// A chain bent so that it begins and ends at `ends`, with the places of its corners in `corners`, which rise.
 ///
 /// Within `reach` mm of an end, or half the chain, points move with the end: wholly there, less and less away from it, so
 /// that the chain goes on smoothly. A chain of fewer than two points stays as it is.
@@ -116,7 +116,7 @@ pub fn pulled(chain: &[Point], corners: &[usize], ends: [Point; 2], reach: f64) 
         bent.extend(inner.map(|c| moved(w[0].lerp(w[1], (c - s) / piece), *c)));
         s += piece;
         bent.push(moved(w[1], s));
-        if corners.contains(&(i + 1)) {
+        if corners.binary_search(&(i + 1)).is_ok() {
             kept.push(bent.len() - 1);
         }
     }

@@ -22,6 +22,12 @@ pub const GRAIN_MM: f64 = 0.0001;
 /// The longest bit of line that a stage may lose or invent, mm.
 pub const LOST_MM: f64 = 0.05;
 
+/// Ends, crossings and other features nearer to each other than this along a line are one, mm: half the shortest stitch.
+pub const FEATURE_MM: f64 = 0.5;
+
+/// Over how much of a line it is bent where its end is moved to another feature, mm: a step or two, so that it does not show.
+pub const BEND_MM: f64 = 4.0;
+
 /// The machine's step, mm: both file formats count tenths of a millimetre.
 pub const GRID_MM: f64 = 0.1;
 

@@ -6,7 +6,8 @@
 //! joined where they touch or run along each other, and all of it settled on a fine grid by snap rounding, so that no two
 //! edges meet except in a node. Limits: lines closer than [`TWIN_MM`] along their length
 //! are one; a line may move by that much where it is joined to another, and bits under
-//! [`LOST_MM`](crate::base::tolerance::LOST_MM) may vanish in a node.
+//! [`LOST_MM`](crate::base::tolerance::LOST_MM) may vanish in a node. Features nearer than
+//! [`FEATURE_MM`](crate::base::tolerance::FEATURE_MM) along a line become one: lines are bent to it by so much.
 
 mod cross;
 mod finish;
@@ -35,7 +36,7 @@ use crate::network::gather::Run;
 /// Joining bends lines a little, which may bring new ones close; it settles in two or three rounds, and this ends it.
 const JOIN_ROUNDS: usize = 8;
 /// Taking a sliver away may leave another one; this ends it.
-const TIDY_ROUNDS: usize = 6;
+const TIDY_ROUNDS: usize = 12;
 
 /// What an edge of a network is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

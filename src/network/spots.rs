@@ -108,6 +108,17 @@ impl Spots {
         id
     }
 
+    /// Gives another spot what is known of this one's corner and ends; `leaving` is to be sorted before it is read.
+    pub(super) fn pass_on(&mut self, from: u32, to: u32) {
+        if from == to {
+            return;
+        }
+        self.feature[to as usize] |= self.feature[from as usize];
+        self.corner[to as usize] |= self.corner[from as usize];
+        let leaving: Vec<Vec2> = self.leaving.iter().filter(|l| l.0 == from).map(|l| l.1).collect();
+        self.leaving.extend(leaving.into_iter().map(|way| (to, way)));
+    }
+
     /// True if a line may give this spot up for one beside it.
     pub(super) fn is_free(&self, id: u32) -> bool {
         !self.pinned[id as usize] && !self.feature[id as usize]

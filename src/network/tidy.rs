@@ -1,12 +1,15 @@
-//! Strands → strands without slivers: what lies between lines that all but coincide.
+//! Strands → strands without slivers: what lies between lines that all but coincide, or between features that are too near.
 //!
-//! Strands shorter than [`LOST_MM`] are drawn together into a node, and two strands between the same nodes that run along
-//! each other become one.
+//! Strands shorter than [`FEATURE_MM`] are drawn together into a node, and lines that led to a node that gives way are bent to
+//! the other over [`BEND_MM`]; a spur of that length vanishes. Two strands between the same nodes that run along each other
+//! become one.
 
-use crate::base::chain::distance_to_chain;
-use crate::base::tolerance::{FLATTEN_MM, GRAIN_MM, LOST_MM, TWIN_MM};
+use kurbo::Point;
+
+use crate::base::chain::{distance_to_chain, pulled};
+use crate::base::tolerance::{BEND_MM, FEATURE_MM, FLATTEN_MM, GRAIN_MM, LOST_MM, TWIN_MM};
 use crate::network::lines::Lines;
-use crate::network::spots::Spots;
+use crate::network::spots::{Spot, Spots};
 use crate::network::trace::Strand;
 
 /// Two strands between the same nodes within this of each other are one, mm: where circles touch from inside, one
@@ -32,11 +35,35 @@ pub(super) fn tidy(strands: &[Strand], spots: &mut Spots) -> Option<Lines> {
             if to(strand.first()) == strand.first() && to(strand.last()) == strand.last() {
                 lines.add_settled(&strand.spots, strand.kind);
             } else {
-                lines.add(&strand.spots.iter().map(|s| to(*s)).collect::<Vec<_>>(), strand.kind);
+                lines.add(&led_to(strand, [to(strand.first()), to(strand.last())], spots), strand.kind);
             }
         }
     }
+    spots.leaving.sort_by_key(|l| l.0);
     Some(lines)
+}
+
+/// The spots of a strand that leads to other ends.
+fn led_to(strand: &Strand, ends: [u32; 2], spots: &mut Spots) -> Vec<u32> {
+    let at = |s: u32| spots.at[s as usize].point();
+    let moved = [(strand.first(), ends[0]), (strand.last(), ends[1])].map(|(a, b)| at(a).distance(at(b)));
+    if moved[0].max(moved[1]) <= LOST_MM / GRAIN_MM {
+        let mut all = strand.spots.clone();
+        let last = all.len() - 1;
+        (all[0], all[last]) = (ends[0], ends[1]);
+        return all;
+    }
+    let chain: Vec<Point> = strand.spots.iter().map(|s| at(*s)).collect();
+    let inner: Vec<usize> = (1..chain.len() - 1).collect();
+    let (bent, places) = pulled(&chain, &inner, ends.map(at), BEND_MM / GRAIN_MM);
+    let place = |p: &Point| Spot { x: p.x.round() as i32, y: p.y.round() as i32 };
+    let mut all: Vec<u32> = bent.iter().map(|p| spots.place(place(p), 0)).collect();
+    let last = all.len() - 1;
+    (all[0], all[last]) = (ends[0], ends[1]);
+    for (i, place) in inner.into_iter().zip(places) {
+        spots.pass_on(strand.spots[i], all[place]);
+    }
+    all
 }
 
 /// The strands that run along another one between the same nodes, the travelled or longer one of each pair.
@@ -84,12 +111,12 @@ fn short(strands: &[Strand], spots: &Spots, gone: &mut Vec<usize>) -> Vec<(u32, 
     let mut ends: Vec<u32> = strands.iter().flat_map(|s| [s.first(), s.last()]).collect();
     ends.sort_unstable();
     let degree = |s: u32| ends.partition_point(|e| *e <= s) - ends.partition_point(|e| *e < s);
-    let lost = LOST_MM / GRAIN_MM;
+    let near = FEATURE_MM / GRAIN_MM;
     let mut order: Vec<(f64, usize)> = strands
         .iter()
         .enumerate()
         .map(|(i, s)| (s.length(spots), i))
-        .filter(|(l, _)| *l < 2.0 * lost)
+        .filter(|(l, _)| *l < 2.0 * near)
         .collect();
     order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     let (mut gives, mut takes) = (vec![false; spots.at.len()], vec![false; spots.at.len()]);
@@ -105,7 +132,7 @@ fn short(strands: &[Strand], spots: &Spots, gone: &mut Vec<usize>) -> Vec<(u32, 
         }
         if a == b && degree(a) > 2 {
             gone.push(i);
-        } else if a != b && length < lost && degree(a).max(degree(b)) > 1 {
+        } else if a != b && length < near && degree(a).max(degree(b)) > 1 {
             let rank = |s: u32| (degree(s), spots.feature[s as usize], std::cmp::Reverse(s));
             let (from, to) = if rank(a) < rank(b) { (a, b) } else { (b, a) };
             // A node gives way or takes in others, never both: so nothing is dragged along in steps.

@@ -14,7 +14,7 @@ use super::grid::snap;
 use super::spread::Spread;
 use super::steps::{SHORTEST_MM, Stretch};
 use crate::base::chain::{length, point_along, pulled};
-use crate::base::tolerance::CHORD_MM;
+use crate::base::tolerance::{BEND_MM, CHORD_MM, GRID_MM};
 use crate::network::{Edge, Network};
 use crate::route::{Route, Step};
 
@@ -26,8 +26,6 @@ const THREE_STEPS_MM: f64 = 3.0 * SHORTEST_MM + 0.2;
 const BESIDE_MM: f64 = 2.0 * CHORD_MM;
 /// How far a feature may be moved to share a hole, mm.
 const MOVED_MM: f64 = 0.75;
-/// Over which length a line is bent to a shared hole, mm: a step or two, so that the bend does not show.
-const BEND_MM: f64 = 4.0;
 /// How far along a line its direction at a feature is taken, mm.
 const LOOK_MM: f64 = 1.5;
 /// How much a shared hole is drawn to the middle of its features where the lines leave it free.
@@ -104,7 +102,7 @@ impl Ground<'_> {
         for (piece, walk) in self.route.pieces.iter().enumerate() {
             for (i, step) in walk.steps.iter().enumerate() {
                 let length = self.network.edges[step.edge].length_mm;
-                if length < TWO_STEPS_MM {
+                if length < TWO_STEPS_MM || self.is_too_short(Span { piece, first: i, last: i }) {
                     short.push((length, piece, i));
                 }
             }
@@ -138,8 +136,11 @@ impl Ground<'_> {
     fn is_too_short(&self, span: Span) -> bool {
         let ([from, to], length) = (self.ends(span), self.length(span));
         if from == to {
-            // A line within a shared hole is not sewn; but one that only ever led back to its own node is.
-            return false;
+            // A line within a shared hole is not sewn. One that leads back to its own node is: there and back by one stitch
+            // each if it is as narrow as a thorn, unless one of them begins before the node.
+            let [step] = self.steps(span) else { return false };
+            let edge = &self.network.edges[step.edge];
+            return edge.from == edge.to && length < 2.0 * TWO_STEPS_MM;
         }
         length < TWO_STEPS_MM
             && (self.holes[from].distance(self.holes[to]) < SHORTEST_MM || self.lies_beside_another(span))
@@ -203,16 +204,19 @@ impl Ground<'_> {
         }
         let stretch = Stretch::new(&chain);
         let from = self.length(short);
+        let back = (from - SHORTEST_MM).max(0.0);
         let far = (0..40).map(|i| from + f64::from(i) * 0.05);
-        let to = far
-            .take_while(|s| *s <= stretch.length())
-            .find(|s| stretch.at(*s).distance(chain[0]) >= SHORTEST_MM + 0.1)?;
-        Some(stretch.sag(0.0, to))
+        let long_enough = |s: &f64| stretch.at(*s).distance(stretch.at(back)) >= SHORTEST_MM + GRID_MM;
+        let to = far.take_while(|s| *s <= stretch.length()).find(long_enough)?;
+        Some(stretch.sag(back, to))
     }
 
     /// Gives both ends of the span one hole; says whether they have one now.
     fn share(&mut self, span: Span) -> bool {
         let [a, b] = self.ends(span);
+        if a == b {
+            return false;
+        }
         let members = [self.groups[a].as_slice(), &self.groups[b]].concat();
         let Some(hole) = self.best_hole(&members) else { return false };
         for n in &members {
@@ -241,8 +245,10 @@ impl Ground<'_> {
             (x, y) = (x + off * across.x, y + off * across.y);
         }
         let det = xx * yy - xy * xy;
-        let hole = snap(middle + Vec2::new(yy * x - xy * y, xx * y - xy * x) / det);
-        points().all(|p| p.distance(hole) <= MOVED_MM).then_some(hole)
+        let nearest = Vec2::new(yy * x - xy * y, xx * y - xy * x) / det;
+        // Lines that meet at a small angle have their nearest place far off: then only part of the way is gone.
+        let holes = [1.0, 0.5, 0.0].map(|share| snap(middle + nearest * share));
+        holes.into_iter().find(|hole| points().all(|p| p.distance(*hole) <= MOVED_MM))
     }
 
     /// The directions of the used lines that lead from a node out of the group.

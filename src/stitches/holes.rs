@@ -217,12 +217,16 @@ mod tests {
     use super::*;
     use crate::base::chain;
     use crate::base::tolerance::FLATTEN_MM;
-    use crate::network::EdgeKind;
-    use crate::route::{Step, Visit, Walk};
+    use crate::network::{Edge, EdgeKind};
+    use crate::route::Walk;
     use crate::stitches::spread::nowhere;
     use kurbo::Vec2;
 
-    const CLOSED: [bool; 2] = [false; 2];
+    /// The holes of one edge when it has the cloth to itself.
+    fn alone(network: &Network, edge: usize) -> Vec<Point> {
+        let Edge { chain, corners, .. } = network.edges[edge].clone();
+        of_line(&Line { chain, corners, open: [false; 2] }, 2.5, &mut Taken::default())
+    }
 
     /// One edge along an arc of `radius` mm and 20 mm (or five sixths of a turn) that begins at `start`.
     fn arc(radius: f64, start: Point, from_turn: f64) -> Network {
@@ -251,13 +255,17 @@ mod tests {
     #[test]
     fn rounded_stitches_keep_to_their_curve() {
         let mut random = oorandom::Rand64::new(7);
-        for radius in [1.5, 2.0, 3.0, 5.0, 8.0, 13.0, 20.0, 100.0] {
+        for radius in [1.5, 1.7, 2.0, 3.0, 5.0, 8.0, 13.0, 20.0, 100.0] {
             for _ in 0..40 {
                 let start = Point::new(random.rand_float(), random.rand_float());
                 let network = arc(radius, start, random.rand_float() * 6.3);
-                let holes = of_edge(&network.edges[0], &network, 2.5, CLOSED);
+                let holes = alone(&network, 0);
+                let shortest = holes.windows(2).map(|w| w[0].distance(w[1])).fold(9.0, f64::min);
+                assert!(shortest > 1.0 - 1e-9, "radius {radius} from {start}: {shortest}");
                 let off = furthest(&network.edges[0].chain, &holes);
-                assert!(off <= CHORD_MM + FLATTEN_MM, "radius {radius} from {start}: {off}");
+                // At 1.5 mm the shortest step alone leaves the circle by 0.083 mm, and its ends are rounded.
+                let allowed = if radius < 1.6 { 1.2 * CHORD_MM } else { CHORD_MM };
+                assert!(off <= allowed + FLATTEN_MM, "radius {radius} from {start}: {off}");
             }
         }
     }
@@ -272,11 +280,16 @@ mod tests {
         let steps = [0, 1].map(|edge| Step { edge, forward: edge == 1, visit: Visit::Triple });
         let route = Route { pieces: vec![Walk { steps: steps.to_vec() }], ..Route::default() };
         let holes = of_edges(&route, &network, 2.5, &nowhere(&route, &network));
-        let alone = |i: usize| of_edge(&network.edges[i], &network, 2.5, CLOSED);
-        assert_eq!(alone(0)[1], alone(1)[1], "the two would share a hole");
-        assert_eq!((&holes[0], holes[1].len()), (&alone(0), alone(1).len()));
-        assert!(holes[0][1].distance(holes[1][1]) > 0.5, "{:?}", (holes[0][1], holes[1][1]));
-        assert!(furthest(&network.edges[1].chain, &holes[1]) <= CHORD_MM + FLATTEN_MM);
+        let alone = [0, 1].map(|i| alone(&network, i));
+        assert_eq!(alone[0][..2], alone[1][..2], "the two would share a stitch");
+        let stitches = |holes: &[Point]| -> Vec<[(i64, i64); 2]> {
+            holes.windows(2).map(|w| [w[0], w[1]].map(|p| (cells(p.x), cells(p.y)))).collect()
+        };
+        let (one, other) = (stitches(&holes[0]), stitches(&holes[1]));
+        assert!(one.iter().all(|s| !other.contains(s)), "{one:?} {other:?}");
+        for (edge, holes) in network.edges.iter().zip(&holes) {
+            assert!(furthest(&edge.chain, holes) <= CHORD_MM + FLATTEN_MM);
+        }
     }
 
     #[test]
@@ -285,8 +298,8 @@ mod tests {
         let edge = &network.edges[0];
         let stretch = Stretch::new(&edge.chain);
         let plain: Vec<Point> =
-            needle_points(&stretch, 2.5, CLOSED).into_iter().map(|s| snap(stretch.at(s))).collect();
-        assert_eq!(of_edge(edge, &network, 2.5, CLOSED), plain);
+            needle_points(&stretch, 2.5, [false; 2]).into_iter().map(|s| snap(stretch.at(s))).collect();
+        assert_eq!(alone(&network, 0), plain);
     }
 
     #[test]
@@ -295,7 +308,6 @@ mod tests {
         let (nodes, corners) = (vec![chain[0], chain[2]], vec![1]);
         let edge = Edge { from: 0, to: 1, corners, length_mm: 5.0, kind: EdgeKind::Drawn, chain };
         let network = Network { nodes, edges: vec![edge] };
-        let holes = of_edge(&network.edges[0], &network, 2.5, CLOSED);
-        assert_eq!(holes, [0.0, 2.5, 5.0].map(|x| Point::new(x, 0.0)));
+        assert_eq!(alone(&network, 0), [0.0, 2.5, 5.0].map(|x| Point::new(x, 0.0)));
     }
 }
