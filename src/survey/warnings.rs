@@ -9,6 +9,9 @@ use crate::base::units::{Units, show_length, show_mm};
 /// A motif may be stretched this far before it is worth a word: ±10 % in common practice.
 pub const STRETCH: f64 = 0.10;
 
+/// How often a line is passed at most: three times, and once more where it has to be walked again.
+pub const MOST_PASSES: usize = 4;
+
 /// All warnings about `survey`; `stretch` is how far the fit had to leave the motif's asked size, 0.1 for 10 %.
 #[must_use]
 pub fn warnings(survey: &Survey, stretch: f64, units: Units) -> Vec<String> {
@@ -19,6 +22,7 @@ pub fn warnings(survey: &Survey, stretch: f64, units: Units) -> Vec<String> {
     all.extend(stretched(stretch));
     all.extend(jumps(survey.jumps()));
     all.extend(steps(survey));
+    all.extend(passes(survey));
     all.extend(hoop(survey));
     all
 }
@@ -100,6 +104,17 @@ fn steps(survey: &Survey) -> Vec<String> {
         ));
     }
     said
+}
+
+fn passes(survey: &Survey) -> Option<String> {
+    let over: usize = survey.steps.passes.range(MOST_PASSES + 1..).map(|(_, stitches)| stitches).sum();
+    let most = survey.steps.passes.keys().next_back()?;
+    (over > 0).then(|| {
+        format!(
+            "{over} of {} stitches are passed more than {MOST_PASSES} times, up to {most} times; thread piles up there.",
+            survey.steps.stitches()
+        )
+    })
 }
 
 fn hoop(survey: &Survey) -> Vec<String> {
@@ -253,6 +268,18 @@ mod tests {
                 "1 of 100 stitches are longer than 5 mm, the longest 6.2 mm; long stitches snag."
             ]
         );
+    }
+
+    #[test]
+    fn stitches_passed_too_often_are_counted_with_the_most() {
+        let passes = BTreeMap::from([(3, 90), (4, 8), (5, 1), (6, 1)]);
+        let steps = Steps { passes, ..quiet().steps };
+        assert_eq!(
+            said(&Survey { steps, ..quiet() }),
+            ["2 of 100 stitches are passed more than 4 times, up to 6 times; thread piles up there."]
+        );
+        let steps = Steps { passes: BTreeMap::from([(3, 90), (4, 10)]), ..quiet().steps };
+        assert_eq!(said(&Survey { steps, ..quiet() }), Vec::<String>::new());
     }
 
     #[test]
