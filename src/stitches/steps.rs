@@ -276,8 +276,9 @@ mod tests {
             let stretch = Stretch::new(&chain);
             let stops = needle_points(&stretch, 2.5, [false; 2]);
             let worst = stops.windows(2).map(|w| stretch.sag(w[0], w[1])).fold(0.0, f64::max);
-            // Where the bend is too tight even for the shortest step, that step it is: s²/8R.
-            let tight = 1.1 * TIGHTEST_MM * TIGHTEST_MM / (8.0 * radius);
+            // Where the bend is too tight even for the shortest whole number of steps, those it is: s²/8R.
+            let step = TIGHTEST_MM.max(stretch.length() / (stretch.length() / SHORTEST_MM).floor());
+            let tight = 1.1 * step * step / (8.0 * radius);
             assert!(worst <= TIGHT_SAG_MM.max(tight), "radius {radius}: {worst}");
             let shortest = lengths(&stops).into_iter().fold(9.0, f64::min);
             assert!(shortest >= 0.95 * SHORTEST_MM, "radius {radius}: {shortest}");
