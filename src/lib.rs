@@ -32,7 +32,6 @@ pub mod wire;
 
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
-use stitches::Stitches;
 use tailor::{Order, Piece, PieceError};
 use top::sewing::Sewn;
 use top::{TopError, Work};
@@ -93,7 +92,7 @@ impl Error {
 /// [`Error`] of the stage that could not go on; a design that does not fit its hoop is refused.
 pub fn make(order: Order, formats: &[Format], looks: &Looks) -> Result<(Piece, Vec<Made>), Error> {
     let piece = tailor::make_to_fit(order)?;
-    let mut files = machine_files(&piece, &piece.stitches, formats)?;
+    let mut files = machine_files(&piece, formats)?;
     let views = views::sewn::files(&views::sewn::of_piece(&piece), looks)?;
     files.extend(views.into_iter().map(|(ending, bytes)| Made { ending: ending.into(), bytes }));
     Ok((piece, files))
@@ -119,9 +118,9 @@ pub fn write_quilt(work: &Work, formats: &[Format], paper: Paper) -> Result<Vec<
     Ok(all)
 }
 
-/// The files of one hooping of a quilt, its machine files turned where its hoop asks for it.
+/// The files of one hooping of a quilt.
 fn sewn_files(sewn: &Sewn, formats: &[Format], paper: Paper) -> Result<Vec<(String, Vec<u8>)>, Error> {
-    let mut files = machine_files(&sewn.piece, &sewn.for_machine(), formats)?;
+    let mut files = machine_files(&sewn.piece, formats)?;
     let views = views::quilt_sheet::piece_files(sewn, paper)?;
     files.extend(views.into_iter().map(|(ending, bytes)| Made { ending: ending.into(), bytes }));
     let name = |ending: &str| format!("{}/{}{ending}", sewn.folder, sewn.piece.order.name);
@@ -129,10 +128,11 @@ fn sewn_files(sewn: &Sewn, formats: &[Format], paper: Paper) -> Result<Vec<(Stri
 }
 
 /// What the machine reads, and the report.
-fn machine_files(piece: &Piece, stitches: &Stitches, formats: &[Format]) -> Result<Vec<Made>, Error> {
+fn machine_files(piece: &Piece, formats: &[Format]) -> Result<Vec<Made>, Error> {
     let mut files = Vec::new();
+    let stitches = piece.for_machine();
     for format in formats {
-        let bytes = format.write(stitches, &piece.order.name)?;
+        let bytes = format.write(&stitches, &piece.order.name)?;
         files.push(Made { ending: format!(".{}", format.extension()), bytes });
     }
     files.push(Made { ending: ".json".into(), bytes: serde_json::to_vec_pretty(&piece.report())? });

@@ -1,6 +1,11 @@
 //! Directions and turns.
 
-use kurbo::Vec2;
+use kurbo::{Affine, Vec2};
+
+/// A quarter turn to the left about 0,0, exact: no sine or cosine is rounded.
+pub const QUARTER_LEFT: Affine = Affine::new([0.0, 1.0, -1.0, 0.0, 0.0, 0.0]);
+/// A quarter turn to the right about 0,0, exact.
+pub const QUARTER_RIGHT: Affine = Affine::new([0.0, -1.0, 1.0, 0.0, 0.0, 0.0]);
 
 /// The turn from direction `a` to direction `b`, degrees in (−180, 180], left turns positive.
 ///

@@ -85,6 +85,21 @@ pub fn outline(shape: &Shape, margin_mm: f64) -> Result<Block, BlockError> {
     Ok(Block { shape: shape.clone(), outline, inside, margin_mm, open: Vec::new(), lie: None, notes })
 }
 
+impl Block {
+    /// The block turned a quarter to the left about its centre: its right side is at the top.
+    ///
+    /// Its shape, margin and notes stay as they are: they tell of the block, however it lies.
+    #[must_use]
+    pub fn turned_left(&self) -> Self {
+        Self {
+            outline: self.outline.turned_left(),
+            inside: self.inside.iter().map(Region::turned_left).collect(),
+            open: self.open.iter().map(|side| side.turned_left()).collect(),
+            ..self.clone()
+        }
+    }
+}
+
 /// What is left of a region `by_mm` mm further in, the largest piece first; empty if nothing is.
 #[must_use]
 pub fn further_in(region: &Region, by_mm: f64) -> Vec<Region> {

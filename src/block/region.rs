@@ -2,6 +2,7 @@
 
 use kurbo::{Affine, BezPath, ParamCurve, PathSeg, Point, Rect, Vec2};
 
+use crate::base::angle::QUARTER_LEFT;
 use crate::base::tolerance::FLATTEN_MM;
 use crate::base::{chain, curve};
 
@@ -72,6 +73,16 @@ impl Ring {
         }
     }
 
+    /// The ring turned a quarter to the left about 0,0, exactly.
+    #[must_use]
+    pub fn turned_left(&self) -> Self {
+        Self {
+            path: QUARTER_LEFT * &self.path,
+            points: self.points.iter().map(|p| QUARTER_LEFT * *p).collect(),
+            corners: self.corners.clone(),
+        }
+    }
+
     /// True if the outline is made of straight lines only, whether or not they meet in corners.
     #[must_use]
     pub fn is_straight(&self) -> bool {
@@ -108,6 +119,12 @@ impl Region {
     #[must_use]
     pub fn moved(&self, by: Vec2) -> Self {
         Self { outer: self.outer.moved(by), holes: self.holes.iter().map(|h| h.moved(by)).collect() }
+    }
+
+    /// The region turned a quarter to the left about 0,0, exactly.
+    #[must_use]
+    pub fn turned_left(&self) -> Self {
+        Self { outer: self.outer.turned_left(), holes: self.holes.iter().map(Ring::turned_left).collect() }
     }
 
     /// The outline and the holes, the outline first.
@@ -182,6 +199,15 @@ mod tests {
         assert_eq!(region.depth(Point::new(5.0, 0.0)), 3.0);
         assert_eq!(region.depth(Point::new(1.0, 0.0)), -1.0);
         assert_eq!(region.moved(Vec2::new(5.0, 0.0)).depth(Point::new(16.0, 0.0)), -1.0);
+    }
+
+    #[test]
+    fn a_quarter_turn_brings_the_right_side_to_the_top() {
+        let corners = [(0.0, 0.0), (40.0, 0.0), (0.0, 10.0)].map(Point::from);
+        let turned = Ring::from_points(&corners).unwrap().turned_left();
+        assert_eq!(turned.points(), [(0.0, 0.0), (0.0, 40.0), (-10.0, 0.0)].map(Point::from));
+        assert_eq!(chain::signed_area(turned.points()), 200.0);
+        assert_eq!(turned.corners(), turned.points());
     }
 
     #[test]

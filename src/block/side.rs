@@ -16,6 +16,17 @@ pub enum Side {
 }
 
 impl Side {
+    /// Where the side lies when its box is turned a quarter to the left.
+    #[must_use]
+    pub fn turned_left(self) -> Self {
+        match self {
+            Self::Left => Self::Bottom,
+            Self::Bottom => Self::Right,
+            Self::Right => Self::Top,
+            Self::Top => Self::Left,
+        }
+    }
+
     /// How far `p` stands beyond this side of `bounds`, mm; negative before it.
     #[must_use]
     pub fn beyond(self, p: Point, bounds: Rect) -> f64 {

@@ -10,7 +10,7 @@ use kurbo::{Affine, Point, Vec2};
 
 use super::grid::snap;
 use super::{Run, Stitches};
-use crate::base::angle::turn_deg;
+use crate::base::angle::{QUARTER_LEFT, turn_deg};
 
 /// Marks that a placing can be worked out from.
 pub const MARKS: RangeInclusive<usize> = 2..=16;
@@ -74,6 +74,16 @@ impl Placing {
 #[must_use]
 pub fn place(stitches: &Stitches, placing: &Placing) -> Stitches {
     Stitches::new(stitches.pieces.iter().map(|run| place_run(run, placing)).collect())
+}
+
+/// The stitches turned a quarter to the left about 0,0, exactly: a grid point goes to a grid point.
+#[must_use]
+pub fn quarter_left(stitches: &Stitches) -> Stitches {
+    let turned = |run: &Run| Run {
+        points: run.points.iter().map(|p| snap(QUARTER_LEFT * *p)).collect(),
+        ..run.clone()
+    };
+    Stitches::new(stitches.pieces.iter().map(turned).collect())
 }
 
 /// The placing that brings `marks` closest to `places`, by least squares.
@@ -159,6 +169,17 @@ mod tests {
         assert_eq!(after.pieces[0].points, points(&wanted));
         assert_eq!((after.pieces[0].tie_in, after.pieces[0].tie_off), (4, 0));
         assert_eq!(after.centre, Point::new(1.0, 1.2));
+    }
+
+    #[test]
+    fn a_quarter_turn_moves_every_hole_to_a_hole_and_four_are_none() {
+        let run = Run { points: points(&[(-7.3, 2.1), (0.1, -0.4), (12.8, 3.5)]), tie_in: 1, tie_off: 0 };
+        let before = Stitches::new(vec![run]);
+        let after = quarter_left(&before);
+        assert_eq!(after.pieces[0].points, points(&[(-2.1, -7.3), (0.4, 0.1), (-3.5, 12.8)]));
+        assert_eq!((after.pieces[0].tie_in, after.centre), (1, Point::new(-1.6, 2.7)));
+        assert_eq!(after, place(&before, &placing(90.0, 0.0, 0.0)));
+        assert_eq!(quarter_left(&quarter_left(&quarter_left(&after))), before);
     }
 
     #[test]

@@ -6,7 +6,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use kurbo::{Affine, Point, Rect, Size};
+use kurbo::{Rect, Size};
 
 use super::SurveyError;
 use crate::base::tolerance::{CEIL_GUARD, ceil_guarded};
@@ -61,25 +61,23 @@ pub struct Hoop {
 pub struct Fit {
     /// The field.
     pub hoop: Hoop,
-    /// True if the design fits as it lies, [`CLEARANCE_MM`] kept free all round.
+    /// True if the design fits as it will be sewn, [`CLEARANCE_MM`] kept free all round.
     pub fits: bool,
-    /// True if it fits only when turned by 90 degrees.
+    /// True if it fits only when turned a quarter; if `fits` as well, it is sewn turned a quarter to the left.
     pub turned: bool,
     /// What is left of the field across and up, clearance taken off, mm, with the design turned if `turned`;
     /// negative where the design is too large.
     pub spare_mm: [f64; 2],
 }
 
-/// A design that does not fit, and what would help.
+/// A design that does not fit, neither as it lies nor turned a quarter, and what would help.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Misfit {
     /// The design, mm.
     pub size: Size,
     /// The field.
     pub hoop: Hoop,
-    /// The turn with which it fits, whole degrees to the left; 90 if that will do, else the smallest that does.
-    pub turn_deg: Option<u32>,
-    /// The largest scale at which it fits as it lies, whole percent; 0 if there is none.
+    /// The largest scale at which it fits, as it lies or turned a quarter, whole percent; 0 if there is none.
     pub scale_percent: u32,
     /// The smallest common field that takes it, mm, as it lies or turned by 90 degrees.
     pub larger_mm: Option<(f64, f64)>,
@@ -132,20 +130,20 @@ pub fn fit(hoop: Hoop, bounds: Rect) -> Fit {
     Fit { hoop, fits, turned, spare_mm: if turned { on_its_side } else { as_it_lies } }
 }
 
-/// Refuses a design that does not fit as it lies, with what would.
+/// Says how a design is sewn in `hoop`: as it lies, or turned a quarter to the left where only that fits.
 ///
 /// # Errors
-/// [`SurveyError::TooLarge`] with the turn, the scale, the larger field or the number of hoopings that would help.
-pub fn admit(hoop: Hoop, points: &[Point], bounds: Rect, units: Units) -> Result<Fit, SurveyError> {
+/// [`SurveyError::TooLarge`] for a design that fits neither way, with the scale, the larger field or the number of
+/// hoopings that would help.
+pub fn admit(hoop: Hoop, bounds: Rect, units: Units) -> Result<Fit, SurveyError> {
     let fit = fit(hoop, bounds);
-    if fit.fits {
-        return Ok(fit);
+    if fit.fits || fit.turned {
+        return Ok(Fit { fits: true, ..fit });
     }
     let size = bounds.size();
     Err(SurveyError::TooLarge(Box::new(Misfit {
         size,
         hoop,
-        turn_deg: turn_that_fits(hoop, points, fit.turned),
         scale_percent: scale_percent(hoop, size),
         larger_mm: larger(size),
         hoopings: hoopings(hoop, size),
@@ -173,10 +171,6 @@ impl Misfit {
     #[must_use]
     pub fn hint(&self) -> String {
         let mut ways = Vec::new();
-        ways.extend(
-            self.turn_deg
-                .map(|deg| format!("turn it by {deg} {}", if deg == 1 { "degree" } else { "degrees" })),
-        );
         if self.scale_percent > 0 {
             ways.push(format!("make it at most {} % of its size", self.scale_percent));
         }
@@ -209,21 +203,10 @@ fn is_room(spare_mm: [f64; 2]) -> bool {
     spare_mm.iter().all(|mm| *mm >= -CEIL_GUARD)
 }
 
-fn turn_that_fits(hoop: Hoop, points: &[Point], on_its_side: bool) -> Option<u32> {
-    if on_its_side {
-        return Some(90);
-    }
-    (1..180).find(|deg| {
-        let turn = Affine::rotate(f64::from(*deg).to_radians());
-        let boxes = points.iter().map(|p| turn * *p).map(|p| Rect::from_points(p, p));
-        let size = boxes.reduce(|all, one| all.union(one)).unwrap_or(Rect::ZERO).size();
-        is_room(spare(hoop.width_mm, hoop.height_mm, size))
-    })
-}
-
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 0 and 100")]
 fn scale_percent(hoop: Hoop, size: Size) -> u32 {
-    let scale = (usable(hoop.width_mm) / size.width).min(usable(hoop.height_mm) / size.height);
+    let lying = |s: Size| (usable(hoop.width_mm) / s.width).min(usable(hoop.height_mm) / s.height);
+    let scale = lying(size).max(lying(turned(size)));
     (scale * 100.0 + CEIL_GUARD).floor().clamp(0.0, 100.0) as u32
 }
 
@@ -267,14 +250,9 @@ mod tests {
         Rect::new(-width / 2.0, -height / 2.0, width / 2.0, height / 2.0)
     }
 
-    fn corners(r: Rect) -> Vec<Point> {
-        [(r.x0, r.y0), (r.x1, r.y0), (r.x1, r.y1), (r.x0, r.y1)].map(Point::from).to_vec()
-    }
-
     /// Message and hint for a rectangle of stitches.
     fn refused(field: &str, width: f64, height: f64) -> (String, String) {
-        let size = rect(width, height);
-        let refused = admit(hoop(field), &corners(size), size, Units::Inches).unwrap_err();
+        let refused = admit(hoop(field), rect(width, height), Units::Inches).unwrap_err();
         (refused.to_string(), refused.hint().unwrap())
     }
 
@@ -341,30 +319,21 @@ mod tests {
     }
 
     #[test]
-    fn a_quarter_turn_is_offered_where_it_fits() {
+    fn a_design_that_fits_only_turned_is_sewn_turned() {
         let lying = fit(hoop("130x180mm"), rect(170.0, 100.0));
         assert_eq!((lying.fits, lying.turned, lying.spare_mm), (false, true, [28.0, 8.0]));
-        let (_, hint) = refused("130x180mm", 170.0, 100.0);
-        assert!(hint.starts_with("turn it by 90 degrees, or make it at most 75 %"), "{hint}");
-    }
-
-    #[test]
-    fn a_block_on_point_fits_when_turned_by_its_half_angle() {
-        // A square of 190 mm standing on its corner is 268.7 mm wide; upright it has 4 mm to spare on each side.
-        let tip = 190.0 / 2.0_f64.sqrt();
-        let points = [(tip, 0.0), (0.0, tip), (-tip, 0.0), (0.0, -tip)].map(Point::from);
-        let bounds = rect(2.0 * tip, 2.0 * tip);
-        let refused = admit(hoop("200x200mm"), &points, bounds, Units::Inches).unwrap_err();
-        let SurveyError::TooLarge(misfit) = refused else { panic!("{refused}") };
-        let turn = misfit.turn_deg.unwrap();
-        // 190 (cos e + sin e) ≤ 198 holds up to e = 2.48 degrees off upright, so 43 is the smallest whole turn.
-        assert_eq!(turn, 43);
+        let sewn = admit(hoop("130x180mm"), rect(170.0, 100.0), Units::Inches).unwrap();
+        assert_eq!(sewn, Fit { fits: true, ..lying });
+        let upright = admit(hoop("130x180mm"), rect(100.0, 170.0), Units::Inches).unwrap();
+        assert!(upright.fits && !upright.turned);
+        let (_, hint) = refused("130x180mm", 190.0, 100.0);
+        assert!(hint.starts_with("make it at most 93 % of its size, or take a hoop"), "{hint}");
     }
 
     #[test]
     fn a_design_beyond_every_hoop_is_split() {
         let (_, hint) = refused("200x300mm", 1000.0, 120.0);
-        assert_eq!(hint, "make it at most 19 % of its size, or split it over about 4 hoopings (4 x 1)");
+        assert_eq!(hint, "make it at most 29 % of its size, or split it over about 4 hoopings (4 x 1)");
     }
 
     #[test]

@@ -12,6 +12,7 @@ pub mod gap;
 pub mod holes;
 pub mod hoop;
 pub mod kind;
+pub mod lie;
 pub mod lines;
 pub mod needle;
 pub mod report;
@@ -84,6 +85,12 @@ impl Survey {
         self.pieces.saturating_sub(1)
     }
 
+    /// True if it is sewn turned a quarter to the left against its block, because only so it fits the hoop.
+    #[must_use]
+    pub fn is_turned(&self) -> bool {
+        self.fit.is_some_and(|fit| fit.fits && fit.turned)
+    }
+
     /// True if no gap of the block is wider than the batting allows, but for one step of the machine: holes are
     /// rounded to it, and a line drawn exactly at the limit is no fault.
     #[must_use]
@@ -117,13 +124,13 @@ pub fn most_holes(stitches: &Stitches) -> Result<usize, SurveyError> {
     Ok(holes::heaviest(&needle::runs(stitches)?).map_or(0, |h| h.holes))
 }
 
-/// Refuses stitches that do not fit `hoop` as they lie; see [`hoop::admit`].
+/// Says how stitches are sewn in `hoop`, turned a quarter if only that fits, or refuses them; see [`hoop::admit`].
 ///
 /// # Errors
 /// [`SurveyError::TooLarge`] with what would help; [`SurveyError::BadPoint`] for a needle point that is no number.
 pub fn admit(stitches: &Stitches, hoop: Hoop, units: Units) -> Result<Fit, SurveyError> {
     let points: Vec<Point> = needle::runs(stitches)?.iter().flat_map(|r| r.points).copied().collect();
-    hoop::admit(hoop, &points, chain::bounds(&points), units)
+    hoop::admit(hoop, chain::bounds(&points), units)
 }
 
 fn measure(
@@ -214,7 +221,7 @@ pub enum SurveyError {
         /** The side as typed. */
         text: String,
     },
-    /// The design does not fit the hoop as it lies.
+    /// The design does not fit the hoop, neither as it lies nor turned a quarter.
     #[error("{0}")]
     TooLarge(Box<Misfit>),
     /// Not a length of thread.

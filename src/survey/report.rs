@@ -1,6 +1,8 @@
 //! [`Survey`] + what was asked for → [`Report`]: everything about one piece, with keys that stay the same.
 //!
-//! Written as JSON by `serde_json`. Lengths are mm, points `[x, y]` in block coordinates, rounded to a thousandth.
+//! Written as JSON by `serde_json`. Lengths are mm, points `[x, y]` in block coordinates, rounded to a thousandth; only
+//! `stitches.bounds` are those of the file, so turned with it: a needle point `p` of the block lies in the file at
+//! `turned(p − centre)`.
 
 use std::collections::BTreeMap;
 
@@ -11,6 +13,7 @@ use serde_json::Value;
 use super::cautions;
 use super::warnings::warnings;
 use super::{Survey, gap, holes};
+use crate::base::angle::QUARTER_LEFT;
 use crate::base::units::Units;
 use crate::block::Block;
 use crate::block::region::Ring;
@@ -76,6 +79,8 @@ pub struct Report {
     pub block: BlockPart,
     /// The design's centre, which is the machine file's origin.
     pub centre: [f64; 2],
+    /// Degrees by which the file is turned to the left against the block.
+    pub turned: f64,
     pub stitches: StitchesPart,
     pub route: RouteFigures,
     pub gap: GapPart,
@@ -125,7 +130,7 @@ pub struct StitchesPart {
     pub bounds: BoundsPart,
 }
 
-/// How far the needle points reach.
+/// How far the needle points reach from the block's centre as they will be sewn: turned if the file is turned.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[expect(missing_docs, reason = "keys of the report")]
 pub struct BoundsPart {
@@ -162,9 +167,9 @@ pub struct HolesPart {
 pub struct HoopPart {
     pub field: [f64; 2],
     pub fits: bool,
-    /// True if the design fits only when turned by 90 degrees.
+    /// True if the file is turned a quarter to the left, because only so it fits.
     pub turned: bool,
-    /// What is left across and up, with the clearance taken off; negative where the design is too large.
+    /// What is left across and up as it will be sewn, with the clearance taken off; negative where it is too large.
     pub spare: [f64; 2],
 }
 
@@ -199,6 +204,7 @@ fn write(piece: &Piece, block: BlockPart, survey: &Survey) -> Report {
         motif: motif(piece),
         block,
         centre: point(survey.centre),
+        turned: if survey.is_turned() { 90.0 } else { 0.0 },
         stitches: stitches_part(piece, survey),
         route: rounded_route(piece.route),
         gap: gap_part(survey),
@@ -241,7 +247,11 @@ fn stitches_part(piece: &Piece, survey: &Survey) -> StitchesPart {
         median: rounded(steps.median_mm),
         longest: rounded(steps.longest_mm),
         passes: steps.passes.clone(),
-        bounds: bounds_part(steps.bounds),
+        bounds: bounds_part(if survey.is_turned() {
+            QUARTER_LEFT.transform_rect_bbox(steps.bounds)
+        } else {
+            steps.bounds
+        }),
     }
 }
 
@@ -263,7 +273,7 @@ fn hoop_part(survey: &Survey) -> Option<HoopPart> {
     survey.fit.map(|fit| HoopPart {
         field: [rounded(fit.hoop.width_mm), rounded(fit.hoop.height_mm)],
         fits: fit.fits,
-        turned: fit.turned,
+        turned: survey.is_turned(),
         spare: fit.spare_mm.map(rounded),
     })
 }
@@ -316,12 +326,17 @@ fn word(shape: &Shape) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::survey::hoop::Hoop;
+    use crate::survey::hoop::{self, Hoop};
     use crate::survey::needle::Run;
     use crate::survey::{Sandwich, measure};
 
     /// A block of 40 mm with one triple line of 30 mm across its middle, in steps of 2.5 mm.
     fn reported(notes: &[String]) -> Report {
+        turned_to_fit("100x130mm", notes)
+    }
+
+    /// The same, sewn in a hoop, turned if only that fits.
+    fn turned_to_fit(hoop: &str, notes: &[String]) -> Report {
         let xs: Vec<f64> = (0..=12).map(|i| f64::from(i) * 2.5 - 15.0).collect();
         let mut points = vec![Point::new(xs[0], 0.0)];
         for pair in xs.windows(2) {
@@ -330,9 +345,10 @@ mod tests {
         let run = Run { points: &points, tie_in: 0, tie_off: 0 };
         let outline = [(-20.0, -20.0), (20.0, -20.0), (20.0, 20.0), (-20.0, 20.0)];
         let corners = outline.map(Point::from);
-        let hoop: Hoop = "100x130mm".parse().unwrap();
+        let hoop: Hoop = hoop.parse().unwrap();
         let sandwich = Sandwich { hoop: Some(hoop), ..Sandwich::default() };
-        let survey = measure(&[run], Point::ZERO, Some(vec![&corners]), &sandwich).unwrap();
+        let mut survey = measure(&[run], Point::ZERO, Some(vec![&corners]), &sandwich).unwrap();
+        survey.fit = Some(hoop::admit(hoop, survey.steps.bounds, Units::Inches).unwrap());
         let settings = BTreeMap::from([("lines".to_string(), Value::from(1))]);
         let piece = Piece {
             name: "line-square-40mm",
@@ -366,7 +382,7 @@ mod tests {
             r#"{"name":"line-square-40mm","motif":{"name":"line","settings":{"lines":1}},"#,
             r#""block":{"shape":"square","outline":[[-20.0,-20.0],[20.0,-20.0],[20.0,20.0],[-20.0,20.0]],"#,
             r#""inside":[[-15.0,-15.0],[15.0,-15.0],[15.0,15.0],[-15.0,15.0]],"width":40.0,"height":40.0},"#,
-            r#""centre":[0.0,0.0],"#,
+            r#""centre":[0.0,0.0],"turned":0.0,"#,
             r#""stitches":{"penetrations":37,"target":2.5,"shortest":2.5,"median":2.5,"longest":2.5,"#,
             r#""passes":{"3":12},"bounds":{"left":-15.0,"right":15.0,"bottom":0.0,"top":0.0}},"#,
             r#""route":{"pieces":1,"jumps":0,"fewest_jumps":0,"drawn":30.0,"travelled":0.0,"doubled":0.0,"#,
@@ -379,6 +395,20 @@ mod tests {
             r#""cautions":["Your machine's manual and the batting's label overrule everything printed here."]}"#,
         );
         assert_eq!(serde_json::to_string(&report).unwrap(), expected);
+    }
+
+    #[test]
+    fn a_file_that_is_turned_is_reported_as_it_will_be_sewn() {
+        let upright = turned_to_fit("100x20mm", &[]);
+        let report = serde_json::to_value(upright).unwrap();
+        assert_eq!(report["turned"], 0.0);
+        let report = serde_json::to_value(turned_to_fit("20x100mm", &[])).unwrap();
+        assert_eq!(report["turned"], 90.0);
+        let bounds = serde_json::json!({ "left": 0.0, "right": 0.0, "bottom": -15.0, "top": 15.0 });
+        assert_eq!(report["stitches"]["bounds"], bounds);
+        let hoop = serde_json::json!({ "field": [20.0, 100.0], "fits": true, "turned": true, "spare": [18.0, 68.0] });
+        assert_eq!(report["hoop"], hoop);
+        assert_eq!(report["warnings"], serde_json::json!([]));
     }
 
     #[test]

@@ -5,7 +5,7 @@
 //! Common practice, no source.
 
 use super::kind::{self, Kind};
-use super::warnings::warnings;
+use super::warnings::{NOT_CHECKED, warnings};
 use super::{Survey, SurveyError, needle};
 use crate::base::units::Units;
 use crate::stitches::Stitches;
@@ -66,7 +66,9 @@ pub fn judge(stitches: &Stitches, survey: &Survey, units: Units) -> Result<Verdi
     let kind = kind::tell(&needle::runs(stitches)?);
     let mut findings = vec![stitching(&kind), passes(&kind)];
     let care = |sentence| Finding { weight: Weight::Care, sentence };
-    findings.extend(warnings(survey, 0.0, units).into_iter().map(care));
+    // Which hoop it is sewn in says nothing of the stitches.
+    let said = warnings(survey, 0.0, units).into_iter().filter(|sentence| sentence != NOT_CHECKED);
+    findings.extend(said.map(care));
     let weight = findings.iter().map(|f| f.weight).max().unwrap_or(Weight::Good);
     Ok(Verdict { weight, findings })
 }

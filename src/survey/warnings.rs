@@ -12,6 +12,10 @@ pub const STRETCH: f64 = 0.10;
 /// How often a line is passed at most: three times, and once more where it has to be walked again.
 pub const MOST_PASSES: usize = 4;
 
+/// What is said where no hoop is named.
+pub const NOT_CHECKED: &str =
+    "Not checked against a hoop: name its sewing field across and up, such as --hoop 200x200mm.";
+
 /// All warnings about `survey`; `stretch` is how far the fit had to leave the motif's asked size, 0.1 for 10 %.
 #[must_use]
 pub fn warnings(survey: &Survey, stretch: f64, units: Units) -> Vec<String> {
@@ -118,10 +122,14 @@ fn passes(survey: &Survey) -> Option<String> {
 }
 
 fn hoop(survey: &Survey) -> Vec<String> {
-    let Some(fit) = survey.fit else { return Vec::new() };
+    let Some(fit) = survey.fit else { return vec![NOT_CHECKED.into()] };
     let mut said = Vec::new();
     if !fit.fits {
-        let way = if fit.turned { "turn it by 90 degrees" } else { "do not sew it in this hoop" };
+        let way = if fit.turned {
+            "it does when it is turned a quarter turn"
+        } else {
+            "do not sew it in this hoop"
+        };
         said.push(format!("The design does not fit the hoop's field of {} as it lies; {way}.", fit.hoop));
     }
     if fit.hoop.in_inches {
@@ -178,7 +186,7 @@ mod tests {
             clear_gap: None,
             gap_limit_mm: 50.8,
             holes: Heaviest { holes: MOST_HOLES, at: Point::ZERO },
-            fit: None,
+            fit: Some(hoop::fit("200x200mm".parse().unwrap(), Rect::new(-95.0, -95.0, 95.0, 95.0))),
             estimate: crate::survey::estimate::Estimate {
                 minutes: 3.0,
                 needle_thread_m: 9.0,
@@ -293,10 +301,8 @@ mod tests {
             said[0]
         );
         assert!(said[1].contains("look it up"), "{}", said[1]);
-        assert_eq!(
-            warnings(&Survey { fit: fit("200x200mm"), ..quiet() }, 0.0, Units::Inches),
-            Vec::<String>::new()
-        );
+        let unnamed = warnings(&Survey { fit: None, ..quiet() }, 0.0, Units::Inches);
+        assert_eq!(unnamed, [NOT_CHECKED]);
     }
 
     #[test]

@@ -1,9 +1,11 @@
 //! An order → a piece made to measure: block + motif → drawing → network → route → stitches → survey, all kept.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use kurbo::BezPath;
 
+use crate::base::angle::QUARTER_RIGHT;
 use crate::base::units::Units;
 use crate::block::Block;
 use crate::drawing::background::{self, Background};
@@ -15,7 +17,9 @@ use crate::route::certificate::{Proof, verify};
 use crate::route::start::Start;
 use crate::route::{self, Route, RouteError, WalkOptions};
 use crate::stitches::spread::CROWDED_DEGREE;
+use crate::stitches::turn::quarter_left;
 use crate::stitches::{self, SewError, SewOptions, Stitches};
+use crate::survey::hoop::Fit;
 use crate::survey::report::{self, Report, RouteFigures};
 use crate::survey::{self, Sandwich, Survey, SurveyError};
 
@@ -66,7 +70,7 @@ pub struct Piece {
     pub route: Route,
     /// What is proven of the walk.
     pub proof: Proof,
-    /// Its needle points.
+    /// Its needle points in block coordinates; [`Piece::for_machine`] has them as they will be sewn.
     pub stitches: Stitches,
     /// Its figures.
     pub survey: Survey,
@@ -150,16 +154,19 @@ pub fn unspread_holes(route: &Route, network: &Network, sew: &SewOptions) -> Res
     Ok(survey::most_holes(&stitches::sew(route, network, &plain)?)?)
 }
 
-/// Makes a piece, and refuses it if it does not fit its hoop.
+/// Makes a piece for its hoop: turned a quarter if only that fits, refused if neither way does.
 ///
 /// # Errors
 /// As [`make`], and [`SurveyError::TooLarge`] with what would fit.
 pub fn make_to_fit(order: Order) -> Result<Piece, PieceError> {
     let piece = make(order)?;
-    if let Some(hoop) = piece.order.sandwich.hoop {
-        survey::admit(&piece.stitches, hoop, piece.order.units)?;
+    match piece.order.sandwich.hoop {
+        Some(hoop) => {
+            let fit = survey::admit(&piece.stitches, hoop, piece.order.units)?;
+            Ok(piece.held(fit))
+        }
+        None => Ok(piece),
     }
-    Ok(piece)
 }
 
 impl Order {
@@ -193,6 +200,41 @@ impl PieceError {
 }
 
 impl Piece {
+    /// The piece in the hoop that it is sewn in, as that is mounted.
+    #[must_use]
+    pub fn held(mut self, fit: Fit) -> Self {
+        self.order.sandwich.hoop = Some(fit.hoop);
+        self.survey.fit = Some(fit);
+        if self.is_turned() {
+            self.survey.centre = QUARTER_RIGHT * self.for_machine().centre;
+        }
+        self
+    }
+
+    /// True if it is sewn turned a quarter to the left against its block, because only so it fits its hoop.
+    #[must_use]
+    pub fn is_turned(&self) -> bool {
+        self.survey.is_turned()
+    }
+
+    /// Its needle points as they will be sewn: what the machine file holds and everything printed shows.
+    #[must_use]
+    pub fn for_machine(&self) -> Cow<'_, Stitches> {
+        match self.is_turned() {
+            true => Cow::Owned(quarter_left(&self.stitches)),
+            false => Cow::Borrowed(&self.stitches),
+        }
+    }
+
+    /// Its block as it lies in the hoop.
+    #[must_use]
+    pub fn block_in_hoop(&self) -> Cow<'_, Block> {
+        match self.is_turned() {
+            true => Cow::Owned(self.order.block.turned_left()),
+            false => Cow::Borrowed(&self.order.block),
+        }
+    }
+
     /// The motif's title, or the name of her own drawing, and what its background is.
     #[must_use]
     pub fn title(&self) -> String {

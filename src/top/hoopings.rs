@@ -74,9 +74,9 @@ fn clockwise(v: Vec2) -> f64 {
 fn hooping(one: &Sewn, sewn: usize, at: Affine, size: (f64, f64)) -> Hooping {
     let [a, b, ..] = at.as_coeffs();
     let turn = b.atan2(a).to_degrees();
-    let quarter = if one.turned { 90.0 } else { 0.0 };
+    let quarter = if one.is_turned() { 90.0 } else { 0.0 };
     let quilt_turn_deg = ((quarter - turn).rem_euclid(360.0) * 1e3).round() / 1e3 % 360.0;
-    let centre = at * one.piece.stitches.centre;
+    let centre = at * one.piece.survey.centre;
     Hooping { sewn, at, centre, quilt_turn_deg, extensions: extensions(one, at, size) }
 }
 
@@ -94,8 +94,8 @@ pub fn field(one: &Sewn, at: Affine) -> [Point; 4] {
 
 fn corners(one: &Sewn, at: Affine, more: f64) -> [Point; 4] {
     let (w, h) = (one.hoop.width_mm + 2.0 * more, one.hoop.height_mm + 2.0 * more);
-    let size = if one.turned { (h, w) } else { (w, h) };
-    let r = Rect::from_center_size(one.piece.stitches.centre, size);
+    let size = if one.is_turned() { (h, w) } else { (w, h) };
+    let r = Rect::from_center_size(one.piece.survey.centre, size);
     [(r.x0, r.y0), (r.x1, r.y0), (r.x1, r.y1), (r.x0, r.y1)].map(|p| at * Point::from(p))
 }
 

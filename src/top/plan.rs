@@ -12,6 +12,7 @@ use super::scale::{self, EASE, STRETCH_TOLD, UNEVEN};
 use super::sewing::{Made, Sewn};
 use crate::base::units::{Units, show_length};
 use crate::survey::cautions;
+use crate::survey::warnings::NOT_CHECKED;
 
 /// Everything about a quilt; the keys are stable.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -285,7 +286,7 @@ fn file(sewn: &Sewn) -> FilePart {
         folder: sewn.folder.clone(),
         name: sewn.piece.order.name.clone(),
         hoop: [sewn.hoop.width_mm, sewn.hoop.height_mm],
-        turned: sewn.turned,
+        turned: sewn.is_turned(),
         times: sewn.at.len(),
         penetrations: survey.steps.penetrations,
         minutes: r(survey.estimate.minutes),
@@ -340,7 +341,8 @@ fn by_sentence(work: &Work) -> Vec<String> {
     let mut said: Vec<(String, Vec<String>)> = Vec::new();
     for made in &work.made {
         let report = made.whole.report();
-        for warning in report.warnings {
+        // The whole of a piece that is sewn in parts has no hoop of its own; its parts have theirs.
+        for warning in report.warnings.into_iter().filter(|w| w != NOT_CHECKED) {
             match said.iter_mut().find(|(words, _)| *words == warning) {
                 Some((_, names)) => names.push(report.name.clone()),
                 None => said.push((warning, vec![report.name.clone()])),

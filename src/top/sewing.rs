@@ -8,10 +8,9 @@ use super::layout::Design;
 use super::split::{self, Split};
 use crate::base::curve::subpaths;
 use crate::base::tolerance::GRID_MM;
-use crate::stitches::Stitches;
-use crate::stitches::turn::{Placing, place};
+use crate::base::units::Units;
 use crate::survey::Sandwich;
-use crate::survey::hoop::{self, Hoop};
+use crate::survey::hoop::{self, Fit, Hoop};
 use crate::tailor::{self, Order, Piece};
 
 /// One machine file and where it is sewn.
@@ -19,12 +18,10 @@ use crate::tailor::{self, Order, Piece};
 pub struct Sewn {
     /// The folder that its files go into.
     pub folder: String,
-    /// What is sewn; its hoop is given as the design lies, so turned if `turned`.
+    /// What is sewn, held in its hoop.
     pub piece: Piece,
     /// Her hoop.
     pub hoop: Hoop,
-    /// True if the design is written turned by a quarter to the left, so that it fits the hoop as that lies.
-    pub turned: bool,
     /// Which hooping of how many, from 1, where the piece is larger than every hoop.
     pub part: Option<(usize, usize)>,
     /// Needle holes shared with other hoopings, in block coordinates.
@@ -45,13 +42,10 @@ pub struct Made {
 }
 
 impl Sewn {
-    /// Its stitches as the machine file has them: turned if need be.
+    /// True if it is sewn turned a quarter to the left, so that it fits the hoop as that is mounted.
     #[must_use]
-    pub fn for_machine(&self) -> Stitches {
-        if !self.turned {
-            return self.piece.stitches.clone();
-        }
-        place(&self.piece.stitches, &Placing { turn_deg: 90.0, ..Placing::default() })
+    pub fn is_turned(&self) -> bool {
+        self.piece.is_turned()
     }
 }
 
@@ -75,11 +69,10 @@ pub fn make(design: &Design, quilt: &Quilt) -> Result<Made, TopError> {
         notes: Vec::new(),
     };
     let whole = tailor::make(order).map_err(|error| TopError::Piece { name: name.clone(), error })?;
-    let one = |piece: Piece, (hoop, turned): (Hoop, bool), part, joins| Sewn {
+    let one = |piece: Piece, fit: Fit, part, joins| Sewn {
         folder: name.clone(),
-        piece: held(piece, hoop, turned),
-        hoop,
-        turned,
+        piece: piece.held(fit),
+        hoop: fit.hoop,
         part,
         joins,
         at: design.at.clone(),
@@ -127,19 +120,7 @@ fn joins(design: &Design, piece: &Piece) -> Vec<Point> {
     joins
 }
 
-/// The smallest hoop that takes a design, and whether the design has to be turned for it.
-fn choose(hoops: &[Hoop], bounds: Rect) -> Option<(Hoop, bool)> {
-    hoops.iter().find_map(|h| {
-        let fit = hoop::fit(*h, bounds);
-        (fit.fits || fit.turned).then_some((*h, fit.turned))
-    })
-}
-
-/// The piece held against its hoop, which is turned rather than the design.
-fn held(mut piece: Piece, hoop: Hoop, turned: bool) -> Piece {
-    let as_it_lies =
-        if turned { Hoop { width_mm: hoop.height_mm, height_mm: hoop.width_mm, ..hoop } } else { hoop };
-    piece.order.sandwich.hoop = Some(as_it_lies);
-    piece.survey.fit = Some(hoop::fit(as_it_lies, piece.stitches.bounds()));
-    piece
+/// The smallest hoop that takes a design, and how.
+fn choose(hoops: &[Hoop], bounds: Rect) -> Option<Fit> {
+    hoops.iter().find_map(|h| hoop::admit(*h, bounds, Units::default()).ok())
 }

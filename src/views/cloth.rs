@@ -3,12 +3,13 @@
 //! Every line of thread is drawn once, however often it is sewn. Extra layers show the order of sewing, the needle
 //! holes, the widest gap, or a heat map of any figure.
 
-use kurbo::{Affine, BezPath, Point, Rect};
+use kurbo::{Affine, BezPath, Point, Rect, Vec2};
 
+use crate::views::column::words;
 use crate::views::layers::{self, Heat};
 use crate::views::look;
 use crate::views::picture::Picture;
-use crate::views::sheet::{self, Group, Item, Pen, Shape};
+use crate::views::sheet::{self, Anchor, Group, Item, Pen, Shape};
 use crate::views::thread;
 
 /// Cloth shown round stitches whose block is not known, mm.
@@ -79,6 +80,26 @@ fn ground(picture: &Picture, options: &Options) -> Vec<Item> {
     }
     items
 }
+
+/// Where the top of the machine's screen is, above the hoop's field as it is mounted: an arrow and words in letters
+/// `letters` times their ordinary size; nothing without a hoop.
+#[must_use]
+pub fn top_of_screen(picture: &Picture, letters: f64) -> Vec<Item> {
+    let Some(field) = picture.field_rect() else { return Vec::new() };
+    let tip = Point::new(field.center().x, field.y1 + TOP_MM * letters);
+    let base = Vec2::new(1.5, -3.0) * letters;
+    let mut head = BezPath::new();
+    head.move_to(tip);
+    head.line_to(tip + base);
+    head.line_to(tip + Vec2::new(-base.x, base.y));
+    head.close_path();
+    let style = look::LABEL.times(letters);
+    let at = Point::new(tip.x + 2.6 * letters, tip.y - 2.6 * letters);
+    vec![sheet::fill(head, look::QUIET), words("top of the machine’s screen", at, style, Anchor::Start)]
+}
+
+/// How far the arrow of [`top_of_screen`] reaches above the field, mm in letters of ordinary size.
+pub const TOP_MM: f64 = 3.8;
 
 /// The thread and its holes.
 fn sewn(picture: &Picture, options: &Options) -> Vec<Item> {

@@ -35,6 +35,8 @@ pub fn picture(block: Option<&Block>, stitches: &Stitches, names: Names) -> Pict
         runs: stitches.pieces.iter().map(|run| run.points.clone()).collect(),
         joins: Vec::new(),
         centre: stitches.centre,
+        turned: false,
+        lie: String::new(),
         field: None,
         facts: Vec::new(),
         warnings: Vec::new(),

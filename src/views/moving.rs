@@ -22,6 +22,7 @@ pub fn write(picture: &Picture, per_minute: u32) -> String {
     let words = [
         ("title", escaped(&picture.title)),
         ("subtitle", escaped(&picture.subtitle())),
+        ("lie", escaped(&picture.in_hoop())),
         ("description", escaped(description.trim())),
         ("data", data(picture, per_minute.max(1))),
     ];
@@ -30,12 +31,15 @@ pub fn write(picture: &Picture, per_minute: u32) -> String {
 
 /// The stitches and outlines as the page's script reads them.
 fn data(picture: &Picture, per_minute: u32) -> String {
-    let bounds = picture.bounds().union(picture.trace());
+    let field = picture.field_rect();
+    let block = picture.bounds().union(picture.trace());
+    let bounds = field.map_or(block, |field| field.union(block));
     let view = bounds.inflate(bounds.size().max_side() * ROUND, bounds.size().max_side() * ROUND);
     let runs: Vec<String> = picture.runs.iter().map(|run| steps(run)).collect();
     format!(
-        "{{\"perMinute\":{per_minute},\"view\":{},\"outline\":\"{}\",\"inside\":\"{}\",\n\"runs\":[{}]}}",
+        "{{\"perMinute\":{per_minute},\"view\":{},\"field\":{},\"outline\":\"{}\",\"inside\":\"{}\",\n\"runs\":[{}]}}",
         corners(view),
+        field.map_or_else(|| "null".to_owned(), corners),
         path(&picture.outline),
         path(&picture.inside),
         runs.join(",\n")
@@ -108,7 +112,7 @@ mod tests {
     fn every_place_of_the_page_is_filled_and_nothing_is_loaded() {
         for (start, _) in PAGE.match_indices("{{") {
             let name = PAGE[start + 2..].split("}}").next().unwrap();
-            assert!(["title", "subtitle", "description", "data"].contains(&name), "{name}");
+            assert!(["title", "subtitle", "lie", "description", "data"].contains(&name), "{name}");
         }
         for word in ["http:", "https:", "src=", "url(", "@import", "<link"] {
             assert!(!PAGE.contains(word), "the page has {word}");

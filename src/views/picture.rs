@@ -4,8 +4,10 @@ use kurbo::{BezPath, Point, Rect, Shape as _};
 
 use crate::base::chain;
 use crate::base::units::Units;
+use crate::survey::lie;
 
-/// One block with its stitches, as views see it. Lengths in mm, block centre at 0,0, y up.
+/// One block with its stitches as they will be sewn: everything looked at is made from it. Lengths in mm, block centre at
+/// 0,0, y towards the top of the machine's screen.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Picture {
     /// The name that she gave it, or the one made from motif and size.
@@ -24,7 +26,12 @@ pub struct Picture {
     pub joins: Vec<Point>,
     /// The design's centre, which is the machine file's origin.
     pub centre: Point,
-    /// Width and height of the hoop's sewing field, mm.
+    /// True if block and stitches are shown turned a quarter to the left against the block as it was asked for, because
+    /// the design is sewn so.
+    pub turned: bool,
+    /// How the block lies in the hoop, one sentence; empty if the block is not known.
+    pub lie: String,
+    /// Width and height of the hoop's sewing field as it is mounted, mm; none if no hoop was named.
     pub field: Option<(f64, f64)>,
     /// Figures to print, in order.
     pub facts: Vec<Fact>,
@@ -78,6 +85,16 @@ impl Picture {
     #[must_use]
     pub fn field_rect(&self) -> Option<Rect> {
         self.field.map(|(w, h)| Rect::from_center_size(self.centre, (w, h)))
+    }
+
+    /// The hoop in words: its field or that none was named, and how the block lies in it.
+    #[must_use]
+    pub fn in_hoop(&self) -> String {
+        let field = match self.field {
+            Some((w, h)) => format!("Sewing field {w:.0} × {h:.0} mm, across × up as the hoop is mounted."),
+            None => "Not checked against a hoop.".to_owned(),
+        };
+        format!("{field} {} {}", self.lie, if self.turned { lie::ARROW } else { "" }).trim_end().to_owned()
     }
 
     /// The first and the last needle point.

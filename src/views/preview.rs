@@ -4,6 +4,7 @@
 
 use kurbo::{Affine, Point, Rect};
 
+use crate::survey::warnings::NOT_CHECKED;
 use crate::views::bars::Bars;
 use crate::views::cloth;
 use crate::views::column::{Column, words};
@@ -34,9 +35,11 @@ pub fn draw(picture: &Picture, options: &cloth::Options) -> Sheet {
     let height = shown.height() + caption_height + margin * 2.6;
     let middle = Point::new(width / 2.0, height - margin - shown.height() / 2.0);
     let to_sheet = Affine::translate(middle - shown.center());
+    let mut block = cloth::draw(picture, options, scale.sqrt());
+    block.append(&mut cloth::top_of_screen(picture, scale));
     let top = height - margin * 1.6 - shown.height();
     let mut items = vec![sheet::fill(sheet::rectangle(Rect::new(0.0, 0.0, width, height)), look::PAGE)];
-    items.push(Item::Group(Group::new("block", to_sheet, cloth::draw(picture, options, scale.sqrt()))));
+    items.push(Item::Group(Group::new("block", to_sheet, block)));
     let place = Affine::translate((margin, top));
     items.push(Item::Group(Group::new("caption", place, std::mem::take(&mut caption.items))));
     let description = description(picture);
@@ -58,7 +61,9 @@ fn caption(picture: &Picture, options: &cloth::Options, width: f64, scale: f64) 
         column.figures(&facts, 31.0 * scale, scale);
         column.gap(0.4 * scale);
     }
-    for warning in &picture.warnings {
+    column.text(&picture.in_hoop(), look::BODY.times(scale), 3);
+    column.gap(1.6 * scale);
+    for warning in picture.warnings.iter().filter(|w| *w != NOT_CHECKED) {
         column.point(warning, Style { ink: look::END, ..look::BODY.times(scale) }, false);
         column.gap(0.5 * scale);
     }

@@ -3,6 +3,7 @@
 
 use kurbo::{Affine, Point, Rect};
 
+use crate::survey::warnings::NOT_CHECKED;
 use crate::views::bars::Bars;
 use crate::views::cloth;
 use crate::views::column::{Column, words};
@@ -128,7 +129,7 @@ fn square_top(page: &mut Column, picture: &Picture, said: &Words, scale: f64, he
     let mut right = Column::new(page.x + across, page.y, page.width - across);
     figures(&mut right, "The design", &picture.facts, scale);
     figures(&mut right, "To have at hand", said.needs, scale);
-    warnings(&mut right, picture, scale);
+    words_of_care(&mut right, picture, scale);
     side_by_side(page, [left, right]);
 }
 
@@ -142,7 +143,7 @@ fn wide_top(page: &mut Column, picture: &Picture, said: &Words, scale: f64, heig
     figures(&mut left, "The design", &picture.facts, scale);
     figures(&mut right, "To have at hand", said.needs, scale);
     side_by_side(page, [left, right]);
-    warnings(page, picture, scale);
+    words_of_care(page, picture, scale);
 }
 
 /// Takes over two columns; the page goes on below the longer one.
@@ -153,8 +154,13 @@ fn side_by_side(page: &mut Column, columns: [Column; 2]) {
     }
 }
 
-fn warnings(column: &mut Column, picture: &Picture, scale: f64) {
-    for warning in &picture.warnings {
+/// How the block lies in the hoop; what care it needs.
+fn words_of_care(column: &mut Column, picture: &Picture, scale: f64) {
+    column.text("In the hoop", look::HEADING.times(scale), 1);
+    column.gap(0.6 * scale);
+    column.text(&picture.in_hoop(), look::BODY.times(scale), 6);
+    column.gap(2.2 * scale);
+    for warning in picture.warnings.iter().filter(|w| *w != NOT_CHECKED) {
         column.point(warning, Style { ink: look::END, ..look::BODY.times(scale) }, false);
         column.gap(0.6 * scale);
     }
@@ -191,20 +197,24 @@ fn head(page: &mut Column, picture: &Picture) {
 
 /// The block made small enough for `room` mm each way, with bars made small with it.
 fn small_picture(column: &mut Column, picture: &Picture, room: f64) {
-    let bounds = picture.extent();
+    let block = picture.extent();
+    let bounds = picture.field_rect().map_or(block, |field| field.union(block));
     let scale = (column.width / bounds.width()).min(room / bounds.height()).min(1.0);
     if !scale.is_finite() {
         return;
     }
     let (wide, high) = (bounds.width() * scale, bounds.height() * scale);
+    if picture.field.is_some() {
+        column.gap(cloth::TOP_MM);
+    }
     let corner = Point::new(column.x, column.y - high);
     let to_sheet = Affine::translate(corner.to_vec2())
         * Affine::scale(scale)
         * Affine::translate(-Rect::from_origin_size(bounds.origin(), bounds.size()).origin().to_vec2());
-    let without_field = Picture { field: None, ..picture.clone() };
     // Thread and marks keep a width that can be seen.
     let enlarged = (0.4 / scale).clamp(1.0, MOST_ENLARGED);
-    let block = cloth::draw(&without_field, &cloth::Options { enlarged, ..cloth::Options::default() }, 1.0);
+    let mut block = cloth::draw(picture, &cloth::Options { enlarged, ..cloth::Options::default() }, 1.0);
+    block.append(&mut cloth::top_of_screen(picture, 1.0 / scale));
     column.items.push(Item::Group(Group::new("block", to_sheet, block)));
     column.gap(high + 2.5);
     let bars = Bars::within(bounds.width().min(wide / scale * 0.6).max(26.0));

@@ -1,5 +1,9 @@
 //! A sewn block with its figures → the files that a person looks at.
 
+use std::borrow::Cow;
+
+use kurbo::Affine;
+
 use super::cloth::Options;
 use super::from_stages::{self, Names};
 use super::paper::Paper;
@@ -8,11 +12,13 @@ use super::png::PngError;
 use super::sewing_sheet::{self, Words};
 use super::template::TemplateError;
 use super::{heat, moving, pdf, png, preview, svg, template};
+use crate::base::angle::QUARTER_LEFT;
 use crate::base::units::{Units, show_length, show_mm};
 use crate::block::Block;
 use crate::stitches::Stitches;
 use crate::survey::cautions::{CAUTIONS, ON_TEMPLATE};
 use crate::survey::hoop::Hoop;
+use crate::survey::lie;
 use crate::survey::{Sandwich, Survey};
 use crate::tailor::Piece;
 
@@ -23,10 +29,12 @@ pub struct Sewn<'a> {
     pub title: &'a str,
     /// The motif in words; empty if unknown.
     pub motif: String,
-    /// The block, if known.
-    pub block: Option<&'a Block>,
-    /// The needle points.
-    pub stitches: &'a Stitches,
+    /// The block as it lies in the hoop, if known.
+    pub block: Option<Cow<'a, Block>>,
+    /// The needle points as they will be sewn.
+    pub stitches: Cow<'a, Stitches>,
+    /// True if both are turned a quarter to the left against the block that was asked for, so that they fit the hoop.
+    pub turned: bool,
     /// Their figures.
     pub survey: &'a Survey,
     /// What they were held against.
@@ -102,8 +110,9 @@ pub fn of_piece(piece: &Piece) -> Sewn<'_> {
     Sewn {
         title: &piece.order.name,
         motif: piece.title(),
-        block: Some(&piece.order.block),
-        stitches: &piece.stitches,
+        block: Some(piece.block_in_hoop()),
+        stitches: piece.for_machine(),
+        turned: piece.is_turned(),
         survey: &piece.survey,
         sandwich: &piece.order.sandwich,
         warnings: piece.report().warnings,
@@ -134,13 +143,16 @@ pub fn files(sewn: &Sewn, looks: &Looks) -> Result<Vec<(&'static str, Vec<u8>)>,
 /// What views need to know of it.
 #[must_use]
 pub fn picture(sewn: &Sewn) -> Picture {
-    let size = sewn.block.map_or_else(String::new, |b| b.shape.describe(sewn.units));
+    let block = sewn.block.as_deref();
+    let size = block.map_or_else(String::new, |b| b.shape.describe(sewn.units));
     let names = Names { title: sewn.title, motif: &sewn.motif, size: &size, units: sewn.units };
     Picture {
         field: sewn.sandwich.hoop.map(|h: Hoop| (h.width_mm, h.height_mm)),
+        turned: sewn.turned,
+        lie: block.map_or_else(String::new, |b| lie::words(&b.shape, sewn.turned)),
         facts: facts(sewn),
         warnings: sewn.warnings.clone(),
-        ..from_stages::picture(sewn.block, sewn.stitches, names)
+        ..from_stages::picture(block, &sewn.stitches, names)
     }
 }
 
@@ -160,15 +172,16 @@ fn facts(sewn: &Sewn) -> Vec<Fact> {
 
 fn options(sewn: &Sewn, layers: &[Layer]) -> Options {
     let survey = sewn.survey;
+    let turn = if sewn.turned { QUARTER_LEFT } else { Affine::IDENTITY };
     let heat = if layers.contains(&Layer::GapMap) {
-        Some(heat::gaps(sewn.stitches, sewn.block, survey.gap_limit_mm))
+        Some(heat::gaps(&sewn.stitches, sewn.block.as_deref(), survey.gap_limit_mm))
     } else {
-        layers.contains(&Layer::HoleMap).then(|| heat::holes(sewn.stitches))
+        layers.contains(&Layer::HoleMap).then(|| heat::holes(&sewn.stitches))
     };
     Options {
         holes: layers.contains(&Layer::Holes),
         order: layers.contains(&Layer::Order),
-        gap: survey.gap.filter(|_| layers.contains(&Layer::Gap)).map(|g| (g.at, g.widest_mm)),
+        gap: survey.gap.filter(|_| layers.contains(&Layer::Gap)).map(|g| (turn * g.at, g.widest_mm)),
         heat,
         ..Options::default()
     }

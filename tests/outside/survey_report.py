@@ -27,9 +27,9 @@ DISC_MM = 1.0
 CLEARANCE_MM = 1.0
 
 
-def needle_points(data, centre):
-    """Runs of needle points in tenths of a millimetre, in block coordinates."""
-    x, y = (round(10 * c) for c in centre)
+def needle_points(data, centre, turned):
+    """Runs of needle points in tenths of a millimetre, in block coordinates: turned back if the file is turned to the left."""
+    x, y = 0, 0
     runs, fresh = [], True
     for i in range(512, len(data) - 2, 3):
         record = data[i:i + 3]
@@ -47,7 +47,8 @@ def needle_points(data, centre):
             runs.append([])
             fresh = False
         runs[-1].append((x, y))
-    return runs
+    at = [round(10 * c) for c in centre]
+    return [[(at[0] + y, at[1] - x) if turned else (at[0] + x, at[1] + y) for x, y in run] for run in runs]
 
 
 def widest_gap(outline, runs):
@@ -91,11 +92,16 @@ def check(name, report, runs, tolerance):
             wrong.append(f"{name}: {what} is {got}, the report says {said}")
 
     xs, ys = ([p[axis] / 10 for run in runs for p in run] for axis in (0, 1))
+    turned = report["turned"] == 90
+    if turned:
+        # Bounds and hoop are told as the file is sewn.
+        xs, ys = [-y for y in ys], xs
     stitches, bounds = report["stitches"], report["stitches"]["bounds"]
+    centre = (-report["centre"][1], report["centre"][0]) if turned else report["centre"]
     for what, got in [("left", min(xs)), ("right", max(xs)), ("bottom", min(ys)), ("top", max(ys))]:
         same(what, got, bounds[what], 1e-9)
-    same("centre x", (min(xs) + max(xs)) / 2, report["centre"][0], 0.0501)
-    same("centre y", (min(ys) + max(ys)) / 2, report["centre"][1], 0.0501)
+    same("centre x", (min(xs) + max(xs)) / 2, centre[0], 0.0501)
+    same("centre y", (min(ys) + max(ys)) / 2, centre[1], 0.0501)
     same("penetrations", len(xs), stitches["penetrations"], 0)
     same("jumps", len(runs) - 1, report["route"]["jumps"], 0)
 
@@ -130,7 +136,7 @@ def main():
         if not machine.exists() or "gap" not in report:
             continue
         count += 1
-        wrong += check(path.stem, report, needle_points(machine.read_bytes(), report["centre"]), tolerance)
+        wrong += check(path.stem, report, needle_points(machine.read_bytes(), report["centre"], report["turned"] == 90), tolerance)
     print("\n".join(wrong) if wrong else f"{count} reports agree")
     return 1 if wrong or not count else 0
 

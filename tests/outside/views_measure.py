@@ -23,7 +23,7 @@ import tempfile
 from pathlib import Path
 
 import numpy as np
-from pypdf import PdfReader
+from pypdf import PdfReader, PdfWriter
 from pypdf.generic import ContentStream
 
 MM = 25.4 / 72
@@ -232,8 +232,8 @@ def measure_cross(path, drawn, report):
     if report is None:
         check(off <= GRID_HALF + DUST, f"{path.name}: the cross is {off:.3f} mm from the trace box's middle")
         return off
-    bounds = report["stitches"]["bounds"]
-    expected = (left - bounds["left"] + report["centre"][0], low - bounds["bottom"] + report["centre"][1])
+    bounds, centre = report["stitches"]["bounds"], centre_as_sewn(report)
+    expected = (left - bounds["left"] + centre[0], low - bounds["bottom"] + centre[1])
     off = math.hypot(cross[0] - expected[0], cross[1] - expected[1])
     check(off <= CROSS_WITHIN, f"{path.name}: the cross is {off:.3f} mm from the design's centre")
     if edges and "block" in report:
@@ -241,13 +241,24 @@ def measure_cross(path, drawn, report):
     return off
 
 
+def centre_as_sewn(report):
+    """The design's centre in the block, turned with the file."""
+    x, y = report["centre"]
+    return (-y, x) if report.get("turned") else (x, y)
+
+
+def block_as_sewn(report):
+    """The block's width and height, turned with the file."""
+    size = report["block"]["width"], report["block"]["height"]
+    return size[::-1] if report.get("turned") else size
+
+
 def measure_edge(path, edge, cross, report):
     left, low, right, high = edge.bounds()
-    for name, size in (("width", right - left), ("height", high - low)):
-        asked = report["block"][name]
+    for name, size, asked in zip(("width", "height"), (right - left, high - low), block_as_sewn(report)):
         check(abs(size - asked) <= asked / 1000, f"{path.name}: the block's {name} is {size:.2f}, not {asked:.2f} mm")
-    middle = ((left + right) / 2, (low + high) / 2)
-    away = math.hypot(cross[0] - middle[0] - report["centre"][0], cross[1] - middle[1] - report["centre"][1])
+    middle, centre = ((left + right) / 2, (low + high) / 2), centre_as_sewn(report)
+    away = math.hypot(cross[0] - middle[0] - centre[0], cross[1] - middle[1] - centre[1])
     check(away <= CROSS_WITHIN, f"{path.name}: the cross is {away:.3f} mm from its place in the block")
 
 
@@ -255,7 +266,12 @@ def measure_spoiled(path):
     """A page printed a third of a percent too large has to be noticed, or the measuring is worth nothing."""
     with tempfile.TemporaryDirectory() as folder:
         spoiled = Path(folder) / path.name
-        spoiled.write_bytes(path.read_bytes().replace(b"2.8346457 0 0 2.8346457", b"2.8446457 0 0 2.8446457"))
+        pages = PdfWriter(clone_from=path)
+        for page in pages.pages:
+            drawn = page.get_contents()
+            drawn.set_data(drawn.get_data().replace(b"2.8346457 0 0 2.8346457", b"2.8446457 0 0 2.8446457"))
+            page.replace_contents(drawn)
+        pages.write(spoiled)
         lengths = dark_runs(spoiled, 1, 24)
     bars = lengths[(lengths > 95) & (lengths < 106)]
     noticed = len(bars) > 0 and abs(bars.max() - 101.6) > BAR_WITHIN and abs(bars.min() - 100) > BAR_WITHIN
@@ -310,8 +326,7 @@ def measure_preview(path):
     report = report_beside(path)
     # A file of which only the stitches are known has no block.
     if report is not None and "block" in report:
-        for name, got in (("width", block_w), ("height", block_h)):
-            want = report["block"][name]
+        for name, got, want in zip(("width", "height"), (block_w, block_h), block_as_sewn(report)):
             # The box that the browser gives may hold the edge's pen.
             check(abs(got - want) <= want / 1000 + 0.02, f"{path.name}: the block's {name} shows as {got:.2f}, not {want:.2f} mm")
     print(f"{path.name}: {wide:.2f} × {high:.2f} mm, block {block_w:.2f} × {block_h:.2f} mm, a millimetre is {scale_x:.5f} mm")

@@ -75,11 +75,14 @@ fn each_piece_gets_the_smallest_hoop_and_extensions_only_at_the_edge() {
         let bounds = one.piece.stitches.bounds();
         let small = bounds.width() <= 198.0 && bounds.height() <= 198.0;
         assert_eq!(one.hoop.height_mm < 250.0, small, "{}", one.folder);
-        let (w, h) =
-            if one.turned { (bounds.height(), bounds.width()) } else { (bounds.width(), bounds.height()) };
+        let (w, h) = if one.is_turned() {
+            (bounds.height(), bounds.width())
+        } else {
+            (bounds.width(), bounds.height())
+        };
         assert!(w <= one.hoop.width_mm - 2.0 && h <= one.hoop.height_mm - 2.0, "{}", one.folder);
         // The file that the machine reads fits the hoop as that lies.
-        let written = one.for_machine().bounds();
+        let written = one.piece.for_machine().bounds();
         assert!(written.width() <= one.hoop.width_mm - 1.9 && written.height() <= one.hoop.height_mm - 1.9);
     }
     let (w, h) = work.layout.size;

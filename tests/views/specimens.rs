@@ -17,6 +17,11 @@ pub fn all() -> Vec<(&'static str, Picture)> {
         ("large-16in", large()),
         ("long-names", long_names()),
         ("file-only", without_a_block()),
+        (
+            "turned-peel",
+            turned(orange_peel(), "the top of the block is on the left, its right side at the top"),
+        ),
+        ("turned-strip", turned(strip(), "the strip stands upright, its right end at the top")),
     ]
 }
 
@@ -204,6 +209,8 @@ fn picture(motif: &str, size: &str, outline: Vec<BezPath>, margin: f64, runs: Ve
         runs,
         joins: Vec::new(),
         centre: Point::ZERO,
+        turned: false,
+        lie: "In the hoop the top of the block is at the top.".into(),
         field: None,
         facts: Vec::new(),
         warnings: Vec::new(),
@@ -213,6 +220,22 @@ fn picture(motif: &str, size: &str, outline: Vec<BezPath>, margin: f64, runs: Ve
     let centre = picture.trace().center();
     picture.centre = Point::new((centre.x * 10.0).round() / 10.0, (centre.y * 10.0).round() / 10.0);
     picture
+}
+
+/// A specimen as it is shown where its file is turned a quarter to the left to fit the hoop.
+fn turned(upright: Picture, lies: &str) -> Picture {
+    let left = kurbo::Affine::new([0.0, 1.0, -1.0, 0.0, 0.0, 0.0]);
+    let all = |paths: &[BezPath]| paths.iter().map(|p| left * p.clone()).collect();
+    Picture {
+        outline: all(&upright.outline),
+        inside: all(&upright.inside),
+        runs: upright.runs.iter().map(|run| run.iter().map(|p| left * *p).collect()).collect(),
+        centre: left * upright.centre,
+        turned: true,
+        lie: format!("Turned a quarter turn to the left to fit the hoop: {lies}."),
+        field: Some((200.0, 300.0)),
+        ..upright
+    }
 }
 
 fn facts(stitches: &str, minutes: &str, jumps: &str, gap: &str) -> Vec<Fact> {

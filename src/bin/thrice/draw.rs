@@ -1,5 +1,6 @@
 //! `thrice draw`: preview and true-size template of any machine file.
 
+use std::borrow::Cow;
 use std::path::PathBuf;
 
 use anyhow::{Context, bail};
@@ -69,8 +70,9 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let sewn = Sewn {
         title: &stem,
         motif: String::new(),
-        block: block.as_ref(),
-        stitches: &stitches,
+        block: block.as_ref().map(Cow::Borrowed),
+        stitches: Cow::Borrowed(&stitches),
+        turned: false,
         survey: &survey,
         sandwich: &sandwich,
         warnings: reading.findings.clone(),

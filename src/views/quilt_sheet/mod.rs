@@ -5,6 +5,7 @@ mod pages;
 
 use kurbo::Affine;
 
+use crate::base::angle::QUARTER_LEFT;
 use crate::base::units::show_length;
 use crate::survey::cautions::{CAUTIONS, ON_TEMPLATE};
 use crate::top::Work;
@@ -30,7 +31,8 @@ const FIGURES_MM: f64 = 100.0;
 /// [`ViewError`] for a template of too many pages.
 pub fn piece_files(sewn: &Sewn, paper: Paper) -> Result<Vec<(&'static str, Vec<u8>)>, ViewError> {
     let mut picture: Picture = picture(&of_piece(&sewn.piece));
-    picture.joins.clone_from(&sewn.joins);
+    let turn = if picture.turned { QUARTER_LEFT } else { Affine::IDENTITY };
+    picture.joins = sewn.joins.iter().map(|p| turn * *p).collect();
     let shown = preview::draw(&picture, &cloth::Options::default());
     let pages = template::draw(&picture, paper, &ON_TEMPLATE)?;
     Ok(vec![(".svg", svg::write(&shown).into_bytes()), (".pdf", pdf::write(&picture.title, &pages))])
@@ -103,11 +105,17 @@ fn pieces(pages: &mut Pages, work: &Work, plan: &Plan) {
         let motif = sewn.piece.title();
         pages.row(&[&file.name, &motif, &size, &times, &hoop, &minutes], &widths, look::BODY);
     }
+    if plan.files.iter().any(|file| file.turned) {
+        let meant = "Hoops by their sewing fields, across × up in mm, as they are mounted. Turned: the file is turned a quarter \
+                     turn to the left against its piece so that it fits; its template shows it so.";
+        pages.text(meant, look::LABEL);
+    }
 }
 
 fn hoopings(pages: &mut Pages, work: &Work, plan: &Plan) {
     pages.heading("Hoopings, in order: tick each when it is sewn");
-    let meant = "Turned: how the quilt lies in the hoop. Extension strip: a strip of batting and backing, or of scrap, beyond that edge \
+    let meant = "“Right edge up”: hoop the quilt so that this edge or corner of it points to the top of the machine’s screen; \
+                 where nothing is said, its top edge does. Extension strip: a strip of batting and backing, or of scrap, beyond that edge \
                  of the quilt, for the hoop to hold.";
     pages.text(meant, look::LABEL);
     let words: Vec<String> = plan.hoopings.iter().map(|h| hooping_words(h, work)).collect();
@@ -117,12 +125,8 @@ fn hoopings(pages: &mut Pages, work: &Work, plan: &Plan) {
 fn hooping_words(hooping: &HoopingPart, work: &Work) -> String {
     let show = |mm: f64| show_length(mm, work.quilt.units);
     let mut text = format!("{}  {}", hooping.number, hooping.file);
-    if hooping.quilt_turn_deg != 0.0 {
-        text.push_str(&match hooping.quilt_turn_deg {
-            180.0 => ", quilt turned end for end".to_owned(),
-            left if left < 180.0 => format!(", quilt turned {left}° to the left"),
-            right => format!(", quilt turned {}° to the right", 360.0 - right),
-        });
+    if let Some(up) = up(hooping.quilt_turn_deg) {
+        text.push_str(&format!(", {up}"));
     }
     for (edge, width, _) in &hooping.extensions {
         let short = show(*width);
@@ -130,6 +134,26 @@ fn hooping_words(hooping: &HoopingPart, work: &Work) -> String {
         text.push_str(&format!(", extension strip {short} {edge}"));
     }
     text
+}
+
+/// Which edge or corner of the quilt points to the top of the screen when the quilt lies turned to the left by so many
+/// degrees; nothing where that is its top edge.
+fn up(turn_deg: f64) -> Option<String> {
+    let named = [
+        (45.0, "top right corner"),
+        (90.0, "right edge"),
+        (135.0, "bottom right corner"),
+        (180.0, "bottom edge"),
+        (225.0, "bottom left corner"),
+        (270.0, "left edge"),
+        (315.0, "top left corner"),
+    ];
+    match named.iter().find(|(deg, _)| (turn_deg - deg).abs() < 0.05) {
+        Some((_, up)) => Some(format!("{up} up")),
+        None if turn_deg < 0.05 || turn_deg > 359.95 => None,
+        None if turn_deg < 180.0 => Some(format!("quilt turned {turn_deg:.1}° to the left")),
+        None => Some(format!("quilt turned {:.1}° to the right", 360.0 - turn_deg)),
+    }
 }
 
 fn cutting(pages: &mut Pages, plan: &Plan) {

@@ -1,6 +1,8 @@
 //! What stands on the template itself, in block coordinates: outlines, lines, the cross, and names that stay with
 //! the piece when it is cut out.
 
+use std::f64::consts::FRAC_PI_2;
+
 use kurbo::{Affine, BezPath, PathSeg, Point, Rect, Shape as _, Vec2};
 
 use crate::views::cloth::together;
@@ -77,6 +79,7 @@ pub fn draw(picture: &Picture, shown: Rect) -> Vec<Item> {
     }
     items.extend(picture.joins.iter().map(|p| sheet::line(sheet::circle(*p, JOIN_MM), join_pen())));
     items.extend(name_along_edge(picture));
+    items.extend(block_top(picture));
     items.append(&mut start(picture));
     items.append(&mut block_centre(picture));
     let smaller = picture.bounds().width().min(picture.bounds().height());
@@ -102,7 +105,7 @@ fn long_cross(picture: &Picture) -> Vec<Item> {
     vec![sheet::straight(left, right, cross_pen()), sheet::straight(bottom, top, cross_pen())]
 }
 
-/// The heavy cross at the design's centre, its arrow up.
+/// The heavy cross at the design's centre, its arrow towards the top of the machine's screen.
 fn cross(centre: Point, arm: f64) -> Vec<Item> {
     let heavy = || Pen::flat(0.45, look::CROSS);
     let tip = centre + Vec2::new(0.0, arm + 4.2);
@@ -118,7 +121,7 @@ fn cross(centre: Point, arm: f64) -> Vec<Item> {
         sheet::fill(head, look::CROSS),
     ];
     let at = tip + Vec2::new(2.8, -3.4);
-    items.append(&mut on_clear_ground("UP", at, Style { ink: look::CROSS, size: 3.0, ..SMALL }));
+    items.append(&mut on_clear_ground("top of screen", at, Style { ink: look::CROSS, size: 2.6, ..SMALL }));
     items
 }
 
@@ -137,7 +140,7 @@ fn start(picture: &Picture) -> Vec<Item> {
     let mut items = vec![start_sign(first)];
     let style = Style { ink: look::START, ..SMALL };
     let wide = letters::width("start", style.size);
-    // The word goes towards the middle of the block, where there is paper, but never onto the cross or its `UP`.
+    // The word goes towards the middle of the block, where there is paper, but never onto the cross or its words.
     let from_cross = first - picture.centre;
     let near = from_cross.hypot() < 2.0 * ARM_MM;
     let inwards = if near { Vec2::new(-1.0, from_cross.y) } else { picture.bounds().center() - first };
@@ -187,6 +190,30 @@ fn name_along_edge(picture: &Picture) -> Option<Item> {
     let placed =
         Affine::translate((from + along * 7.0 + up * rise).to_vec2()) * Affine::rotate(along.atan2());
     Some(Item::Group(Group::new("", placed, on_clear_ground(&text, Point::ZERO, style))))
+}
+
+/// Where the top of a block lies that is sewn turned to the left: words along its left side, if that is straight and
+/// upright; of other shapes it is said in words how they lie.
+fn block_top(picture: &Picture) -> Option<Item> {
+    let outer = picture.outline.first().filter(|_| picture.turned)?;
+    let left = picture.bounds().x0;
+    let on_left = |p: Point| p.x - left < 0.01;
+    let sides = outer.segments().filter_map(|s| match s {
+        PathSeg::Line(side) if on_left(side.p0) && on_left(side.p1) => Some(side),
+        _ => None,
+    });
+    let side = sides.max_by(|a, b| a.p0.distance(a.p1).total_cmp(&b.p0.distance(b.p1)))?;
+    let style = Style { size: 2.6, ..SMALL };
+    let text = "top of the block";
+    let wide = letters::width(text, style.size);
+    if side.p0.distance(side.p1) < 2.0 * wide {
+        return None;
+    }
+    // The letters stand with their heads to the top of the block, which is on the left.
+    let low = side.p0.y.min(side.p1.y) + side.p0.distance(side.p1) * 0.75 - wide / 2.0;
+    let at = Point::new(left + 1.6 + style.size * letters::CAPITAL, low);
+    let placed = Affine::translate(at.to_vec2()) * Affine::rotate(FRAC_PI_2);
+    Some(Item::Group(Group::new("", placed, on_clear_ground(text, Point::ZERO, style))))
 }
 
 /// The longest straight side; of equals the lowest, then the first.

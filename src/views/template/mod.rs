@@ -25,6 +25,8 @@ const ROUND_BLOCK_MM: f64 = 0.3;
 const MAP_MM: f64 = 110.0;
 const FOOT_MM: f64 = 11.5;
 const GAP_MM: f64 = 2.2;
+/// How much of the line under the name is the size's; the rest is the hoop's.
+const LEFT_SHARE: f64 = 0.5;
 /// The head of a page that shows a tile.
 const TILE_HEAD_MM: f64 = 6.0;
 const NAME: Style = Style { size: 5.2, weight: Weight::Light, ink: look::INK, leading: 1.15 };
@@ -77,7 +79,7 @@ fn page(picture: &Picture, size: (f64, f64), description: String, items: Vec<Ite
     Sheet { title, description, width: size.0, height: size.1, items }
 }
 
-/// Name and size at the top of a page; the column's `y` is where the rest starts.
+/// Name, size and how it lies in the hoop at the top of a page; the column's `y` is where the rest starts.
 fn head(picture: &Picture, size: (f64, f64), right: &str) -> Column {
     let mut column = Column::new(EDGE_MM, size.1 - EDGE_MM, size.0 - 2.0 * EDGE_MM);
     let at = Point::new(size.0 - EDGE_MM, column.y - 4.2);
@@ -85,8 +87,14 @@ fn head(picture: &Picture, size: (f64, f64), right: &str) -> Column {
     let full = column.width;
     column.width -= letters::width(right, SMALL.size) + 6.0;
     column.text(&picture.title, NAME, 1);
+    let mut hoop = Column::new(column.x + full * LEFT_SHARE, column.y, full * (1.0 - LEFT_SHARE));
+    let style = if picture.turned { Style { weight: Weight::Bold, ink: look::INK, ..SMALL } } else { SMALL };
+    hoop.text(&picture.in_hoop(), style, 4);
+    column.width = full * LEFT_SHARE - 4.0;
+    column.text(&picture.subtitle(), UNDER_NAME, 2);
     column.width = full;
-    column.text(&picture.subtitle(), UNDER_NAME, 1);
+    column.y = column.y.min(hoop.y);
+    column.items.append(&mut hoop.items);
     column
 }
 

@@ -42,7 +42,7 @@ fn key(column: &mut Column, picture: &Picture, scale: f64) {
     column.text("What the lines mean", HEADING.times(scale), 1);
     let (left, sample) = (column.x, 9.0);
     let mut rows: Vec<(Option<Pen>, &str)> = Vec::new();
-    rows.push((Some(marks::cross_pen()), "cross at the design’s centre, where the machine starts from: lengthen its lines on the fabric, then take the template off"));
+    rows.push((Some(marks::cross_pen()), "cross at the design’s centre, where the machine starts from: lengthen its lines on the fabric, then take the template off; its arrow points to the top of the machine’s screen"));
     if !picture.outline.is_empty() {
         rows.push((Some(marks::edge_pen()), "edge of the finished block: cut out here"));
     }
@@ -69,7 +69,7 @@ fn key(column: &mut Column, picture: &Picture, scale: f64) {
             None => column.items.push(marks::start_sign(Point::new(left + 3.2, middle))),
         }
         let mut text = Column::new(left + sample, top, column.width - sample);
-        text.text(meaning, note, 4);
+        text.text(meaning, note, 6);
         column.items.append(&mut text.items);
         column.y = text.y;
     }

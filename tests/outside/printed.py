@@ -1,0 +1,304 @@
+"""What is printed is what sews: printed.py PROGRAM FOLDER.
+
+PROGRAM is the built program. It is asked for the demo, for the ten quilts below and for some single blocks, all written
+into FOLDER, which is emptied first. Then for every machine file, decoded here by the format's table of bits:
+
+- its template: the trace box is as wide and as high as the stitches, within 0.2 mm, and lies as they lie from the cross;
+  the first needle point lies where the needle first goes down; every point of the drawn design is a needle hole; the
+  arrow points up the page, which is up in the file; the words say whether it is turned and which field it was held against;
+- its report: bounds, centre, turn and hoop are those of the file, and it fits the hoop's field as that is mounted;
+- its preview: the drawn thread is as wide and as high as the stitches.
+
+A template read against the file of a turned design turned back has to be noticed, or the reading is worth nothing.
+Needs pypdf. Ends with 1 if anything is off.
+"""
+
+import json
+import math
+import re
+import shutil
+import subprocess
+import sys
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+from pypdf import PdfReader
+
+WITHIN = 0.2
+# Half of the machine's step: the middle of an odd number of steps is not a point of its grid.
+HALF_STEP = 0.0501
+CLEARANCE = 1.0
+MM = 25.4 / 72
+TRACE_DASH = "5 1 0.9 1"
+BLUE = "0.043 0.361 0.541"
+
+HEAD = 'title = "{title}"\nshow = "{show}"\n[machine]\nhoops = [{hoops}]\n[stitch]\ntravel = false\n'
+# Title, unit shown, hoops, and what lies where: each small, and most with pieces that fit their hoop only turned.
+QUILTS = [
+    ("Triangles", "in", ["200 x 300 mm"],
+     '[top]\nsetting = "on point"\nrows = 2\ncolumns = 2\nblock = "8in"\n[[piece]]\nwhere = "blocks"\nmotif = "orange-peel"\n'
+     '[[piece]]\nwhere = "side triangles"\nmotif = "cross-hatch"\n[[piece]]\nwhere = "corner triangles"\nmotif = "grid"\n'),
+    ("Wide Blocks", "mm", ["180 x 250 mm"],
+     '[top]\nsetting = "straight"\nrows = 2\ncolumns = 1\nblock = "9in,6in"\n[[piece]]\nwhere = "blocks"\nmotif = "stipple"\n'),
+    ("Sashes", "in", ["100 x 300 mm", "200 x 200 mm"],
+     '[top]\nsetting = "straight"\nrows = 2\ncolumns = 2\nblock = "7in"\nsashing = "2in"\n[[piece]]\nwhere = "blocks"\nmotif = "orange-peel"\n'
+     '[[piece]]\nwhere = "sashes"\nmotif = "wave"\n[[piece]]\nwhere = "posts"\nmotif = "cross-hatch"\n'),
+    ("Short Border", "in", ["150 x 240 mm"],
+     '[top]\nsetting = "straight"\nrows = 1\ncolumns = 2\nblock = "5in"\n[[piece]]\nwhere = "blocks"\nmotif = "grid"\n'
+     '[[border]]\nwidth = "3in"\nmotif = "orange-peel"\ncorner = "turn"\n'),
+    ("Vine", "mm", ["130 x 180 mm"],
+     '[top]\nsetting = "straight"\nrows = 1\ncolumns = 1\nblock = "120mm"\n[[piece]]\nwhere = "blocks"\nmotif = "spiral"\n'
+     '[[border]]\nwidth = "100mm"\nmotif = "feather-vine"\ncorner = "square"\n'),
+    ("Posts on Point", "in", ["120 x 220 mm", "180 x 300 mm"],
+     '[top]\nsetting = "on point"\nrows = 2\ncolumns = 1\nblock = "6in"\nsashing = "1 1/2in"\n[[piece]]\nwhere = "blocks"\nmotif = "dogwood"\n'
+     '[[piece]]\nwhere = "side triangles"\nmotif = "clamshell"\n[[piece]]\nwhere = "corner triangles"\nmotif = "stipple"\n'
+     '[[piece]]\nwhere = "sashes"\nmotif = "cross-hatch"\n'),
+    ("One Came Out Long", "in", ["180 x 300 mm"],
+     '[top]\nsetting = "straight"\nrows = 1\ncolumns = 2\nblock = "8in,6in"\n[[piece]]\nwhere = "blocks"\nmotif = "cross-hatch"\n'
+     '[[odd]]\nname = "the long one"\nsides = "8 1/8in, 6in, 8in, 6 1/16in"\ndiagonal = "10 1/16in"\nat = [2, 1]\n'),
+    ("Mitred", "mm", ["130 x 300 mm"],
+     '[top]\nsetting = "straight"\nrows = 1\ncolumns = 1\nblock = "100mm"\n[[piece]]\nwhere = "blocks"\nmotif = "hearts"\n'
+     '[[border]]\nwidth = "70mm"\nmotif = "piano-keys"\ncorner = "mitre"\n'),
+    ("Butted", "in", ["110 x 260 mm"],
+     '[top]\nsetting = "straight"\nrows = 1\ncolumns = 1\nblock = "4in"\n[[piece]]\nwhere = "blocks"\nmotif = "pumpkin-seed"\n'
+     '[[border]]\nwidth = "3in"\nmotif = "hanging-diamonds"\ncorner = "butt"\n'),
+    ("Large Blocks in Parts", "in", ["150 x 230 mm"],
+     '[top]\nsetting = "straight"\nrows = 1\ncolumns = 1\nblock = "12in"\n[[piece]]\nwhere = "blocks"\nmotif = "cross-hatch"\n'),
+]
+BLOCKS = [
+    "cross-hatch --side-triangle 8in --hoop 200x300mm",
+    "grid --side-triangle 8in --hoop 300x200mm --paper a4",
+    "feather-vine --strip 4in,11in --hoop 130x300mm",
+    "orange-peel --corner-triangle 12in --hoop 220x230mm",
+    "meander --rectangle 9in,5in --hoop 150x240mm --start top-left",
+    "echo --half-square 6in",
+    "spiral --circle 5in --hoop 130x180mm",
+]
+
+problems = []
+
+
+def check(ok, words):
+    if not ok:
+        problems.append(words)
+
+
+# The machine file: which bit of a record's three bytes moves by how many tenths of a millimetre.
+MOVES = {
+    (0, 7): (0, 1), (0, 6): (0, -1), (0, 5): (0, 9), (0, 4): (0, -9), (0, 3): (-9, 0), (0, 2): (9, 0), (0, 1): (-1, 0), (0, 0): (1, 0),
+    (1, 7): (0, 3), (1, 6): (0, -3), (1, 5): (0, 27), (1, 4): (0, -27), (1, 3): (-27, 0), (1, 2): (27, 0), (1, 1): (-3, 0), (1, 0): (3, 0),
+    (2, 5): (0, 81), (2, 4): (0, -81), (2, 3): (-81, 0), (2, 2): (81, 0),
+}
+TABLE = [[(0, 0)] * 256 for _ in range(3)]
+for (byte, bit), (dx, dy) in MOVES.items():
+    for value in range(256):
+        if value >> bit & 1:
+            x, y = TABLE[byte][value]
+            TABLE[byte][value] = (x + dx, y + dy)
+
+
+def needle_points(data):
+    """Where the needle goes down, in tenths of a millimetre from the file's origin."""
+    x, y, down, start = 0, 0, [], True
+    for i in range(512, len(data) - 2, 3):
+        a, b, c = data[i:i + 3]
+        if c & 0xF3 == 0xF3:
+            break
+        x += TABLE[0][a][0] + TABLE[1][b][0] + TABLE[2][c][0]
+        y += TABLE[0][a][1] + TABLE[1][b][1] + TABLE[2][c][1]
+        if not c & 0xC0:
+            down.append((x, y))
+    return down
+
+
+def box_of(points):
+    xs, ys = zip(*points)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+# The template: a page's paths with their pens, in mm on the paper.
+TOKEN = re.compile(rb"\[[^\]]*\]|\((?:\\.|[^\\)])*\)|<[0-9A-Fa-f]*>|/[^\s/\[\](<]+|[-+.\d]+|[A-Za-z*'\"]+")
+
+
+def paths(page):
+    matrix, pen, stack, args, out, subs = (1, 0, 0, 1, 0, 0), {"w": 1.0, "d": "", "RG": "", "rg": ""}, [], [], [], []
+
+    def at(x, y):
+        a, b, c, d, e, f = matrix
+        return ((a * x + c * y + e) * MM, (b * x + d * y + f) * MM)
+
+    for token in TOKEN.findall(page.get_contents().get_data()):
+        if token[:1] in b"[(</-+.0123456789":
+            args.append(token)
+            continue
+        op = token.decode()
+        n = [float(a) for a in args if a[:1] in b"-+.0123456789"] if op in ("cm", "w", "m", "l", "c", "re", "RG", "rg") else []
+        if op == "q":
+            stack.append((matrix, dict(pen)))
+        elif op == "Q":
+            matrix, pen = stack.pop()
+        elif op == "cm":
+            a, b = n, matrix
+            matrix = (a[0] * b[0] + a[1] * b[2], a[0] * b[1] + a[1] * b[3], a[2] * b[0] + a[3] * b[2],
+                      a[2] * b[1] + a[3] * b[3], a[4] * b[0] + a[5] * b[2] + b[4], a[4] * b[1] + a[5] * b[3] + b[5])
+        elif op == "w":
+            pen["w"] = n[0] * math.hypot(matrix[0], matrix[1]) * MM
+        elif op == "d":
+            pen["d"] = args[0].decode()[1:-1].strip()
+        elif op in ("RG", "rg"):
+            pen[op] = " ".join(f"{v:.3f}" for v in n)
+        elif op == "m":
+            subs.append([at(*n)])
+        elif op == "l":
+            subs[-1].append(at(*n))
+        elif op == "c":
+            subs[-1].append(at(*n[4:]))
+        elif op == "re":
+            x, y, w, h = n
+            subs.append([at(x, y), at(x + w, y), at(x + w, y + h), at(x, y + h), at(x, y)])
+        elif op == "h":
+            subs[-1].append(subs[-1][0])
+        elif op in ("S", "B", "B*", "f", "f*", "n"):
+            if op != "n":
+                out.append({**pen, "op": op, "subs": subs, "points": [p for s in subs for p in s]})
+            subs = []
+        args = []
+    return out
+
+
+def read_template(path):
+    """What a template shows, from its cross, mm: trace box, first hole, arrow, points of the design; and its words."""
+    reader = PdfReader(path)
+    page = reader.pages[min(1, len(reader.pages) - 1)]
+    drawn = paths(page)
+    box = next(box_of(p["points"]) for p in drawn if p["d"] == TRACE_DASH and len(p["points"]) == 5)
+    arms = [p["points"] for p in drawn if p["op"] == "S" and abs(p["w"] - 0.45) < 1e-3 and len(p["points"]) == 2 and p["RG"] == BLUE]
+    x = next(a[0] for a, b in arms if abs(a[0] - b[0]) < 1e-6)
+    y = next(a[1] for a, b in arms if abs(a[1] - b[1]) < 1e-6)
+    heads = [p["points"] for p in drawn if p["op"][0] == "f" and p["rg"] == BLUE and len(p["points"]) == 4]
+    signs = [box_of(p["points"]) for p in drawn if p["op"][0] == "f" and p["rg"] == BLUE and len(p["points"]) > 4]
+    sign = next(b for b in signs if abs(b[2] - b[0] - 2.6) < 0.01)
+    design = [q for p in drawn if p["op"] == "S" and abs(p["w"] - 0.32) < 1e-3 and not p["d"] for q in p["points"]]
+    return {
+        "trace": (box[0] - x, box[1] - y, box[2] - x, box[3] - y),
+        "first": ((sign[0] + sign[2]) / 2 - x, (sign[1] + sign[3]) / 2 - y),
+        "arrow": [(px - x, py - y) for px, py in heads[0][:3]] if heads else [],
+        "design": [(px - x, py - y) for px, py in design],
+        "words": " ".join(reader.pages[0].extract_text().split()),
+    }
+
+
+def disagreements(name, shown, needle, turned, hoop):
+    """Where a template says other than its machine file."""
+    wrong = []
+    box = [v / 10 for v in box_of(needle)]
+    for what, got, want in zip(("left", "bottom", "right", "top"), shown["trace"], box):
+        if abs(got - want) > WITHIN:
+            wrong.append(f"{name}: the trace box's {what} is at {got:.2f}, the stitches' at {want:.2f}")
+    first = [v / 10 for v in needle[0]]
+    if math.dist(shown["first"], first) > WITHIN:
+        wrong.append(f"{name}: the first needle point is shown at {shown['first']}, it is at {first}")
+    tip = max(shown["arrow"], key=lambda p: p[1], default=(0, -1))
+    if abs(tip[0]) > WITHIN or tip[1] < 3 or any(p[1] >= tip[1] for p in shown["arrow"] if p != tip):
+        wrong.append(f"{name}: the arrow is {shown['arrow']}, not upwards from the cross")
+    holes = set(needle)
+    astray = [p for p in shown["design"] if not near(p, holes)]
+    if astray or not shown["design"]:
+        wrong.append(f"{name}: {len(astray)} of {len(shown['design'])} points of the design are no needle holes, such as {astray[:1]}")
+    if ("Turned a quarter turn to the left" in shown["words"]) != turned:
+        wrong.append(f"{name}: turned is {turned}, the words say otherwise")
+    field = f"Sewing field {hoop[0]:.0f} × {hoop[1]:.0f} mm" if hoop else "Not checked against a hoop"
+    if field not in shown["words"]:
+        wrong.append(f"{name}: `{field}` is not on the template")
+    return wrong
+
+
+def near(p, holes):
+    x, y = round(10 * p[0]), round(10 * p[1])
+    return any((x + i, y + j) in holes for i in (-1, 0, 1) for j in (-1, 0, 1))
+
+
+def turned_left(p):
+    return (-p[1], p[0])
+
+
+def check_report(name, report, needle):
+    """A report against its machine file."""
+    box = [v / 10 for v in box_of(needle)]
+    turned, centre = report["turned"], report["centre"]
+    check(turned in (0, 90), f"{name}: turned by {turned}")
+    middle = turned_left(centre) if turned else centre
+    bounds = [report["stitches"]["bounds"][side] for side in ("left", "bottom", "right", "top")]
+    for got, want, shift in zip(bounds, box, (*middle, *middle)):
+        check(abs(got - want - shift) < 1e-6, f"{name}: bounds {bounds} in the report, {box} in the file about {middle}")
+    check(max(abs(box[0] + box[2]), abs(box[1] + box[3])) / 2 <= HALF_STEP, f"{name}: the origin is not the middle of {box}")
+    hoop = report["hoop"]
+    if hoop is None:
+        check(any("Not checked against a hoop" in w for w in report["warnings"]), f"{name}: no hoop, and no warning of it")
+        return None
+    spare = [hoop["field"][0] - 2 * CLEARANCE - (box[2] - box[0]), hoop["field"][1] - 2 * CLEARANCE - (box[3] - box[1])]
+    check(min(spare) >= -1e-6 and hoop["fits"], f"{name}: {box} is larger than the field {hoop['field']}")
+    check(max(abs(a - b) for a, b in zip(spare, hoop["spare"])) < 1e-6, f"{name}: spare {hoop['spare']}, it is {spare}")
+    check(hoop["turned"] == bool(turned), f"{name}: hoop.turned is {hoop['turned']}, turned is {turned}")
+    return hoop["field"]
+
+
+def check_preview(name, svg, needle):
+    """The thread of a preview against the machine file."""
+    block = svg[svg.index('aria-label="block"'):]
+    box = box_of(needle)
+    want = sorted(((box[2] - box[0]) / 10, (box[3] - box[1]) / 10)), ((box[2] - box[0]) / 10, (box[3] - box[1]) / 10)
+    sizes = []
+    for data in re.findall(r'\sd="([^"]+)"', block):
+        if re.search("[CQAcqahvHV]", data):
+            continue
+        numbers = [float(n) for n in re.findall(r"-?[\d.]+", data)]
+        xs, ys = numbers[::2], numbers[1::2]
+        if len(xs) > 1 and len(xs) == len(ys):
+            sizes.append((max(xs) - min(xs), max(ys) - min(ys)))
+    found = any(abs(w - want[1][0]) <= WITHIN and abs(h - want[1][1]) <= WITHIN for w, h in sizes)
+    check(found, f"{name}: nothing in the preview is {want[1]} mm large")
+
+
+def judge(machine):
+    name = f"{machine.parent.name}/{machine.stem}"
+    needle = needle_points(machine.read_bytes())
+    report = json.loads(machine.with_suffix(".json").read_text())
+    hoop = check_report(name, report, needle)
+    shown = read_template(machine.with_suffix(".pdf"))
+    turned = report["turned"] == 90
+    problems.extend(disagreements(name, shown, needle, turned, hoop))
+    check_preview(name, machine.with_suffix(".svg").read_text(), needle)
+    if turned:
+        back = [(y, -x) for x, y in needle]
+        check(len(disagreements(name, shown, back, turned, hoop)) > 1, f"{name}: a file turned back is not noticed")
+    return turned
+
+
+def run(words, folder):
+    done = subprocess.run(words, cwd=folder, capture_output=True, text=True)
+    check(done.returncode == 0, f"{' '.join(words)}: {done.stderr}")
+
+
+def main():
+    program, folder = Path(sys.argv[1]).resolve(), Path(sys.argv[2])
+    shutil.rmtree(folder, ignore_errors=True)
+    folder.mkdir(parents=True)
+    jobs = [[program, "quilt", "--demo", "--out", "quilts"]]
+    for title, show, hoops, rest in QUILTS:
+        path = folder / f"{title.lower().replace(' ', '-')}.toml"
+        hoops = ", ".join(f'"{h}"' for h in hoops)
+        path.write_text(HEAD.format(title=title, show=show, hoops=hoops) + rest)
+        jobs.append([program, "quilt", path.name, "--out", "quilts"])
+    jobs += [[program, "block", *words.split(), "--out", "blocks"] for words in BLOCKS]
+    with ThreadPoolExecutor(2) as pool:
+        list(pool.map(lambda words: run([str(w) for w in words], folder), jobs))
+    machines = sorted(folder.rglob("*.dst"))
+    turned = [judge(machine) for machine in machines]
+    check(sum(turned) >= 20 and len(machines) - sum(turned) >= 20, f"only {sum(turned)} of {len(machines)} files are turned")
+    print("\n".join(problems[:40]) or f"{len(machines)} templates, reports and previews show their files, {sum(turned)} of them turned")
+    sys.exit(1 if problems else 0)
+
+
+if __name__ == "__main__":
+    main()
