@@ -33,6 +33,7 @@ pub mod wire;
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
 use tailor::{Order, Piece, PieceError};
+use top::advice::{self, Asked};
 use top::sewing::Sewn;
 use top::{TopError, Work};
 use views::paper::Paper;
@@ -91,7 +92,9 @@ impl Error {
 /// # Errors
 /// [`Error`] of the stage that could not go on; a design that does not fit its hoop is refused.
 pub fn make(order: Order, formats: &[Format], looks: &Looks) -> Result<(Piece, Vec<Made>), Error> {
-    let piece = tailor::make_to_fit(order)?;
+    let made = tailor::make_to_fit(order.clone());
+    let mut piece = made.map_err(|error| advice::on_misfit(error, &order))?;
+    piece.order.notes.extend(advice::on_gap(&piece, Asked::Options));
     let mut files = machine_files(&piece, formats)?;
     let views = views::sewn::files(&views::sewn::of_piece(&piece), looks)?;
     files.extend(views.into_iter().map(|(ending, bytes)| Made { ending: ending.into(), bytes }));

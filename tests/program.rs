@@ -152,7 +152,44 @@ fn what_is_typed_wrong_is_told_and_leaves_nothing() {
 #[test]
 fn a_hoop_too_small_refuses_with_what_would_fit() {
     let words = ["block", "orange-peel", "--square", "8in", "--hoop", "130x180mm"];
-    refused(&words, 1, "130 x 180 mm", "hoop");
+    refused(&words, 1, "130 x 180 mm", "take a larger hoop: --hoop 200x200mm");
+    // A margin that is offered is kept when it is asked for.
+    let words = ["block", "orange-peel", "--square", "8 1/2in", "--hoop", "200x200mm"];
+    refused(&words, 1, "200 x 200 mm", "--margin 3/8in, or make a smaller block: --square 8-1/4in");
+    for more in [["--margin", "3/8in"], ["--square", "8-1/4in"]] {
+        let dir = tempfile::tempdir().unwrap();
+        let kept = if more[0] == "--square" { vec!["block", "orange-peel"] } else { words[..4].to_vec() };
+        let output = thrice(dir.path(), &[kept.as_slice(), &more, &["--hoop", "200x200mm"]].concat());
+        assert_eq!(output.status.code(), Some(0), "{more:?}: {}", told(&output));
+    }
+}
+
+#[test]
+fn a_design_that_fits_its_hoop_only_turned_is_turned_and_one_without_a_hoop_says_so() {
+    let dir = tempfile::tempdir().unwrap();
+    let words = ["block", "cross-hatch", "--side-triangle", "8in", "--hoop", "200x300mm"];
+    let output = thrice(dir.path(), &words);
+    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(said.contains(
+        "turned a quarter turn to the left: hoop the quilt so that the triangle’s long side is on the right"
+    ));
+    let read = |name: &str| fs::read(dir.path().join("output").join(name)).unwrap();
+    let report: serde_json::Value =
+        serde_json::from_slice(&read("cross-hatch-side-triangle-8in.json")).unwrap();
+    assert_eq!((&report["turned"], &report["hoop"]["turned"]), (&90.0.into(), &true.into()));
+    // An 8 in side triangle is 287 mm long and half as high: the file stands upright.
+    let file = read("cross-hatch-side-triangle-8in.dst");
+    let head = String::from_utf8_lossy(&file[..512]).into_owned();
+    let figure = |key: &str| -> i32 { head.split(key).nth(1).unwrap()[..5].trim().parse().unwrap() };
+    let (wide, high) = (figure("+X:") + figure("-X:"), figure("+Y:") + figure("-Y:"));
+    assert!(wide < 1437 && (2400..2874).contains(&high), "{wide} by {high}");
+    assert_eq!(report["warnings"], serde_json::json!([]));
+
+    let output = thrice(dir.path(), &["block", "cross-hatch", "--side-triangle", "8in", "--json"]);
+    let report: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!((&report["turned"], &report["hoop"]), (&0.0.into(), &serde_json::Value::Null));
+    assert!(report["warnings"][0].as_str().unwrap().starts_with("Not checked against a hoop"));
 }
 
 #[test]

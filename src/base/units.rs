@@ -96,6 +96,26 @@ pub fn show_inches(mm: f64) -> String {
     }
 }
 
+/// The step from mark to mark on a ruler in these units, mm: a sixteenth of an inch, or a millimetre.
+#[must_use]
+pub fn ruler_step(units: Units) -> f64 {
+    match units {
+        Units::Inches => MM_PER_INCH / SIXTEENTHS,
+        Units::Millimetres => 1.0,
+    }
+}
+
+/// Prints a length as an option or a setting takes it, in one word: `5/16in`, `8-1/2in`, `8mm`.
+#[must_use]
+pub fn option(mm: f64, units: Units) -> String {
+    let shown = match units {
+        Units::Inches => show_inches(mm),
+        Units::Millimetres => show_mm(mm),
+    };
+    let (number, unit) = shown.rsplit_once(' ').unwrap_or((&shown, ""));
+    format!("{}{unit}", number.replace(' ', "-"))
+}
+
 /// Prints millimetres to a tenth: `215.9 mm`.
 #[must_use]
 pub fn show_mm(mm: f64) -> String {
@@ -224,8 +244,12 @@ mod tests {
 
     #[test]
     fn printed_fractions_read_back() {
+        assert_eq!(option(215.9, Units::Inches), "8-1/2in");
+        assert_eq!(option(7.9375, Units::Inches), "5/16in");
+        assert_eq!(option(8.0, Units::Millimetres), "8mm");
         for n in 1..400 {
             let mm = f64::from(n) / 16.0 * MM_PER_INCH;
+            assert!((read_length(&option(mm, Units::Inches)).unwrap() - mm).abs() < 1e-9);
             assert!((read_length(&show_inches(mm)).unwrap() - mm).abs() < 1e-9);
         }
     }

@@ -79,14 +79,16 @@ fn measured(
         ([_, _, _, _], None) => Err(BlockError::NoDiagonal),
         ([bottom, right, top, left], Some(diagonal)) => {
             let sides = [*bottom, *right, *top, *left];
-            match other {
-                None => Ok(tape::leaning(sides, diagonal)?.to_vec()),
+            let corners = match other {
+                None => tape::leaning(sides, diagonal)?,
                 Some(other) => {
                     let spread = tape::spread(sides, diagonal, other)?;
                     notes.push(spread.sentence());
-                    Ok(spread.corners.to_vec())
+                    spread.corners
                 }
-            }
+            };
+            notes.extend(tape::skew(&corners));
+            Ok(corners.to_vec())
         }
         _ => Err(BlockError::SideCount { count: sides.len() }),
     }

@@ -9,7 +9,7 @@ use std::fmt;
 use kurbo::{Point, Vec2};
 
 use super::BlockError;
-use crate::base::angle::{left_of, unit};
+use crate::base::angle::{left_of, turn_deg, unit};
 use crate::base::units::{Units, show_length};
 
 /// A largest correction above this is worth a second look, mm: a sixteenth of an inch, what a tape is read to.
@@ -99,6 +99,28 @@ impl Spread {
     }
 }
 
+/// A corner further from square than this is worth a second look, degrees: a block that leans so much is rarely meant.
+pub const SKEW_DEG: f64 = 10.0;
+
+/// Says which corner of a four-sided block is furthest from square, if that is more than [`SKEW_DEG`].
+#[must_use]
+pub fn skew(corners: &[Point; 4]) -> Option<String> {
+    let angle = |i: usize| {
+        let at = corners[i];
+        turn_deg(corners[(i + 1) % 4] - at, corners[(i + 3) % 4] - at)
+    };
+    let worst = (0..4).max_by(|a, b| (angle(*a) - 90.0).abs().total_cmp(&(angle(*b) - 90.0).abs()))?;
+    let off = (angle(worst) - 90.0).abs();
+    (off > SKEW_DEG).then(|| {
+        format!(
+            "By these measures the {} corner is {:.0}°, {off:.0}° off square; if it should be nearly square, measure the \
+             sides and the diagonal again.",
+            CORNERS[worst],
+            angle(worst)
+        )
+    })
+}
+
 /// The triangle with these three sides: bottom left, bottom right, top.
 ///
 /// # Errors
@@ -149,6 +171,9 @@ pub fn spread(sides: [f64; 4], diagonal: f64, other: f64) -> Result<Spread, Bloc
     Ok(spread)
 }
 
+/// The corners in their order.
+const CORNERS: [&str; 4] = ["bottom left", "bottom right", "top right", "top left"];
+
 /// The corners at the ends of each measure, in the order of [`Measure::ALL`].
 const PAIRS: [(usize, usize); 6] = [(0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3)];
 
@@ -173,8 +198,7 @@ fn apex(a: Point, b: Point, from_a: f64, from_b: f64) -> Point {
 
 /// Hands back the corners if each of them turns left.
 fn convex(corners: [Point; 4], diagonal_mm: f64) -> Result<[Point; 4], BlockError> {
-    const NAMES: [&str; 4] = ["bottom left", "bottom right", "top right", "top left"];
-    for (i, corner) in NAMES.into_iter().enumerate() {
+    for (i, corner) in CORNERS.into_iter().enumerate() {
         let (before, at, after) = (corners[(i + 3) % 4], corners[i], corners[(i + 1) % 4]);
         if (at - before).cross(after - at) <= 0.0 {
             return Err(BlockError::NotConvex { corner, diagonal_mm });
@@ -344,6 +368,18 @@ mod tests {
         assert_eq!(got, Err(BlockError::NotConvex { corner: "bottom left", diagonal_mm: 200.0 }));
         let got = leaning([250.0, 60.0, 60.0, 250.0], 200.0);
         assert_eq!(got, Err(BlockError::NotConvex { corner: "top right", diagonal_mm: 200.0 }));
+    }
+
+    #[test]
+    fn a_block_that_leans_far_is_told_with_its_corner() {
+        // Sides of 200 mm with a diagonal of 320: the angle at its ends has cosine 0.8, so 2 · 36.87 = 73.7°.
+        let said = skew(&leaning([200.0; 4], 320.0).unwrap()).unwrap();
+        assert!(
+            said.starts_with("By these measures the bottom left corner is 74°, 16° off square"),
+            "{said}"
+        );
+        // A quarter inch too long on the diagonal of an 8 in square is 3.6° off.
+        assert_eq!(skew(&leaning([203.2; 4], 203.2 * 2f64.sqrt() + 6.35).unwrap()), None);
     }
 
     #[test]

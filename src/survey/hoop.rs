@@ -77,12 +77,16 @@ pub struct Misfit {
     pub size: Size,
     /// The field.
     pub hoop: Hoop,
-    /// The largest scale at which it fits, as it lies or turned a quarter, whole percent; 0 if there is none.
-    pub scale_percent: u32,
     /// The smallest common field that takes it, mm, as it lies or turned by 90 degrees.
     pub larger_mm: Option<(f64, f64)>,
     /// Rough count of hoopings across and up; joins need a little more.
     pub hoopings: (u32, u32),
+    /// A margin with which it was found to fit, as the option takes it.
+    pub margin: Option<String>,
+    /// A smaller block that was found to fit, as an option.
+    pub smaller: Option<String>,
+    /// In how many hoopings it was found to be sewn.
+    pub counted: Option<usize>,
     /// Which unit is printed first.
     pub units: Units,
 }
@@ -133,8 +137,8 @@ pub fn fit(hoop: Hoop, bounds: Rect) -> Fit {
 /// Says how a design is sewn in `hoop`: as it lies, or turned a quarter to the left where only that fits.
 ///
 /// # Errors
-/// [`SurveyError::TooLarge`] for a design that fits neither way, with the scale, the larger field or the number of
-/// hoopings that would help.
+/// [`SurveyError::TooLarge`] for a design that fits neither way, with the larger field or the number of hoopings that
+/// would help.
 pub fn admit(hoop: Hoop, bounds: Rect, units: Units) -> Result<Fit, SurveyError> {
     let fit = fit(hoop, bounds);
     if fit.fits || fit.turned {
@@ -144,9 +148,11 @@ pub fn admit(hoop: Hoop, bounds: Rect, units: Units) -> Result<Fit, SurveyError>
     Err(SurveyError::TooLarge(Box::new(Misfit {
         size,
         hoop,
-        scale_percent: scale_percent(hoop, size),
         larger_mm: larger(size),
         hoopings: hoopings(hoop, size),
+        margin: None,
+        smaller: None,
+        counted: None,
         units,
     })))
 }
@@ -171,14 +177,14 @@ impl Misfit {
     #[must_use]
     pub fn hint(&self) -> String {
         let mut ways = Vec::new();
-        if self.scale_percent > 0 {
-            ways.push(format!("make it at most {} % of its size", self.scale_percent));
-        }
-        ways.extend(self.larger_mm.map(|(w, h)| format!("take a hoop with a field of {}", show_field(w, h))));
+        ways.extend(self.margin.iter().map(|m| format!("keep more clear inside the seam: --margin {m}")));
+        ways.extend(self.smaller.iter().map(|option| format!("make a smaller block: {option}")));
+        ways.extend(self.larger_mm.map(|(w, h)| format!("take a larger hoop: --hoop {w}x{h}mm")));
         let (across, up) = self.hoopings;
-        if across * up > 1 {
-            ways.push(format!("split it over about {} hoopings ({across} x {up})", across * up));
-        }
+        ways.push(match self.counted {
+            Some(count) => format!("let `thrice quilt` sew it in {count} hoopings"),
+            None => format!("let `thrice quilt` split it over about {} hoopings", across * up),
+        });
         ways.join(", or ")
     }
 }
@@ -203,11 +209,11 @@ fn is_room(spare_mm: [f64; 2]) -> bool {
     spare_mm.iter().all(|mm| *mm >= -CEIL_GUARD)
 }
 
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 0 and 100")]
-fn scale_percent(hoop: Hoop, size: Size) -> u32 {
+/// The largest part of its size at which a design fits, as it lies or turned a quarter; at most 1.
+#[must_use]
+pub fn largest_part(hoop: Hoop, size: Size) -> f64 {
     let lying = |s: Size| (usable(hoop.width_mm) / s.width).min(usable(hoop.height_mm) / s.height);
-    let scale = lying(size).max(lying(turned(size)));
-    (scale * 100.0 + CEIL_GUARD).floor().clamp(0.0, 100.0) as u32
+    lying(size).max(lying(turned(size))).min(1.0)
 }
 
 fn larger(size: Size) -> Option<(f64, f64)> {
@@ -313,8 +319,7 @@ mod tests {
         );
         assert_eq!(
             hint,
-            "make it at most 96 % of its size, or take a hoop with a field of 110 x 110 mm, \
-             or split it over about 4 hoopings (2 x 2)"
+            "take a larger hoop: --hoop 110x110mm, or let `thrice quilt` split it over about 4 hoopings"
         );
     }
 
@@ -326,14 +331,14 @@ mod tests {
         assert_eq!(sewn, Fit { fits: true, ..lying });
         let upright = admit(hoop("130x180mm"), rect(100.0, 170.0), Units::Inches).unwrap();
         assert!(upright.fits && !upright.turned);
-        let (_, hint) = refused("130x180mm", 190.0, 100.0);
-        assert!(hint.starts_with("make it at most 93 % of its size, or take a hoop"), "{hint}");
+        assert!((largest_part(hoop("130x180mm"), Size::new(190.0, 100.0)) - 178.0 / 190.0).abs() < 1e-9);
+        assert_eq!(largest_part(hoop("130x180mm"), Size::new(100.0, 100.0)), 1.0);
     }
 
     #[test]
     fn a_design_beyond_every_hoop_is_split() {
         let (_, hint) = refused("200x300mm", 1000.0, 120.0);
-        assert_eq!(hint, "make it at most 29 % of its size, or split it over about 4 hoopings (4 x 1)");
+        assert_eq!(hint, "let `thrice quilt` split it over about 4 hoopings");
     }
 
     #[test]

@@ -14,16 +14,19 @@ use crate::block::shape::Shape;
 /// let triangle = Shape::SideTriangle { block: 203.2 };
 /// assert_eq!(
 ///     lie::words(&triangle, true),
-///     "Turned a quarter turn to the left to fit the hoop: the triangle’s long side is on the right, its right angle on the left."
+///     "To fit the hoop, the file is turned a quarter turn to the left: hoop the quilt so that the triangle’s long side is on \
+///      the right, its right angle on the left."
 /// );
 /// ```
 #[must_use]
 pub fn words(shape: &Shape, turned: bool) -> String {
     let lies = lies(shape, turned);
     if turned {
-        format!("Turned a quarter turn to the left to fit the hoop: {lies}.")
+        format!(
+            "To fit the hoop, the file is turned a quarter turn to the left: hoop the quilt so that {lies}."
+        )
     } else {
-        format!("In the hoop {lies}.")
+        format!("Hoop the quilt so that {lies}.")
     }
 }
 

@@ -64,6 +64,8 @@ pub struct Survey {
     pub clear_gap: Option<Gap>,
     /// The widest gap that the batting allows, mm.
     pub gap_limit_mm: f64,
+    /// How far the needle goes past the block's edge, mm, and where it does so furthest; `None` if it stays inside.
+    pub past: Option<(f64, Point)>,
     /// The heaviest disc of needle holes.
     pub holes: Heaviest,
     /// How the stitches lie in the hoop's field.
@@ -144,6 +146,7 @@ fn measure(
         return Err(SurveyError::GapLimitOutOfRange { gap_limit_mm });
     }
     let steps = steps::measure(runs)?;
+    let past = edges.as_ref().and_then(|edges| past(edges.first()?, runs));
     let frame = corners(steps.bounds);
     let edges = edges.unwrap_or_else(|| vec![&frame]);
     let lines = lines::joined(steps::passes_of(runs).into_keys()).into_iter();
@@ -154,11 +157,19 @@ fn measure(
         gap: gap::widest(&edges, lines),
         clear_gap: clear.max_by(|a, b| a.widest_mm.total_cmp(&b.widest_mm)),
         gap_limit_mm,
+        past,
         holes: holes::heaviest(runs).ok_or(SurveyError::NoStitches)?,
         fit: sandwich.hoop.map(|h| hoop::fit(h, steps.bounds)),
         estimate: estimate::estimate(runs, &sandwich.pace)?,
         steps,
     })
+}
+
+/// The needle point furthest past a block's edge, if one is past it by more than the machine's step.
+fn past(edge: &[Point], runs: &[Run]) -> Option<(f64, Point)> {
+    let outside = runs.iter().flat_map(|run| run.points).filter(|p| !chain::contains(edge, **p));
+    let past = outside.map(|p| (chain::distance_to_ring(*p, edge), *p));
+    past.max_by(|a, b| a.0.total_cmp(&b.0)).filter(|(mm, _)| *mm > GRID_MM)
 }
 
 fn corners(r: Rect) -> [Point; 4] {
@@ -337,6 +348,18 @@ mod tests {
     }
 
     #[test]
+    fn a_needle_past_the_block_s_edge_is_measured() {
+        let edge = corners(Rect::new(-50.0, -50.0, 50.0, 50.0));
+        let measured = |points: &[(f64, f64)]| {
+            let points: Vec<Point> = points.iter().map(|p| Point::from(*p)).collect();
+            let run = Run { points: &points, tie_in: 0, tie_off: 0 };
+            measure(&[run], Point::ZERO, Some(vec![&edge]), &Sandwich::default()).unwrap().past
+        };
+        assert_eq!(measured(&[(0.0, 0.0), (50.0, 0.0)]), None);
+        assert_eq!(measured(&[(0.0, 0.0), (54.0, 0.0), (0.0, -57.5)]), Some((7.5, Point::new(0.0, -57.5))));
+    }
+
+    #[test]
     fn a_design_too_large_for_the_hoop_is_refused_with_a_hint() {
         let big = sewn(&[(-100.0, -100.0), (100.0, 100.0)]);
         let refused = admit(&big, "200x200mm".parse().unwrap(), Units::Millimetres).unwrap_err();
@@ -347,8 +370,7 @@ mod tests {
         );
         assert_eq!(
             refused.hint().unwrap(),
-            "make it at most 99 % of its size, or take a hoop with a field of 230 x 230 mm, \
-             or split it over about 4 hoopings (2 x 2)"
+            "take a larger hoop: --hoop 230x230mm, or let `thrice quilt` split it over about 4 hoopings"
         );
         assert!(
             admit(&sewn(&[(-99.0, -99.0), (99.0, 99.0)]), "200x200mm".parse().unwrap(), Units::Inches)

@@ -23,6 +23,7 @@ pub fn warnings(survey: &Survey, stretch: f64, units: Units) -> Vec<String> {
     all.extend(gap(survey, units));
     all.extend(clear_gap(survey, units));
     all.extend(holes(survey, units));
+    all.extend(past(survey, units));
     all.extend(stretched(stretch));
     all.extend(jumps(survey.jumps()));
     all.extend(steps(survey));
@@ -62,6 +63,15 @@ fn holes(survey: &Survey, units: Units) -> Option<String> {
             point(heaviest.at.x, heaviest.at.y, units)
         )
     })
+}
+
+fn past(survey: &Survey, units: Units) -> Option<String> {
+    let (mm, at) = survey.past?;
+    Some(format!(
+        "The design goes {} past the block's edge at {}; make it smaller, or check that it belongs to this block.",
+        show_length(mm, units),
+        point(at.x, at.y, units)
+    ))
 }
 
 fn stretched(stretch: f64) -> Option<String> {
@@ -185,6 +195,7 @@ mod tests {
             gap: Some(Gap { widest_mm: 50.8, at: Point::new(25.4, -50.8) }),
             clear_gap: None,
             gap_limit_mm: 50.8,
+            past: None,
             holes: Heaviest { holes: MOST_HOLES, at: Point::ZERO },
             fit: Some(hoop::fit("200x200mm".parse().unwrap(), Rect::new(-95.0, -95.0, 95.0, 95.0))),
             estimate: crate::survey::estimate::Estimate {
@@ -255,6 +266,18 @@ mod tests {
                 ["The motif had to be stretched by 12 % to fit; more than 10 % begins to show."]
             );
         }
+    }
+
+    #[test]
+    fn a_design_past_its_block_is_named() {
+        let past = Some((12.7, Point::new(0.0, 114.3)));
+        assert_eq!(
+            said(&Survey { past, ..quiet() }),
+            [
+                "The design goes 1/2 in (12.7 mm) past the block's edge at 4 1/2 in (114.3 mm) above the block's centre; make it \
+                 smaller, or check that it belongs to this block."
+            ]
+        );
     }
 
     #[test]

@@ -4,7 +4,8 @@ use std::f64::consts::SQRT_2;
 
 use super::file::{Corner, Quilt};
 use super::trade;
-use crate::base::units::{MM_PER_INCH, show_length};
+use crate::base::tolerance::ceil_guarded;
+use crate::base::units::{MM_PER_INCH, Units, ruler_step, show_length};
 use crate::block::cutting;
 
 /// What to cut for one kind of patch.
@@ -30,7 +31,7 @@ pub fn list(quilt: &Quilt) -> Vec<Cut> {
     let mut cuts = Vec::new();
     let top = &quilt.top;
     let (rows, columns) = (u64::from(top.rows), u64::from(top.columns));
-    let show = |mm: f64| show_length(mm, quilt.units);
+    let show = |mm: f64| show_length(on_ruler(mm, quilt.units), quilt.units);
     let blocks = if top.on_point { rows * columns + (rows - 1) * (columns - 1) } else { rows * columns };
     let (w, h) = top.block;
     let size = if w == h { show(cutting::square(w)) } else { format!("{} by {}", show(w), show(h)) };
@@ -38,15 +39,27 @@ pub fn list(quilt: &Quilt) -> Vec<Cut> {
     if top.on_point {
         let sides = 2 * (rows + columns - 2);
         let side = cutting::side_triangle(w);
-        let how = format!("{} squares, cut twice across into four triangles", show(side));
+        let how = format!(
+            "{} squares, each cut diagonally, corner to corner, both ways into four triangles",
+            show(side)
+        );
         push(&mut cuts, "side triangles", sides, sides.div_ceil(4), &how, w, side);
         let corner = cutting::corner_triangle(w);
-        let how = format!("{} squares, cut once across into two triangles", show(corner));
+        let how = format!(
+            "{} squares, each cut once diagonally, corner to corner, into two triangles",
+            show(corner)
+        );
         push(&mut cuts, "corner triangles", 4, 2, &how, w, corner);
     }
     sashing(quilt, &mut cuts);
     borders(quilt, &mut cuts);
     cuts
+}
+
+/// A size to cut: the next mark up on a ruler, so that there is something to trim.
+fn on_ruler(mm: f64, units: Units) -> f64 {
+    let step = ruler_step(units);
+    ceil_guarded(mm / step) * step
 }
 
 fn push(cuts: &mut Vec<Cut>, what: &str, patches: u64, cut: u64, how: &str, finished_mm: f64, cut_mm: f64) {
@@ -61,7 +74,7 @@ fn sashing(quilt: &Quilt, cuts: &mut Vec<Cut>) {
     if s == 0.0 {
         return;
     }
-    let show = |mm: f64| show_length(mm, quilt.units);
+    let show = |mm: f64| show_length(on_ruler(mm, quilt.units), quilt.units);
     let (rows, columns) = (u64::from(top.rows), u64::from(top.columns));
     let strip = |long: f64| format!("{} by {}", show(cutting::square(s)), show(cutting::square(long)));
     if top.on_point {
@@ -72,7 +85,10 @@ fn sashing(quilt: &Quilt, cuts: &mut Vec<Cut>) {
         push(cuts, "posts", posts, posts, &square, s, cutting::square(s));
         let halves = 2 * (rows + columns);
         let side = cutting::quarter_square(s * SQRT_2);
-        let how = format!("{} squares, cut twice across into four triangles", show(side));
+        let how = format!(
+            "{} squares, each cut diagonally, corner to corner, both ways into four triangles",
+            show(side)
+        );
         push(cuts, "half posts on the edge", halves, halves.div_ceil(4), &how, s, side);
         return;
     }
@@ -98,7 +114,7 @@ fn borders(quilt: &Quilt, cuts: &mut Vec<Cut>) {
             }
         };
         let wide = cutting::square(b);
-        let show = |mm: f64| show_length(mm, quilt.units);
+        let show = |mm: f64| show_length(on_ruler(mm, quilt.units), quilt.units);
         for (what, long) in [("top and bottom", level), ("sides", upright)] {
             let how = format!("{} by {}", show(wide), show(long));
             push(cuts, &format!("border {}, {what}", i + 1), 2, 2, &how, b, wide);

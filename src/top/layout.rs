@@ -22,6 +22,8 @@ pub struct Layout {
     pub designs: Vec<Design>,
     /// The quilted borders.
     pub rings: Vec<Ring>,
+    /// The places that are not quilted, each once, in words.
+    pub bare: Vec<String>,
     /// What she should know: whole sentences.
     pub notes: Vec<String>,
 }
@@ -64,6 +66,7 @@ pub fn lay(quilt: &Quilt) -> Result<Layout, TopError> {
         patches: Vec::new(),
         designs: Vec::new(),
         rings: Vec::new(),
+        bare: Vec::new(),
         notes: Vec::new(),
     };
     let mut bare: Vec<String> = Vec::new();
@@ -89,6 +92,7 @@ pub fn lay(quilt: &Quilt) -> Result<Layout, TopError> {
     if !bare.is_empty() {
         layout.notes.push(format!("Not quilted, as no motif is named for them: {}.", bare.join(", ")));
     }
+    layout.bare = bare;
     Ok(layout)
 }
 

@@ -4,7 +4,9 @@
 //! hoopings from the centre outwards. Quilt coordinates: mm, 0,0 in the centre of the quilt, x right, y up.
 //! Same file, same work, however many threads made it.
 
+pub mod advice;
 pub mod borders;
+pub mod checks;
 pub mod course;
 pub mod cover;
 pub mod cutting;
@@ -79,6 +81,8 @@ pub fn work(quilt: &Quilt, done: &(dyn Fn(usize, usize) + Sync)) -> Result<Work,
 /// As [`work`].
 pub fn lay_out(quilt: &Quilt) -> Result<(Layout, Look, Vec<Course>), TopError> {
     let mut layout = layout::lay(quilt)?;
+    let notes = checks::notes(quilt, &layout);
+    layout.notes.extend(notes);
     let look = scale::settle(quilt, &layout)?;
     for design in &mut layout.designs {
         design.chosen.settings = look.settings(&design.name, &design.chosen, 1.0);

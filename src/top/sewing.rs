@@ -3,6 +3,7 @@
 use kurbo::{Affine, ParamCurve, Point, Rect};
 
 use super::TopError;
+use super::advice::{self, Asked};
 use super::file::Quilt;
 use super::layout::Design;
 use super::split::{self, Split};
@@ -68,7 +69,10 @@ pub fn make(design: &Design, quilt: &Quilt) -> Result<Made, TopError> {
         units: quilt.units,
         notes: Vec::new(),
     };
-    let whole = tailor::make(order).map_err(|error| TopError::Piece { name: name.clone(), error })?;
+    let mut whole = tailor::make(order).map_err(|error| TopError::Piece { name: name.clone(), error })?;
+    if design.block.open.is_empty() {
+        whole.order.notes.extend(advice::on_gap(&whole, Asked::QuiltFile));
+    }
     let one = |piece: Piece, fit: Fit, part, joins| Sewn {
         folder: name.clone(),
         piece: piece.held(fit),

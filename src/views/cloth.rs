@@ -86,7 +86,12 @@ fn ground(picture: &Picture, options: &Options) -> Vec<Item> {
 #[must_use]
 pub fn top_of_screen(picture: &Picture, letters: f64) -> Vec<Item> {
     let Some(field) = picture.field_rect() else { return Vec::new() };
-    let tip = Point::new(field.center().x, field.y1 + TOP_MM * letters);
+    arrow_to_top(Point::new(field.center().x, field.y1 + TOP_MM * letters), letters)
+}
+
+/// An arrow with its tip at `tip`, and what it points to.
+#[must_use]
+pub fn arrow_to_top(tip: Point, letters: f64) -> Vec<Item> {
     let base = Vec2::new(1.5, -3.0) * letters;
     let mut head = BezPath::new();
     head.move_to(tip);

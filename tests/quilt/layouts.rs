@@ -230,3 +230,56 @@ fn a_background_fills_what_the_blocks_leave_open_and_a_wrong_one_is_told() {
         ["line 12: background-settings needs a background, such as background = \"cross-hatch\""]
     );
 }
+
+#[test]
+fn an_odd_block_that_does_not_fill_its_place_is_told() {
+    let odd = |sides: &str| {
+        let text = format!(
+            "[top]\nsetting = \"straight\"\nrows = 1\ncolumns = 2\nblock = \"8in\"\n[[piece]]\nwhere = \"blocks\"\n\
+             motif = \"grid\"\n[[odd]]\nname = \"odd one\"\nat = [2, 1]\n{sides}\n"
+        );
+        thrice::top::lay_out(&quilt(&text)).unwrap().0.notes
+    };
+    let notes = odd("square = \"11in\"");
+    assert_eq!(
+        notes,
+        [
+            "odd one is 11 in (279.4 mm) by 11 in (279.4 mm), but its place is 8 in (203.2 mm) by 8 in (203.2 mm): it would \
+             be sewn 1 1/2 in (38.1 mm) beyond the quilt’s edge; measure it again, or piece it to size."
+        ]
+    );
+    assert!(odd("square = \"7in\"")[0].contains("a part of its place would stay bare"));
+    // A quarter inch is eased in.
+    assert_eq!(odd("square = \"8 1/4in\""), Vec::<String>::new());
+}
+
+#[test]
+fn a_place_left_bare_is_held_against_the_batting() {
+    let bare = |sashing: &str| {
+        let text = format!(
+            "[sandwich]\ngap = \"3in\"\n[top]\nsetting = \"straight\"\nrows = 2\ncolumns = 2\nblock = \"6in\"\n\
+             sashing = \"{sashing}\"\n[[piece]]\nwhere = \"blocks\"\nmotif = \"grid\"\n[[piece]]\nwhere = \"posts\"\n\
+             motif = \"grid\"\n"
+        );
+        thrice::top::lay_out(&quilt(&text)).unwrap().0.notes
+    };
+    // Margins of a quarter inch stay open on both sides.
+    assert_eq!(bare("2 1/2in").len(), 1);
+    let notes = bare("2 5/8in");
+    assert!(notes[1].starts_with("Left bare, the sashes stay open over at least 3 1/8 in"), "{notes:?}");
+}
+
+#[test]
+fn squares_for_setting_triangles_are_cut_corner_to_corner_in_sixteenths() {
+    let cuts = cutting::list(&on_point(3, 3, "7 1/2in", "0in"));
+    let how = |what: &str| cuts.iter().find(|c| c.what == what).unwrap().how.clone();
+    // 7.5 · √2 + 1.25 = 11.857 in; 7.5 / √2 + 0.875 = 6.178 in.
+    assert_eq!(
+        how("side triangles"),
+        "11 7/8 in (301.6 mm) squares, each cut diagonally, corner to corner, both ways into four triangles"
+    );
+    assert_eq!(
+        how("corner triangles"),
+        "6 1/4 in (158.8 mm) squares, each cut once diagonally, corner to corner, into two triangles"
+    );
+}

@@ -210,7 +210,7 @@ fn picture(motif: &str, size: &str, outline: Vec<BezPath>, margin: f64, runs: Ve
         joins: Vec::new(),
         centre: Point::ZERO,
         turned: false,
-        lie: "In the hoop the top of the block is at the top.".into(),
+        lie: "Hoop the quilt so that the top of the block is at the top.".into(),
         field: None,
         facts: Vec::new(),
         warnings: Vec::new(),
@@ -232,7 +232,9 @@ fn turned(upright: Picture, lies: &str) -> Picture {
         runs: upright.runs.iter().map(|run| run.iter().map(|p| left * *p).collect()).collect(),
         centre: left * upright.centre,
         turned: true,
-        lie: format!("Turned a quarter turn to the left to fit the hoop: {lies}."),
+        lie: format!(
+            "To fit the hoop, the file is turned a quarter turn to the left: hoop the quilt so that {lies}."
+        ),
         field: Some((200.0, 300.0)),
         ..upright
     }

@@ -14,6 +14,7 @@ use thrice::route::start::Start;
 use thrice::stitches::{STEP_RANGE_MM, SewError, SewOptions};
 use thrice::survey::estimate::{self, Pace};
 use thrice::survey::hoop::Hoop;
+use thrice::survey::lie;
 use thrice::survey::{Sandwich, SurveyError, batting};
 use thrice::tailor::{Design, Order, Piece, PieceError};
 use thrice::wire::Format;
@@ -357,6 +358,9 @@ fn summary(piece: &Piece) -> String {
         "  thread {:.0} m in the needle, {:.0} m in the bobbin ({} to fill)",
         e.needle_thread_m, e.bobbin_thread_m, e.bobbins
     );
+    if s.is_turned() {
+        let _ = writeln!(text, "  {}", lie::words(&piece.order.block.shape, true));
+    }
     for warning in piece.report().warnings {
         let _ = writeln!(text, "  note: {warning}");
     }

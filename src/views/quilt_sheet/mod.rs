@@ -184,3 +184,32 @@ fn said(pages: &mut Pages) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::up;
+    use kurbo::{Affine, Point};
+
+    #[test]
+    fn the_edge_that_is_named_is_the_one_that_points_up() {
+        let named = [
+            ("right edge up", Point::new(1.0, 0.0)),
+            ("left edge up", Point::new(-1.0, 0.0)),
+            ("bottom edge up", Point::new(0.0, -1.0)),
+            ("top left corner up", Point::new(-1.0, 1.0)),
+            ("top right corner up", Point::new(1.0, 1.0)),
+            ("bottom left corner up", Point::new(-1.0, -1.0)),
+            ("bottom right corner up", Point::new(1.0, -1.0)),
+        ];
+        let mut found = 0;
+        for deg in (45..360).step_by(45).map(f64::from) {
+            let said = up(deg).unwrap();
+            let (_, towards) = named.iter().find(|(name, _)| *name == said).unwrap();
+            let turned = Affine::rotate(deg.to_radians()) * *towards;
+            assert!(turned.x.abs() < 1e-9 && turned.y > 0.9, "{said}: {turned}");
+            found += 1;
+        }
+        assert_eq!((found, up(0.0)), (7, None));
+        assert_eq!(up(357.6).unwrap(), "quilt turned 2.4° to the right");
+    }
+}

@@ -204,7 +204,7 @@ fn block_top(picture: &Picture) -> Option<Item> {
     });
     let side = sides.max_by(|a, b| a.p0.distance(a.p1).total_cmp(&b.p0.distance(b.p1)))?;
     let style = Style { size: 2.6, ..SMALL };
-    let text = "top of the block";
+    let text = "the piece’s own top edge";
     let wide = letters::width(text, style.size);
     if side.p0.distance(side.p1) < 2.0 * wide {
         return None;

@@ -9,6 +9,7 @@ pub mod tiles;
 
 use kurbo::{Affine, Point, Rect, Vec2};
 
+use crate::views::cloth;
 use crate::views::column::{Column, words};
 use crate::views::letters;
 use crate::views::look::{self, Style};
@@ -147,6 +148,8 @@ fn cover(picture: &Picture, paper: Paper, cautions: &[&str], tiles: &Tiles) -> S
     let block = picture.extent();
     let scale = (column.width / block.width()).min(MAP_MM / block.height()).min(1.0);
     let high = (block.height() * scale).max(12.0);
+    column.items.append(&mut cloth::arrow_to_top(Point::new(size.0 / 2.0, column.y), 1.0));
+    column.gap(cloth::TOP_MM + 1.2);
     let middle = Point::new(size.0 / 2.0, column.y - high / 2.0);
     column.items.append(&mut map(picture, tiles, middle, scale));
     column.gap(high + 8.0);
@@ -188,7 +191,7 @@ fn map(picture: &Picture, tiles: &Tiles, middle: Point, scale: f64) -> Vec<Item>
         * Affine::scale(scale)
         * Affine::translate(-picture.extent().center().to_vec2());
     let mut items = Vec::new();
-    let outline = crate::views::cloth::together(&picture.outline);
+    let outline = cloth::together(&picture.outline);
     items.push(Item::Shape(sheet::Shape {
         path: to_map * outline,
         fill: Some(look::FABRIC),
