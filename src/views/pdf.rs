@@ -1,12 +1,16 @@
 //! [`Sheet`]s → one PDF, a page each, at true size: a millimetre is 72/25.4 points.
 //!
 //! Words are set in fonts whose letters are the outlines of [`letters`] ("Type 3"), so they can be found and
-//! copied, and no font has to be on the machine. Streams are plain text; there is no date and no random name, so
+//! copied, and no font has to be on the machine. Streams are packed; there is no date and no random name, so
 //! the same sheets give the same bytes. Structure as in ISO 32000-1:2008 [209].
 
+use std::io::Write;
+
+use flate2::Compression;
+use flate2::write::ZlibEncoder;
 use kurbo::{Affine, BezPath, PathEl, Point, Shape as _};
 use pdf_writer::types::{LineCapStyle, LineJoinStyle, SystemInfo, UnicodeCmap};
-use pdf_writer::{Content, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
+use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 
 use crate::base::plain::escaped;
 use crate::base::units::MM_PER_INCH;
@@ -41,10 +45,18 @@ pub fn write(title: &str, pages: &[Sheet]) -> Vec<u8> {
         page.parent(tree).media_box(Rect::new(0.0, 0.0, points(sheet.width), points(sheet.height)));
         page.contents(*content_ref).pair(Name(b"Resources"), resources);
         page.finish();
-        pdf.stream(*content_ref, content);
+        pdf.stream(*content_ref, &packed(content)).filter(Filter::FlateDecode);
     }
     write_resources(&mut pdf, resources, &shelf, &mut refs);
     pdf.finish()
+}
+
+/// A stream made small as the format allows (zlib, RFC 1950), the same bytes every time.
+fn packed(bytes: &[u8]) -> Vec<u8> {
+    let mut encoder = ZlibEncoder::new(Vec::new(), Compression::default());
+    // Writing to memory does not fail; were it to, the reader would refuse the page rather than show a part of it.
+    let written = encoder.write_all(bytes);
+    written.and_then(|()| encoder.finish()).unwrap_or_default()
 }
 
 struct References {
@@ -248,14 +260,17 @@ fn write_font(pdf: &mut Pdf, id: Ref, letters: &[(Letter, Weight)], refs: &mut R
     glyphs.finish();
     font.finish();
     for ((letter, weight), glyph) in letters.iter().zip(&procs) {
-        pdf.stream(*glyph, &letter_content(*letter, *weight));
+        pdf.stream(*glyph, &packed(&letter_content(*letter, *weight))).filter(Filter::FlateDecode);
     }
     let system = SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"UCS"), supplement: 0 };
     let mut map = UnicodeCmap::<u8>::new(Name(b"Letters"), system);
     for (code, (letter, _)) in (0..=u8::MAX).zip(letters) {
         map.pair(code, letter.character);
     }
-    pdf.cmap(unicode, &map.finish()).name(Name(b"Letters")).system_info(system);
+    let map = packed(&map.finish());
+    let mut stream = pdf.cmap(unicode, &map);
+    stream.filter(Filter::FlateDecode);
+    stream.name(Name(b"Letters")).system_info(system);
 }
 
 fn letter_content(letter: Letter, weight: Weight) -> Vec<u8> {
@@ -302,6 +317,7 @@ fn single(value: f64) -> f32 {
 mod tests {
     use super::*;
     use crate::views::sheet;
+    use std::io::Read;
 
     fn page() -> Sheet {
         let pen = Pen::flat(0.5, Ink::new(0));
@@ -320,8 +336,29 @@ mod tests {
         let bytes = write("Page", &[page()]);
         let text = String::from_utf8_lossy(&bytes);
         assert!(text.contains("/MediaBox [0 0 612 792]"), "{text}");
+        let text = unpacked(&bytes);
         assert!(text.contains("2.8346457 0 0 2.8346457 0 0 cm"), "{text}");
         assert!(text.contains("10 20 m\n110 20 l\nS"), "{text}");
+    }
+
+    /// The first stream of a file.
+    fn unpacked(bytes: &[u8]) -> String {
+        let begin = b"stream\n";
+        let at = bytes.windows(begin.len()).position(|w| w == begin).unwrap() + begin.len();
+        let mut text = String::new();
+        flate2::read::ZlibDecoder::new(&bytes[at..]).read_to_string(&mut text).unwrap();
+        text
+    }
+
+    #[test]
+    fn a_page_of_lines_is_packed_to_a_third() {
+        let pen = Pen::flat(0.5, Ink::new(0));
+        let lines: Vec<Item> = (0..2000)
+            .map(|i| f64::from(i % 97) * 1.37)
+            .map(|x| sheet::straight(Point::new(x, 20.0), Point::new(110.0, x * 0.7), pen.clone()))
+            .collect();
+        let bytes = write("Page", &[Sheet { items: lines, ..page() }]);
+        assert!(bytes.len() * 3 < unpacked(&bytes).len(), "{} bytes", bytes.len());
     }
 
     #[test]
