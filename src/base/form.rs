@@ -12,6 +12,9 @@ use toml::de::{DeTable, DeValue, ValueDeserializer};
 use super::plain;
 use super::units::read_length;
 
+/// The longest list of texts: more is no list that a person wrote.
+const LONGEST_LIST: usize = 500;
+
 /// One mistake in a text.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Problem {
@@ -77,6 +80,47 @@ pub struct Form<'t> {
     place: String,
 }
 
+/// What stands below a key, without tables and flags.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Leaf {
+    /// A number, whole or not.
+    Number(f64),
+    /// A text of so many letters.
+    Text(usize),
+    /// A list of so many values, which follow.
+    List(usize),
+}
+
+fn gather(place: &str, value: &Spanned<DeValue<'_>>, leaves: &mut Vec<(String, usize, Leaf)>) {
+    let at = value.span().start;
+    match value.get_ref() {
+        DeValue::Table(table) => {
+            for (key, value) in table.iter() {
+                let below = if place.is_empty() {
+                    key.get_ref().to_string()
+                } else {
+                    format!("{place}.{}", key.get_ref())
+                };
+                gather(&below, value, leaves);
+            }
+        }
+        DeValue::Array(items) => {
+            leaves.push((place.to_owned(), at, Leaf::List(items.len())));
+            items.iter().for_each(|item| gather(place, item, leaves));
+        }
+        DeValue::String(text) => leaves.push((place.to_owned(), at, Leaf::Text(text.len()))),
+        other => leaves.extend(number(other).map(|x| (place.to_owned(), at, Leaf::Number(x)))),
+    }
+}
+
+fn number(value: &DeValue<'_>) -> Option<f64> {
+    match value {
+        DeValue::Integer(n) => i64::from_str_radix(n.as_str(), n.radix()).ok().map(|n| n as f64),
+        DeValue::Float(x) => x.as_str().parse().ok(),
+        _ => None,
+    }
+}
+
 /// Reads a whole text; mistakes of syntax are added to `problems` and what could be read is returned.
 #[must_use]
 pub fn read<'t>(text: &'t str, problems: &mut Problems<'_>) -> Form<'t> {
@@ -106,6 +150,18 @@ impl<'t> Form<'t> {
         let mut keys: Vec<_> = self.table.keys().map(|k| (k.span().start, k.get_ref().to_string())).collect();
         keys.sort();
         keys.into_iter().map(|(_, key)| key).collect()
+    }
+
+    /// Everything under a key that is not yet taken: the place of each value below it, its byte offset, and what it is.
+    ///
+    /// A value in a list has its list's place.
+    #[must_use]
+    pub fn leaves(&self, key: &str) -> Vec<(String, usize, Leaf)> {
+        let mut leaves = Vec::new();
+        if let Some((_, value)) = self.table.iter().find(|(k, _)| k.get_ref() == key) {
+            gather("", value, &mut leaves);
+        }
+        leaves
     }
 
     /// Takes a text.
@@ -147,12 +203,7 @@ impl<'t> Form<'t> {
     ) -> Option<f64> {
         let value = self.take(key)?;
         let offset = value.span().start;
-        let read = match value.get_ref() {
-            DeValue::Integer(n) => i64::from_str_radix(n.as_str(), n.radix()).ok().map(|n| n as f64),
-            DeValue::Float(x) => x.as_str().parse().ok(),
-            _ => None,
-        };
-        match read {
+        match number(value.get_ref()) {
             Some(x) if range.contains(&x) => Some(x),
             Some(x) => {
                 let full = self.full(key);
@@ -208,6 +259,11 @@ impl<'t> Form<'t> {
                 .add(offset, format!("{} has to be a list of texts, such as [\"a\", \"b\"]", self.full(key)));
             return None;
         };
+        if items.len() > LONGEST_LIST {
+            let (full, length) = (self.full(key), items.len());
+            problems.add(offset, format!("{full} has {length} entries; it has at most {LONGEST_LIST}"));
+            return None;
+        }
         let mut texts = Vec::new();
         for item in items.iter() {
             match item.get_ref().as_str() {

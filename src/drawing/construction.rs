@@ -3,7 +3,7 @@
 use super::constructions::feather::{half_wreath, spray, vine, wreath};
 use super::constructions::{echo, fan, lattice, lines, meander, pebbles, petals, spiral, strand};
 use super::settings::{Need, Settings};
-use super::{DrawError, Drawing};
+use super::{DrawError, Drawing, ranges};
 use crate::base::form::{Form, Problems};
 use crate::block::Block;
 
@@ -55,8 +55,8 @@ const WORDS: &[&str] = &[
 ];
 
 impl Construction {
-    /// Takes `construction` and `[numbers]` out of a motif file.
-    pub fn read(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Self> {
+    /// Takes `construction` and `[numbers]` out of a motif file; gives the letters of path data as well.
+    pub fn read(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<(Self, usize)> {
         let Some((word, at)) = form.text_at("construction", problems) else {
             form.missing("construction", "\"lines\"", problems);
             return None;
@@ -65,7 +65,8 @@ impl Construction {
             form.missing("[numbers]", "… with the numbers of this construction", problems);
             return None;
         }
-        match word.as_str() {
+        let path_data = ranges::check(&word, form, problems);
+        let read = match word.as_str() {
             "fan" => form.value("numbers", problems).map(Self::Fan),
             "lattice" => form.value("numbers", problems).map(Self::Lattice),
             "feather-half-wreath" => form.value("numbers", problems).map(Self::FeatherHalfWreath),
@@ -83,6 +84,27 @@ impl Construction {
                 problems.add(at, format!("`{word}` is no construction; there are {}", WORDS.join(", ")));
                 None
             }
+        };
+        read.map(|construction| (construction, path_data))
+    }
+
+    /// The word that it is asked for by.
+    #[must_use]
+    pub fn word(&self) -> &'static str {
+        match self {
+            Self::Echo(_) => "echo",
+            Self::Fan(_) => "fan",
+            Self::FeatherHalfWreath(_) => "feather-half-wreath",
+            Self::FeatherSpray(_) => "feather-spray",
+            Self::FeatherVine(_) => "feather-vine",
+            Self::FeatherWreath(_) => "feather-wreath",
+            Self::Lattice(_) => "lattice",
+            Self::Lines(_) => "lines",
+            Self::Meander(_) => "meander",
+            Self::Pebbles(_) => "pebbles",
+            Self::Petals(_) => "petals",
+            Self::Spiral(_) => "spiral",
+            Self::Strand(_) => "strand",
         }
     }
 

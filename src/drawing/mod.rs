@@ -9,6 +9,7 @@ pub mod constructions;
 pub mod library;
 pub mod motif;
 pub mod own;
+pub mod ranges;
 pub mod settings;
 
 use kurbo::BezPath;
@@ -49,6 +50,21 @@ pub enum DrawError {
         /** The motif. */
         motif: String,
     },
+    /// More than is drawn in one block.
+    #[error(
+        "{motif} has {cells:.0} cells in this block, more than the {most:.0} that are drawn at once; ask for a larger {setting}, \
+         or a smaller block"
+    )]
+    TooMany {
+        /** The motif. */
+        motif: String,
+        /** How many cells it would have. */
+        cells: f64,
+        /** The most that are drawn. */
+        most: f64,
+        /** The setting that sets their size. */
+        setting: String,
+    },
     /// There is no room for it.
     #[error("{motif} does not fit: {why}")]
     NoRoom {
@@ -62,7 +78,8 @@ pub enum DrawError {
 /// Draws `motif` to measure inside `block`.
 ///
 /// # Errors
-/// [`DrawError::Unsuited`] if the motif is not made for this kind of shape, [`DrawError::NoRoom`] if the inner outline is
+/// [`DrawError::Unsuited`] if the motif is not made for this kind of shape, [`DrawError::TooMany`] if the block is too large
+/// for the settings, [`DrawError::NoRoom`] if the inner outline is
 /// too small for the settings.
 pub fn draw(motif: &Motif, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
     let suit = block.shape.suit();
@@ -73,6 +90,13 @@ pub fn draw(motif: &Motif, settings: &Settings, block: &Block) -> Result<Drawing
             shape: suit.word(),
             suits: suits.join(", "),
         });
+    }
+    let needs = motif.construction.needs();
+    let drawn_with = (settings, motif.path_data);
+    if let Some((cells, most)) = ranges::too_many_cells(motif.construction.word(), &needs, drawn_with, block)
+    {
+        let setting = needs.first().map(|(name, _)| name.clone()).unwrap_or_default();
+        return Err(DrawError::TooMany { motif: motif.name.clone(), cells, most, setting });
     }
     motif.construction.draw(settings, block)
 }

@@ -25,6 +25,7 @@
 //! ```
 
 use super::construction::Construction;
+use super::ranges;
 use super::settings::{Kind, Setting, Value};
 use crate::base::form::{self, Form, Problem, Problems};
 use crate::base::plain::{self, LONGEST_WORD, is_word};
@@ -51,6 +52,8 @@ pub struct Motif {
     pub settings: Vec<Setting>,
     /// How it is drawn.
     pub construction: Construction,
+    /// Letters of path data in its file: how much it draws in a cell.
+    pub path_data: usize,
 }
 
 /// The longest title or help line, letters: three lines of a sheet.
@@ -109,9 +112,10 @@ fn read_form(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Motif> 
         problems.add(*at, format!("scale names `{scale}`, which is no setting of kind length"));
     }
     let construction = Construction::read(form, problems);
-    if let Some(construction) = &construction {
+    if let Some((construction, _)) = &construction {
         check_needs(construction, &settings, problems);
     }
+    let (construction, path_data) = construction?;
     Some(Motif {
         name: name?,
         title: title?,
@@ -121,7 +125,8 @@ fn read_form(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Motif> 
         scale: scale.map(|(name, _)| name),
         doubling,
         settings,
-        construction: construction?,
+        construction,
+        path_data,
     })
 }
 
@@ -276,6 +281,13 @@ fn read_range(
     let least = read_bound(form, "least", &setting.kind, problems)?;
     let most = read_bound(form, "most", &setting.kind, problems)?;
     let default = read_bound(form, "default", &setting.kind, problems)?;
+    let range = ranges::of_setting(&setting.name, &setting.kind);
+    for (key, bound) in [("least", least), ("most", most)] {
+        if !range.contains(&bound) {
+            let [bound, from, to] = [bound, *range.start(), *range.end()].map(|x| setting.show(x));
+            problems.add(at, format!("{key} of {} is {bound}; it goes from {from} to {to}", setting.name));
+        }
+    }
     if !(least..=most).contains(&default) {
         problems.add(at, format!("the default of {} does not lie between least and most", setting.name));
     }

@@ -1,8 +1,7 @@
 //! Needle points → the lines that thread makes: each drawn once, however often it is sewn.
 
-use std::collections::HashSet;
-
 use kurbo::{BezPath, PathEl, Point, Rect};
+use rustc_hash::FxHashSet;
 
 /// Needle points closer than this are one hole, mm: a tenth of the machine's step.
 const SAME_HOLE_MM: f64 = 0.01;
@@ -23,7 +22,7 @@ pub struct Stitch {
 /// The stitches that lay thread where there was none, in sewing order.
 #[must_use]
 pub fn fresh(runs: &[Vec<Point>]) -> Vec<Stitch> {
-    let mut seen: HashSet<(Hole, Hole)> = HashSet::new();
+    let mut seen: FxHashSet<(Hole, Hole)> = FxHashSet::default();
     let mut stitches = Vec::new();
     let mut index = 0;
     for run in runs {
@@ -62,7 +61,7 @@ pub fn joined(stitches: &[Stitch]) -> BezPath {
 /// The needle holes, each once, in the order they are made.
 #[must_use]
 pub fn holes(runs: &[Vec<Point>]) -> Vec<Point> {
-    let mut seen = HashSet::new();
+    let mut seen = FxHashSet::default();
     runs.iter().flatten().copied().filter(|p| seen.insert(hole(*p))).collect()
 }
 

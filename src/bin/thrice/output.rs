@@ -57,6 +57,8 @@ pub fn write_set(
     }
     let gone = old.iter().map(|name| folder.join(name)).filter(|path| refuse_inputs(path, inputs).is_ok());
     let mut gone: Vec<PathBuf> = gone.chain(paths.iter().cloned()).filter(|path| path.is_file()).collect();
+    gone.sort();
+    gone.dedup();
     gone.sort_by_key(|path| !is_machine_file(path));
     for path in gone {
         fs::remove_file(&path)
@@ -237,7 +239,7 @@ mod tests {
         for name in ["a.exp", "a.json", "mine.txt", ".thrice-dead", "in.exp"] {
             fs::write(at(name), "old").unwrap();
         }
-        let old = ["a.exp".to_owned(), "in.exp".to_owned(), "never.dst".to_owned()];
+        let old = ["a.exp", "a.json", "in.exp", "never.dst"].map(str::to_owned);
         write_set(dir.path(), &[file("a.json", b"new"), file("a.dst", b"new")], &old, &[at("in.exp")])
             .unwrap();
         let mut left: Vec<String> = fs::read_dir(dir.path())

@@ -8,6 +8,7 @@ use kurbo::{Arc, BezPath, PathEl, Point, Vec2};
 use serde::Deserialize;
 
 use crate::base::angle::left_of;
+use crate::drawing::ranges::PATH_REACH;
 
 /// One part of a motif, checked: path data with at least one line in it.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -19,8 +20,15 @@ impl TryFrom<String> for Part {
 
     fn try_from(text: String) -> Result<Self, String> {
         let path = BezPath::from_svg(&text).map_err(|e| format!("`{text}` is not path data: {e}"))?;
-        let drawn = path.segments().next().is_some() && path.is_finite();
-        if drawn { Ok(Self(path)) } else { Err(format!("`{text}` draws nothing")) }
+        if path.segments().next().is_none() || !path.is_finite() {
+            return Err(format!("`{text}` draws nothing"));
+        }
+        let reach = path.control_box();
+        let furthest = [reach.x0, reach.x1, reach.y0, reach.y1].map(f64::abs).into_iter().fold(0.0, f64::max);
+        if furthest > PATH_REACH {
+            return Err(format!("`{text}` reaches {furthest}; it goes from -{PATH_REACH} to {PATH_REACH}"));
+        }
+        Ok(Self(path))
     }
 }
 
