@@ -10,6 +10,8 @@ mod program;
 mod sewing;
 #[path = "quilt/splits.rs"]
 mod splits;
+#[path = "quilt/tops.rs"]
+mod tops;
 
 use thrice::drawing::library;
 use thrice::top::file::{self, Quilt};

@@ -144,6 +144,18 @@ impl<'t> Form<'t> {
         self.table.keys().any(|k| k.get_ref() == key)
     }
 
+    /// True if the key is there, not yet taken, and a list.
+    #[must_use]
+    pub fn is_list(&self, key: &str) -> bool {
+        self.table.iter().any(|(k, v)| k.get_ref() == key && matches!(v.get_ref(), DeValue::Array(_)))
+    }
+
+    /// True if the key is there, not yet taken, and a text.
+    #[must_use]
+    pub fn is_text(&self, key: &str) -> bool {
+        self.table.iter().any(|(k, v)| k.get_ref() == key && matches!(v.get_ref(), DeValue::String(_)))
+    }
+
     /// The keys not yet taken, in the order of the text.
     #[must_use]
     pub fn keys(&self) -> Vec<String> {

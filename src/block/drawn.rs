@@ -69,6 +69,22 @@ pub fn svg_lines(svg_text: &str) -> Result<Vec<BezPath>, BlockError> {
     Ok(lines)
 }
 
+/// Every line in an SVG as [`svg_lines`] has it, each with the id of its path, empty if it has none.
+///
+/// # Errors
+/// [`BlockError::Drawing`] for text that is no SVG.
+pub fn svg_named(svg_text: &str) -> Result<Vec<(String, BezPath)>, BlockError> {
+    let tree = read(svg_text)?;
+    let mut lines = Vec::new();
+    visit(&tree, |path| {
+        for segments in curve::subpaths(&placed(path, &tree)) {
+            let line = tidy(&BezPath::from_path_segments(segments.into_iter()));
+            lines.extend(line.map(|line| (path.id().to_owned(), line)));
+        }
+    });
+    Ok(lines)
+}
+
 /// How many drawn paths are filled areas without a stroke: their fill is ignored and only their edge is a line.
 ///
 /// # Errors

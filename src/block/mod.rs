@@ -15,6 +15,7 @@ pub mod inset;
 pub mod lie;
 pub mod name;
 mod plan;
+pub mod pose;
 pub mod region;
 pub mod shape;
 pub mod side;

@@ -1,9 +1,11 @@
 //! The table of the constructions: the word of a motif file → its numbers, the settings it reads, its drawing.
 
+use kurbo::BezPath;
+
 use super::constructions::feather::{half_wreath, spray, vine, wreath};
 use super::constructions::{echo, fan, lattice, lines, meander, pebbles, petals, spiral, strand};
 use super::settings::{Need, Settings};
-use super::{DrawError, Drawing, ranges};
+use super::{DrawError, Drawing, own, ranges};
 use crate::base::form::{Form, Problems};
 use crate::block::Block;
 
@@ -32,6 +34,8 @@ pub enum Construction {
     Pebbles(pebbles::Numbers),
     /// Petals round the middle.
     Petals(petals::Numbers),
+    /// Lines drawn by hand, as large as the block allows.
+    Own(Vec<BezPath>),
     /// Turns to the centre.
     Spiral(spiral::Numbers),
     /// Lines along a border in whole repeats.
@@ -121,6 +125,7 @@ impl Construction {
             Self::Lines(_) => owned(lines::NEEDS),
             Self::Meander(_) => owned(meander::NEEDS),
             Self::Echo(_) => owned(echo::NEEDS),
+            Self::Own(_) => Vec::new(),
             Self::Spiral(_) => owned(spiral::NEEDS),
             Self::Pebbles(_) => owned(pebbles::NEEDS),
             Self::Petals(_) => owned(petals::NEEDS),
@@ -153,6 +158,7 @@ impl Construction {
             Self::Lines(numbers) => lines::draw(numbers, settings, block),
             Self::Meander(numbers) => meander::draw(numbers, settings, block),
             Self::Echo(numbers) => echo::draw(numbers, settings, block),
+            Self::Own(lines) => own::draw(lines, block),
             Self::Spiral(numbers) => spiral::draw(numbers, settings, block),
             Self::Pebbles(numbers) => pebbles::draw(numbers, settings, block),
             Self::Petals(numbers) => petals::draw(numbers, settings, block),

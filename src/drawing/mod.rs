@@ -6,6 +6,7 @@
 pub mod background;
 pub mod construction;
 pub mod constructions;
+pub mod family;
 pub mod library;
 pub mod motif;
 pub mod own;
@@ -15,6 +16,7 @@ pub mod settings;
 use kurbo::BezPath;
 
 use crate::block::Block;
+use crate::block::pose::Pose;
 use motif::Motif;
 use settings::Settings;
 
@@ -73,6 +75,24 @@ pub enum DrawError {
         /** What is too small, with the number, and what to change. */
         why: String,
     },
+}
+
+/// Draws `motif` to measure inside `block`, turned and mirrored as asked.
+///
+/// # Errors
+/// As [`draw`], for the block as it is seen from the turned motif.
+pub fn draw_posed(
+    motif: &Motif,
+    settings: &Settings,
+    block: &Block,
+    pose: Pose,
+) -> Result<Drawing, DrawError> {
+    if pose == Pose::default() {
+        return draw(motif, settings, block);
+    }
+    let drawn = draw(motif, settings, &block.posed(pose))?;
+    let lines = drawn.lines.iter().map(|line| pose.to_block() * line.clone()).collect();
+    Ok(Drawing { lines, ..drawn })
 }
 
 /// Draws `motif` to measure inside `block`.

@@ -89,6 +89,22 @@ pub fn read(text: &str) -> Result<Motif, Vec<Problem>> {
 }
 
 impl Motif {
+    /// Lines drawn by hand, as a motif without settings that suits everything.
+    #[must_use]
+    pub fn of_lines(name: &str, lines: Vec<kurbo::BezPath>) -> Self {
+        Self {
+            name: name.to_owned(),
+            title: name.to_owned(),
+            about: String::new(),
+            suits: Suit::ALL.to_vec(),
+            family: None,
+            scale: None,
+            doubling: None,
+            settings: Vec::new(),
+            construction: Construction::Own(lines),
+        }
+    }
+
     /// True if the motif is made for this kind of shape.
     #[must_use]
     pub fn suits(&self, suit: Suit) -> bool {

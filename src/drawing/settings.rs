@@ -237,6 +237,20 @@ impl Settings {
         &self.values
     }
 
+    /// The same with another seed, if it has one: the one asked for and `number` more.
+    #[must_use]
+    pub fn seeded(mut self, known: &[Setting], number: usize) -> Self {
+        for setting in known.iter().filter(|s| s.kind == Kind::Seed) {
+            #[expect(clippy::cast_possible_truncation, reason = "a few thousand")]
+            let more = number as u32;
+            if let Some(Value::Whole(seed)) = self.values.get(&setting.name) {
+                let seed = seed.wrapping_add(more);
+                self = self.with(&setting.name, Value::Whole(seed));
+            }
+        }
+        self
+    }
+
     /// The same with one value changed; the caller has seen to its range.
     #[must_use]
     pub fn with(mut self, name: &str, value: Value) -> Self {

@@ -8,6 +8,7 @@ use kurbo::BezPath;
 use crate::base::angle::QUARTER_RIGHT;
 use crate::base::units::Units;
 use crate::block::Block;
+use crate::block::pose::Pose;
 use crate::drawing::background::{self, Background};
 use crate::drawing::motif::Motif;
 use crate::drawing::settings::Settings;
@@ -41,6 +42,10 @@ pub struct Order {
     pub block: Block,
     /// What to fill it with.
     pub design: Design,
+    /// How that is turned and mirrored.
+    pub pose: Pose,
+    /// Its lines, if they were drawn with those of other pieces and only cut.
+    pub drawn: Option<Drawing>,
     /// What fills the places that the design leaves open, if anything.
     pub background: Option<Background>,
     /// True if the line may travel along the inner outline where that is shorter.
@@ -103,21 +108,33 @@ pub enum PieceError {
 /// # Errors
 /// The error of the stage that could not go on.
 pub fn make(order: Order) -> Result<Piece, PieceError> {
-    let drawing = match &order.design {
-        Design::Motif(motif, settings) => drawing::draw(motif, settings, &order.block)?,
-        Design::Own(_, lines) => drawing::own::draw(lines, &order.block)?,
+    let drawing = match (&order.drawn, &order.design) {
+        (Some(drawn), _) => drawn.clone(),
+        (None, Design::Motif(motif, settings)) => {
+            drawing::draw_posed(motif, settings, &order.block, order.pose)?
+        }
+        (None, Design::Own(_, lines)) => drawing::draw_posed(
+            &Motif::of_lines("", lines.clone()),
+            &Settings::default(),
+            &order.block,
+            order.pose,
+        )?,
     };
+    let seam = order.to_seam();
     let drawing = match &order.background {
         Some(background) => {
             let motif = match &order.design {
                 Design::Motif(motif, _) => Some(&**motif),
                 Design::Own(..) => None,
             };
-            background::fill(drawing, background::wider(motif), background, &order.block, order.travel)?
+            {
+                let ground = seam.as_ref().unwrap_or(&order.block);
+                background::fill(drawing, background::wider(motif), background, ground, order.travel)?
+            }
         }
         None => drawing,
     };
-    let ways = if order.travel { &order.block.inside[..] } else { &[] };
+    let ways = if order.travel { &seam.as_ref().unwrap_or(&order.block).inside[..] } else { &[] };
     let network = network::connect(&drawing, ways)?;
     let route = route::walk(&network, &WalkOptions { start: order.start })?;
     sewn(order, drawing, network, route)
@@ -170,6 +187,14 @@ pub fn make_to_fit(order: Order) -> Result<Piece, PieceError> {
 }
 
 impl Order {
+    /// The block up to its seams, if a background runs through them.
+    fn to_seam(&self) -> Option<Block> {
+        let runs = self.background.as_ref().is_some_and(Background::runs_through);
+        let block = &self.block;
+        let seam = || Block { inside: vec![block.outline.clone()], margin_mm: 0.0, ..block.clone() };
+        (runs && block.lie.is_some()).then(seam)
+    }
+
     /// A piece at its defaults: travel along the edge, no hoop, the usual step and sandwich.
     #[must_use]
     pub fn new(name: &str, block: Block, design: Design) -> Self {
@@ -177,6 +202,8 @@ impl Order {
             name: name.to_owned(),
             block,
             design,
+            pose: Pose::default(),
+            drawn: None,
             background: None,
             travel: true,
             start: None,

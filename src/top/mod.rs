@@ -10,18 +10,26 @@ pub mod checks;
 pub mod course;
 pub mod cover;
 pub mod cutting;
+pub mod drawn;
 pub mod file;
 pub mod hoopings;
+pub mod laying;
 pub mod layout;
+pub mod look;
+pub mod on_point;
 pub mod place;
 pub mod plan;
 pub mod repeats;
+pub mod ring;
+pub mod same;
 pub mod scale;
 pub mod setting;
 pub mod sewing;
 pub mod split;
+pub mod stretches;
 pub mod totals;
 pub mod trade;
+pub mod units;
 
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
@@ -32,8 +40,8 @@ use course::Course;
 use file::Quilt;
 use hoopings::Hooping;
 use layout::Layout;
+use look::Look;
 use place::Place;
-use scale::Look;
 use sewing::{Made, Sewn};
 use totals::Totals;
 
@@ -80,16 +88,17 @@ pub fn work(quilt: &Quilt, done: &(dyn Fn(usize, usize) + Sync)) -> Result<Work,
 /// # Errors
 /// As [`work`].
 pub fn lay_out(quilt: &Quilt) -> Result<(Layout, Look, Vec<Course>), TopError> {
-    let mut layout = layout::lay(quilt)?;
+    let mut layout = laying::lay(quilt)?;
     let notes = checks::notes(quilt, &layout);
     layout.notes.extend(notes);
     let look = scale::settle(quilt, &layout)?;
     for design in &mut layout.designs {
-        design.chosen.settings = look.settings(&design.name, &design.chosen, 1.0);
+        design.chosen.settings = look.settings(&design.chosen, 1.0);
     }
+    same::merge(&mut layout);
     let mut courses = Vec::new();
     for ring in layout.rings.clone() {
-        courses.push(course::lay(&ring, &look, &quilt.hoops, &mut layout)?);
+        courses.push(stretches::lay(&ring, &look, &quilt.hoops, &mut layout)?);
     }
     Ok((layout, look, courses))
 }

@@ -21,6 +21,8 @@ pub enum Place {
     Posts,
     /// A block with measures of its own, by its name.
     Odd(String),
+    /// A patch of a drawn top, by its name.
+    Patch(String),
     /// A side of a border, counted from 1, the innermost first.
     Border(usize),
     /// A corner of a border.
@@ -45,8 +47,14 @@ impl Place {
             Self::SideTriangles | Self::CornerTriangles => Some(Suit::Triangle),
             Self::Sashes | Self::Border(_) => Some(Suit::Strip),
             Self::Posts | Self::BorderCorner(_) => Some(Suit::Square),
-            Self::Blocks | Self::AlternateBlocks | Self::Odd(_) => None,
+            Self::Blocks | Self::AlternateBlocks | Self::Odd(_) | Self::Patch(_) => None,
         }
+    }
+
+    /// True for what a motif named for blocks is for.
+    #[must_use]
+    pub fn is_block(&self) -> bool {
+        matches!(self, Self::Blocks | Self::AlternateBlocks | Self::Odd(_) | Self::Patch(_))
     }
 }
 
@@ -59,7 +67,7 @@ impl fmt::Display for Place {
             Self::CornerTriangles => f.write_str("corner triangles"),
             Self::Sashes => f.write_str("sashes"),
             Self::Posts => f.write_str("posts"),
-            Self::Odd(name) => f.write_str(name),
+            Self::Odd(name) | Self::Patch(name) => f.write_str(name),
             Self::Border(n) => write!(f, "border {n}"),
             Self::BorderCorner(n) => write!(f, "border {n} corners"),
         }

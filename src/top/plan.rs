@@ -6,10 +6,11 @@ use super::Work;
 use super::course::Course;
 use super::cutting::{self, Cut};
 use super::hoopings::Hooping;
-use super::layout::Design;
+use super::layout::{Design, Patch};
 use super::place::Place;
 use super::scale::{self, EASE, STRETCH_TOLD, UNEVEN};
 use super::sewing::{Made, Sewn};
+use super::units::apart;
 use crate::base::units::{Units, show_length};
 use crate::survey::cautions;
 use crate::survey::warnings::NOT_CHECKED;
@@ -23,6 +24,7 @@ pub struct Plan {
     /// Without borders.
     pub centre: [f64; 2],
     pub counts: Counts,
+    pub patches: Vec<PatchPart>,
     pub look: LookPart,
     pub pieces: Vec<PiecePart>,
     pub borders: Vec<BorderPart>,
@@ -32,6 +34,15 @@ pub struct Plan {
     pub cutting: Vec<Cut>,
     pub warnings: Vec<String>,
     pub cautions: Vec<&'static str>,
+}
+
+/// One patch of the top or of a border, as it is pieced.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[expect(missing_docs, reason = "keys of the plan")]
+pub struct PatchPart {
+    pub place: String,
+    /// From the quilt's centre.
+    pub outline: Vec<[f64; 2]>,
 }
 
 /// What the top is pieced of.
@@ -83,15 +94,15 @@ pub struct PiecePart {
 #[expect(missing_docs, reason = "keys of the plan")]
 pub struct BorderPart {
     pub number: usize,
-    /// Along bottom and top, and along the sides.
-    pub repeats: [u32; 2],
-    pub repeat_mm: [f64; 2],
+    /// Along bottom and top, and along the sides; more where sides are not alike.
+    pub repeats: Vec<u32>,
+    pub repeat_mm: Vec<f64>,
     pub stretch: f64,
     /// True if the lines run round the corners without a break.
     pub turns: bool,
     pub join_gap_mm: Option<f64>,
     pub join_bend_deg: Option<f64>,
-    pub hoopings: [Vec<u32>; 2],
+    pub hoopings: Vec<Vec<u32>>,
 }
 
 /// One machine file.
@@ -152,6 +163,7 @@ pub fn plan(work: &Work) -> Plan {
         size: [r(size.0), r(size.1)],
         centre: [r(centre.0), r(centre.1)],
         counts: counts(work),
+        patches: work.layout.patches.iter().map(patch).collect(),
         look: LookPart {
             asked: work.look.asked_mm.map(r),
             factor: rr(work.look.factor),
@@ -177,11 +189,16 @@ pub fn plan(work: &Work) -> Plan {
     }
 }
 
+fn patch(patch: &Patch) -> PatchPart {
+    let outline = patch.outline.iter().map(|p| [r(p.x), r(p.y)]).collect();
+    PatchPart { place: patch.place.to_string(), outline }
+}
+
 fn counts(work: &Work) -> Counts {
     let mut counts = Counts { borders: work.quilt.borders.len(), ..Counts::default() };
     for patch in &work.layout.patches {
         match patch.place {
-            Place::Blocks | Place::AlternateBlocks | Place::Odd(_) => counts.blocks += 1,
+            Place::Blocks | Place::AlternateBlocks | Place::Odd(_) | Place::Patch(_) => counts.blocks += 1,
             Place::SideTriangles => counts.side_triangles += 1,
             Place::CornerTriangles => counts.corner_triangles += 1,
             Place::Sashes => counts.sashes += 1,
@@ -230,11 +247,7 @@ fn piece(design: &Design, made: &Made, mean: f64, work: &Work) -> PiecePart {
 /// Why a piece is denser or opener than the quilt.
 fn uneven(design: &Design, ratio: f64, work: &Work) -> String {
     let motif = &design.chosen.motif;
-    let settled = match &design.place {
-        Place::Border(n) | Place::BorderCorner(n) => Place::Border(*n).to_string(),
-        _ => design.name.clone(),
-    };
-    let eased = work.look.eased.get(&settled).copied().unwrap_or(1.0);
+    let eased = work.look.eased.get(&motif.name).copied().unwrap_or(1.0);
     let limit = if ratio > 1.0 { EASE } else { 1.0 / EASE };
     let more = if ratio > 1.0 { "more" } else { "fewer" };
     let why = if motif.scale.is_none() {
@@ -270,8 +283,8 @@ fn border(course: &Course) -> BorderPart {
     let join = course.join.filter(|j| j.gap_mm.is_finite());
     BorderPart {
         number: course.number,
-        repeats: course.counts,
-        repeat_mm: course.repeats_mm.map(r),
+        repeats: course.counts.clone(),
+        repeat_mm: course.repeats_mm.iter().copied().map(r).collect(),
         stretch: rr(course.stretch),
         turns: course.turns(),
         join_gap_mm: join.map(|j| rr(j.gap_mm)),
@@ -317,6 +330,7 @@ fn warnings(work: &Work, pieces: &[PiecePart]) -> Vec<String> {
             STRETCH_TOLD * 100.0
         ));
     }
+    said.extend(apart(work));
     if (work.look.factor - 1.0).abs() > scale::FLEX / 2.0 {
         said.push(format!(
             "The shared scale was moved by {:.0} % so that every piece gets whole repeats.",

@@ -2,7 +2,7 @@
 //!
 //! Method: every distinct piece is drawn at scales up to [`FLEX`] above and below the one asked for; the scale with the
 //! smallest worst stretch wins, a far one only for a gain that shows. Pieces that would have far more
-//! or fewer lines for their area than the quilt's mean are then eased by at most [`EASE`].
+//! or fewer lines for their area than the quilt's mean are eased, motif by motif, by at most [`EASE`].
 //! Limits: a search on a fixed ladder of scales, refined once; between its rungs a slightly better one may lie.
 
 use std::collections::BTreeMap;
@@ -10,14 +10,15 @@ use std::collections::BTreeMap;
 use rayon::iter::{IntoParallelIterator, IntoParallelRefIterator, ParallelIterator};
 
 use super::TopError;
-use super::borders::Ring;
 use super::course;
 use super::file::{Chosen, Quilt};
 use super::layout::Layout;
+use super::look::Look;
 use super::place::Place;
+use super::ring::Ring;
 use crate::base::curve::path_length;
 use crate::block::Block;
-use crate::drawing::settings::Settings;
+use crate::block::pose::Pose;
 use crate::drawing::{self, Drawing};
 
 /// How far the shared scale may move from what was asked for: a fifth.
@@ -41,47 +42,15 @@ const HARDLY_SHOWS: f64 = 0.01;
 /// Stretches that differ by less are equal: a hundredth of a percent.
 const EQUAL: f64 = 1e-4;
 
-/// The scale that all pieces share.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Look {
-    /// What was asked for, mm.
-    pub asked_mm: Option<f64>,
-    /// What it was multiplied by.
-    pub factor: f64,
-    /// The largest stretch of any piece at this scale, 0.1 for 10 %.
-    pub worst_stretch: f64,
-    /// By piece, how much coarser (above 1) or finer it is drawn to even the density.
-    pub eased: BTreeMap<String, f64>,
-}
-
 /// A block that is drawn to see how it comes out.
 struct Trial<'l> {
     name: String,
     chosen: &'l Chosen,
     block: Block,
+    pose: Pose,
     /// The area that all its copies cover, mm².
     area: f64,
     ring: Option<usize>,
-}
-
-impl Look {
-    /// The settings of a piece's motif at this scale, made `more` times as coarse.
-    #[must_use]
-    pub fn settings(&self, name: &str, chosen: &Chosen, more: f64) -> Settings {
-        let scale = chosen.motif.scale.as_ref().filter(|_| !chosen.pinned);
-        let Some(setting) = scale.and_then(|s| chosen.motif.settings.iter().find(|known| known.name == *s))
-        else {
-            return chosen.settings.clone();
-        };
-        let asked = self.asked_mm.unwrap_or_else(|| chosen.settings.number(&setting.name));
-        let eased = self.eased.get(name).copied().unwrap_or(1.0);
-        let mm = (asked * self.factor * eased * more).clamp(setting.range.0, setting.range.1);
-        chosen.settings.clone().with(&setting.name, setting.value(mm))
-    }
-
-    fn at(&self, factor: f64) -> Self {
-        Self { factor, ..self.clone() }
-    }
 }
 
 /// Settles the look of all pieces.
@@ -129,15 +98,22 @@ fn trials(layout: &Layout) -> Result<Vec<Trial<'_>>, TopError> {
         #[expect(clippy::cast_precision_loss, reason = "a few thousand at most")]
         let area = design.block.outline.area() * design.at.len() as f64;
         let (name, block) = (design.name.clone(), design.block.clone());
-        trials.push(Trial { name, chosen: &design.chosen, block, area, ring: None });
+        trials.push(Trial { name, chosen: &design.chosen, block, pose: design.pose, area, ring: None });
     }
     for (i, ring) in layout.rings.iter().enumerate() {
-        for length in ring.runs {
+        for lane in ring.lanes() {
             let name = ring_name(ring);
-            let block = ring.stretch(length);
-            let block = block.map_err(|error| TopError::Block { place: name.clone(), error })?;
-            let area = 2.0 * block.outline.area();
-            trials.push(Trial { name, chosen: &ring.chosen, block, area, ring: Some(i) });
+            let block = course::whole(ring, &lane)?;
+            #[expect(clippy::cast_precision_loss, reason = "at most four")]
+            let area = lane.sides.len() as f64 * block.outline.area();
+            trials.push(Trial {
+                name,
+                chosen: &ring.chosen,
+                block,
+                pose: Pose::default(),
+                area,
+                ring: Some(i),
+            });
         }
     }
     Ok(trials)
@@ -200,49 +176,43 @@ fn cost(look: &Look, trials: &[&Trial<'_>], rings: &[Ring]) -> f64 {
     let mut worst: f64 = 0.0;
     let mut drawings: Vec<(usize, Drawing)> = Vec::new();
     for trial in trials {
-        // A square ring's second run is its first.
-        let known = drawings.last().filter(|d| trial.ring == Some(d.0) && rings[d.0].is_square());
-        let drawing = match known {
-            Some((_, drawing)) => drawing.clone(),
-            None => match draw(look, trial) {
-                Ok(drawing) => drawing,
-                Err(_) => return f64::INFINITY,
-            },
-        };
+        let Ok(drawing) = draw(look, trial) else { return f64::INFINITY };
         worst = worst.max(drawing.stretch);
         if let Some(ring) = trial.ring {
             drawings.push((ring, drawing));
         }
     }
-    let runs = drawings.chunks_exact(2);
-    let bends = runs.map(|pair| {
-        let ring = &rings[pair[0].0];
-        course::corner_cost(
-            ring,
-            &look.settings(&ring_name(ring), &ring.chosen, 1.0),
-            [&pair[0].1, &pair[1].1],
-        )
+    let bends = drawings.chunk_by(|a, b| a.0 == b.0).map(|runs| {
+        let ring = &rings[runs[0].0];
+        let runs: Vec<&Drawing> = runs.iter().map(|(_, drawing)| drawing).collect();
+        course::corner_cost(ring, &look.settings(&ring.chosen, 1.0), &runs)
     });
     worst + bends.sum::<f64>() + MOVED_COST * look.factor.ln().abs()
 }
 
 fn draw(look: &Look, trial: &Trial<'_>) -> Result<Drawing, TopError> {
-    let settings = look.settings(&trial.name, trial.chosen, 1.0);
-    drawing::draw(&trial.chosen.motif, &settings, &trial.block)
+    let settings = look.settings(trial.chosen, 1.0);
+    drawing::draw_posed(&trial.chosen.motif, &settings, &trial.block, trial.pose)
         .map_err(|error| TopError::Draw { place: trial.name.clone(), error })
 }
 
-/// How coarse each piece has to be drawn to come near the mean density of the quilt.
+/// How coarse each motif has to be drawn to come near the mean density of the quilt.
 fn even(look: &Look, trials: &[Trial<'_>]) -> BTreeMap<String, f64> {
     let mut sums: BTreeMap<&str, (f64, f64)> = BTreeMap::new();
+    let mut fixed = (0.0, 0.0);
     let of = |t: &Trial<'_>| draw(look, t).map_or(0.0, |d| density(&d, &t.block));
     let densities: Vec<f64> = trials.par_iter().map(of).collect();
     for (trial, density) in trials.iter().zip(densities) {
-        let sum = sums.entry(&trial.name).or_default();
+        if trial.chosen.pinned || trial.chosen.motif.scale.is_none() {
+            fixed.0 += density * trial.area;
+            fixed.1 += trial.area;
+            continue;
+        }
+        let sum = sums.entry(&trial.chosen.motif.name).or_default();
         sum.0 += density * trial.area;
         sum.1 += trial.area;
     }
-    let all = sums.values().fold((0.0, 0.0), |all, one| (all.0 + one.0, all.1 + one.1));
+    let all = sums.values().fold(fixed, |all, one| (all.0 + one.0, all.1 + one.1));
     let mut eased = look.eased.clone();
     for (name, (lines, area)) in sums {
         let ratio = lines / area / (all.0 / all.1);

@@ -1,18 +1,19 @@
 //! How the blocks are set: [`Top`] and odd blocks → the spots of the quilt's centre, each with its shape and its placing.
 //!
-//! Straight: columns and rows, with sashes between and posts where they meet. On point: blocks turned by 45 degrees,
-//! those of the rows and those between them, with triangles along the sides and in the corners. With sashing, a setting
-//! on point is one of cells as wide as block and sash: the triangles stay those of the bare block, and posts on the
-//! quilt's edge are halves.
-//! Quilt coordinates: mm, 0,0 in the centre, x right, y up.
-
-use std::f64::consts::SQRT_2;
+//! Straight: columns and rows, with sashes between and posts where they meet. On point: see [`super::on_point`]. A whole
+//! cloth is one spot; a drawn top has a spot for each of its patches. Quilt coordinates: mm, 0,0 in the centre, x right,
+//! y up.
 
 use kurbo::{Affine, Point, Vec2};
 
-use super::file::{Odd, Top};
+use super::file::Odd;
+use super::file::top::{Set, Top};
+use super::on_point;
 use super::place::Place;
 use crate::block::shape::Shape;
+
+/// Row and column of a spot, counted from 1 from the top left; what lies between blocks has halves or quarters.
+pub type Grid = (f64, f64);
 
 /// One patch of the quilt's centre.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,8 +24,12 @@ pub struct Spot {
     pub usual: Place,
     /// Its shape.
     pub shape: Shape,
+    /// The shape that it would have if it were not odd.
+    pub planned: Shape,
     /// From block coordinates to the quilt.
     pub at: Affine,
+    /// Where it lies among the blocks.
+    pub grid: Grid,
 }
 
 /// The centre of a quilt, without its borders.
@@ -36,190 +41,155 @@ pub struct Setting {
     pub spots: Vec<Spot>,
     /// Half posts on the edge of a setting on point, which are not quilted: their corners.
     pub half_posts: Vec<Vec<Point>>,
+    /// The ground that all patches share.
+    pub ground: Ground,
+}
+
+/// The ground on which lattices run from patch to patch.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ground {
+    /// From the ground to the quilt.
+    pub to_quilt: Affine,
+    /// After how much across and up it repeats, mm: block and sash together, or the whole centre if blocks differ.
+    pub module: (f64, f64),
 }
 
 /// Sets the blocks.
 #[must_use]
 pub fn set(top: &Top, odds: &[Odd]) -> Setting {
-    let mut setting = if top.on_point { on_point(top) } else { straight(top) };
+    let mut setting = match &top.set {
+        Set::Straight | Set::WholeCloth => straight(top),
+        Set::OnPoint => on_point::set(top),
+        Set::Drawn(patches) => drawn(patches),
+    };
     for odd in odds {
-        replace(&mut setting, odd, top);
+        if let Some(spot) = setting.spots.iter_mut().find(|s| s.grid == odd.at && s.place.is_block()) {
+            spot.place = Place::Odd(odd.name.clone());
+            spot.shape = odd.shape.clone();
+        }
     }
     setting
 }
 
 /// A spot under construction.
-fn spot(place: Place, shape: Shape, centre: Vec2, turn_deg: f64) -> Spot {
+pub fn spot(place: Place, shape: Shape, centre: Vec2, turn_deg: f64, grid: Grid) -> Spot {
     let at = Affine::translate(centre) * Affine::rotate(turn_deg.to_radians());
-    Spot { usual: place.clone(), place, shape, at }
+    Spot { usual: place.clone(), place, planned: shape.clone(), shape, at, grid }
+}
+
+/// Where columns or rows lie along a line: the middle of each, and the middles of the sashes between and around them.
+struct Along {
+    middles: Vec<f64>,
+    sizes: Vec<f64>,
+    /// From half a block before the first, as rows and columns are counted.
+    sashes: Vec<(f64, f64)>,
+    length: f64,
+}
+
+fn along(sizes: &[f64], sash: f64, outer: bool) -> Along {
+    let frame = if outer { sash } else { 0.0 };
+    let count = sizes.len();
+    let length = sizes.iter().sum::<f64>() + sash * (count as f64 - 1.0) + 2.0 * frame;
+    let (mut middles, mut sashes) = (Vec::new(), Vec::new());
+    let mut at = -length / 2.0 + frame;
+    if outer && sash > 0.0 {
+        sashes.push((0.5, at - sash / 2.0));
+    }
+    for (i, size) in sizes.iter().enumerate() {
+        middles.push(at + size / 2.0);
+        at += size + sash;
+        if sash > 0.0 && (i + 1 < count || outer) {
+            sashes.push((i as f64 + 1.5, at - sash / 2.0));
+        }
+    }
+    Along { middles, sizes: sizes.to_vec(), sashes, length }
 }
 
 fn straight(top: &Top) -> Setting {
-    let (w, h) = top.block;
-    let (s, frame) = (top.sashing, if top.outer_sashing { top.sashing } else { 0.0 });
-    let (columns, rows) = (f64::from(top.columns), f64::from(top.rows));
-    let size = (columns * w + (columns - 1.0) * s + 2.0 * frame, rows * h + (rows - 1.0) * s + 2.0 * frame);
-    let x = |column: f64| -size.0 / 2.0 + frame + w / 2.0 + column * (w + s);
-    let y = |row: f64| size.1 / 2.0 - frame - h / 2.0 - row * (h + s);
+    let s = &top.sashing;
+    let (x, y) = (along(&top.columns, s.upright, s.outer), along(&top.rows, s.level, s.outer));
     let mut spots = Vec::new();
-    for row in 0..top.rows {
-        for column in 0..top.columns {
+    for (row, (down, height)) in y.middles.iter().zip(&y.sizes).enumerate() {
+        for (column, (across, width)) in x.middles.iter().zip(&x.sizes).enumerate() {
             let place = if (row + column) % 2 == 1 { Place::AlternateBlocks } else { Place::Blocks };
-            let centre = Vec2::new(x(column.into()), y(row.into()));
-            spots.push(spot(place, block_shape(w, h), centre, 0.0));
+            let centre = Vec2::new(*across, -down);
+            let grid = (row as f64 + 1.0, column as f64 + 1.0);
+            spots.push(spot(place, block_shape(*width, *height), centre, 0.0, grid));
         }
     }
-    if s > 0.0 {
-        let lines = |count: u32| -> Vec<f64> {
-            let ends = if top.outer_sashing { (0, count + 1) } else { (1, count) };
-            (ends.0..ends.1).map(|i| f64::from(i) - 0.5).collect()
-        };
-        let (upright, level) = (lines(top.columns), lines(top.rows));
-        for row in 0..top.rows {
-            for column in &upright {
-                let shape = Shape::Strip { width: s, length: h };
-                spots.push(spot(Place::Sashes, shape, Vec2::new(x(*column), y(row.into())), 90.0));
-            }
-        }
-        for row in &level {
-            for column in 0..top.columns {
-                let shape = Shape::Strip { width: s, length: w };
-                spots.push(spot(Place::Sashes, shape, Vec2::new(x(column.into()), y(*row)), 0.0));
-            }
-            for column in &upright {
-                let centre = Vec2::new(x(*column), y(*row));
-                spots.push(spot(Place::Posts, Shape::Square { side: s }, centre, 0.0));
-            }
-        }
+    sashes(top, &x, &y, &mut spots);
+    Setting {
+        size: (x.length, y.length),
+        spots,
+        half_posts: Vec::new(),
+        ground: ground(top, (x.length, y.length)),
     }
-    Setting { size, spots, half_posts: Vec::new() }
 }
 
-fn block_shape(width: f64, height: f64) -> Shape {
+fn sashes(top: &Top, x: &Along, y: &Along, spots: &mut Vec<Spot>) {
+    let s = &top.sashing;
+    for (row, (down, height)) in y.middles.iter().zip(&y.sizes).enumerate() {
+        for (column, across) in &x.sashes {
+            let shape = Shape::Strip { width: s.upright, length: *height };
+            let grid = (row as f64 + 1.0, *column);
+            spots.push(spot(Place::Sashes, shape, Vec2::new(*across, -down), 90.0, grid));
+        }
+    }
+    for (row, down) in &y.sashes {
+        if !s.posts {
+            let shape = Shape::Strip { width: s.level, length: x.length };
+            let grid = (*row, (top.columns.len() as f64 + 1.0) / 2.0);
+            spots.push(spot(Place::Sashes, shape, Vec2::new(0.0, -down), 0.0, grid));
+            continue;
+        }
+        for (column, (across, width)) in x.middles.iter().zip(&x.sizes).enumerate() {
+            let shape = Shape::Strip { width: s.level, length: *width };
+            let grid = (*row, column as f64 + 1.0);
+            spots.push(spot(Place::Sashes, shape, Vec2::new(*across, -down), 0.0, grid));
+        }
+        for (column, across) in &x.sashes {
+            let shape = block_shape(s.upright, s.level);
+            spots.push(spot(Place::Posts, shape, Vec2::new(*across, -down), 0.0, (*row, *column)));
+        }
+    }
+}
+
+/// From the middle of the post at the top left, or where it would be; one block and sash after another if all are alike.
+fn ground(top: &Top, size: (f64, f64)) -> Ground {
+    let s = &top.sashing;
+    let module = |sizes: &[f64], sash: f64, whole: f64| {
+        let alike = sizes.iter().all(|size| *size == sizes[0]);
+        let frame = if s.outer { sash } else { -sash };
+        if alike { sizes[0] + sash } else { whole - frame }
+    };
+    let module = (module(&top.columns, s.upright, size.0), module(&top.rows, s.level, size.1));
+    let out = |sash: f64| if s.outer { sash / 2.0 } else { -sash / 2.0 };
+    let origin = Vec2::new(-size.0 / 2.0 + out(s.upright), size.1 / 2.0 - out(s.level));
+    Ground { to_quilt: Affine::translate(origin), module }
+}
+
+/// A rectangle, or a square if its sides are equal.
+#[must_use]
+pub fn block_shape(width: f64, height: f64) -> Shape {
     if width == height { Shape::Square { side: width } } else { Shape::Rectangle { width, height } }
 }
 
-/// The frame of a setting on point: cells of side `cell`, their diagonal, and the quilt's half width and height.
-struct Cells {
-    diagonal: f64,
-    half: Vec2,
+fn drawn(patches: &[super::drawn::Patch]) -> Setting {
+    let bounds = patches.iter().map(|p| p.bounds).reduce(|a, b| a.union(b)).unwrap_or_default();
+    let middle = bounds.center().to_vec2();
+    let spots = patches.iter().enumerate().map(|(i, patch)| {
+        let centre = patch.centre.to_vec2() - middle;
+        let grid = (1.0, i as f64 + 1.0);
+        spot(Place::Patch(patch.name.clone()), patch.shape.clone(), centre, patch.turn_deg, grid)
+    });
+    let size = (bounds.width(), bounds.height());
+    let origin = Affine::translate((-size.0 / 2.0, size.1 / 2.0));
+    let ground = Ground { to_quilt: origin, module: size };
+    Setting { size, spots: spots.collect(), half_posts: Vec::new(), ground }
 }
 
-impl Cells {
-    /// A point at whole or half cells across and down from the top left corner.
-    fn at(&self, across: f64, down: f64) -> Vec2 {
-        Vec2::new(across * self.diagonal - self.half.x, self.half.y - down * self.diagonal)
-    }
-}
-
-fn on_point(top: &Top) -> Setting {
-    let (block, _) = top.block;
-    let (columns, rows) = (f64::from(top.columns), f64::from(top.rows));
-    let diagonal = SQRT_2 * (block + top.sashing);
-    let cells = Cells { diagonal, half: Vec2::new(columns, rows) * (diagonal / 2.0) };
-    let mut spots = Vec::new();
-    let square = Shape::Square { side: block };
-    for row in 0..top.rows {
-        for column in 0..top.columns {
-            let centre = cells.at(f64::from(column) + 0.5, f64::from(row) + 0.5);
-            spots.push(spot(Place::Blocks, square.clone(), centre, 45.0));
-        }
-    }
-    for row in 1..top.rows {
-        for column in 1..top.columns {
-            let centre = cells.at(column.into(), row.into());
-            spots.push(spot(Place::AlternateBlocks, square.clone(), centre, 45.0));
-        }
-    }
-    triangles(top, &cells, &mut spots);
-    let mut half_posts = Vec::new();
-    if top.sashing > 0.0 {
-        sashes_on_point(top, &cells, &mut spots);
-        posts_on_point(top, &cells, &mut spots, &mut half_posts);
-    }
-    Setting { size: (2.0 * cells.half.x, 2.0 * cells.half.y), spots, half_posts }
-}
-
-fn triangles(top: &Top, cells: &Cells, spots: &mut Vec<Spot>) {
-    let (block, _) = top.block;
-    let (columns, rows) = (f64::from(top.columns), f64::from(top.rows));
-    let side = Shape::SideTriangle { block };
-    let rise = block * SQRT_2 / 4.0;
-    let mut add = |middle: Vec2, turn_deg: f64| {
-        let centre = middle + turned(Vec2::new(0.0, rise), turn_deg);
-        spots.push(spot(Place::SideTriangles, side.clone(), centre, turn_deg));
-    };
-    for column in 1..top.columns {
-        add(cells.at(column.into(), rows), 0.0);
-        add(cells.at(column.into(), 0.0), 180.0);
-    }
-    for row in 1..top.rows {
-        add(cells.at(columns, row.into()), 90.0);
-        add(cells.at(0.0, row.into()), 270.0);
-    }
-    let corner = Shape::CornerTriangle { block };
-    let inward = block / SQRT_2 / 2.0;
-    for (across, down, turn_deg) in
-        [(0.0, rows, 0.0), (columns, rows, 90.0), (columns, 0.0, 180.0), (0.0, 0.0, 270.0)]
-    {
-        let centre = cells.at(across, down) + turned(Vec2::new(inward, inward), turn_deg);
-        spots.push(spot(Place::CornerTriangles, corner.clone(), centre, turn_deg));
-    }
-}
-
-/// Every sash lies on one side of exactly one block of the rows.
-fn sashes_on_point(top: &Top, cells: &Cells, spots: &mut Vec<Spot>) {
-    let shape = Shape::Strip { width: top.sashing, length: top.block.0 };
-    for row in 0..top.rows {
-        for column in 0..top.columns {
-            for (dx, dy, turn_deg) in
-                [(-0.25, -0.25, 45.0), (0.25, -0.25, 135.0), (-0.25, 0.25, 135.0), (0.25, 0.25, 45.0)]
-            {
-                let centre = cells.at(f64::from(column) + 0.5 + dx, f64::from(row) + 0.5 + dy);
-                spots.push(spot(Place::Sashes, shape.clone(), centre, turn_deg));
-            }
-        }
-    }
-}
-
-fn posts_on_point(top: &Top, cells: &Cells, spots: &mut Vec<Spot>, halves: &mut Vec<Vec<Point>>) {
-    let (columns, rows) = (top.columns, top.rows);
-    let mut corners = Vec::new();
-    for i in 0..=columns {
-        corners.extend((0..rows).map(|j| (f64::from(i), f64::from(j) + 0.5, i == 0 || i == columns)));
-    }
-    for j in 0..=rows {
-        corners.extend((0..columns).map(|i| (f64::from(i) + 0.5, f64::from(j), j == 0 || j == rows)));
-    }
-    let reach = top.sashing / SQRT_2;
-    for (across, down, on_edge) in corners {
-        let centre = cells.at(across, down);
-        if !on_edge {
-            spots.push(spot(Place::Posts, Shape::Square { side: top.sashing }, centre, 45.0));
-            continue;
-        }
-        let tips = [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)];
-        let inside = |p: &Vec2| p.x.abs() <= cells.half.x + 1e-9 && p.y.abs() <= cells.half.y + 1e-9;
-        let tips = tips.map(|(x, y)| centre + Vec2::new(x, y) * reach);
-        halves.push(tips.iter().filter(|p| inside(p)).map(|p| p.to_point()).collect());
-    }
-}
-
-fn turned(v: Vec2, turn_deg: f64) -> Vec2 {
+/// A way turned to the left.
+#[must_use]
+pub fn turned(v: Vec2, turn_deg: f64) -> Vec2 {
     (Affine::rotate(turn_deg.to_radians()) * v.to_point()).to_vec2()
-}
-
-/// Puts an odd block in the place of a usual one, centre on centre.
-fn replace(setting: &mut Setting, odd: &Odd, top: &Top) {
-    let index = if top.on_point && odd.at.0.fract() > 0.0 {
-        let between = (odd.at.1 - 1.5) * f64::from(top.columns - 1) + odd.at.0 - 1.5;
-        f64::from(top.rows * top.columns) + between
-    } else {
-        (odd.at.1 - 1.0) * f64::from(top.columns) + odd.at.0 - 1.0
-    };
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small whole number")]
-    if let Some(spot) = setting.spots.get_mut(index.round().max(0.0) as usize) {
-        spot.place = Place::Odd(odd.name.clone());
-        spot.shape = odd.shape.clone();
-    }
 }

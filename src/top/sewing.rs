@@ -61,6 +61,8 @@ pub fn make(design: &Design, quilt: &Quilt) -> Result<Made, TopError> {
         name: name.clone(),
         block: design.block.clone(),
         design: tailor::Design::Motif(Box::new(design.chosen.motif.clone()), design.chosen.settings.clone()),
+        pose: design.pose,
+        drawn: design.drawn.clone(),
         background: design.chosen.background.clone(),
         travel: design.travel,
         start: None,

@@ -30,3 +30,16 @@ fn planned_and_written(bencher: Bencher, (rows, columns): (usize, usize)) {
         thrice::write_quilt(&work, &[Format::Dst], Paper::Letter)
     });
 }
+
+/// A top one block wide and very long, with a vine of feathers round it.
+#[divan::bench(args = [10, 59])]
+fn a_long_border_of_feathers(bencher: Bencher, rows: usize) {
+    let text = format!(
+        "title = \"Bench\"\n[machine]\nhoops = [\"200 x 200 mm\", \"200 x 300 mm\"]\n[top]\nsetting = \"straight\"\nrows = {rows}\n\
+         columns = 1\nblock = \"8in\"\n[[piece]]\nwhere = \"blocks\"\nmotif = \"orange-peel\"\n[[border]]\nwidth = \"5in\"\n\
+         motif = \"feather-vine\"\n"
+    );
+    let quilt = file::read(&text, &library::read_all(&[]).unwrap_or_default(), &["dst"])
+        .unwrap_or_else(|e| panic!("{e:?}"));
+    bencher.bench(|| work(&quilt, &|_, _| {}));
+}

@@ -3,13 +3,13 @@
 use kurbo::{Affine, BezPath, ParamCurve, Point, Vec2};
 use oorandom::Rand64;
 use thrice::base::angle::turn_deg;
-use thrice::base::curve::{end_tangent, start_tangent, subpaths};
+use thrice::base::curve::{end_tangent, flatten, start_tangent, subpaths};
 use thrice::drawing;
 use thrice::top::lay_out;
 use thrice::top::layout::{Design, Layout};
 use thrice::top::place::Place;
 
-use super::quilt;
+use super::{quilt, read};
 
 /// A line's end on a short side of a border piece, on the quilt.
 struct End {
@@ -21,7 +21,8 @@ struct End {
 }
 
 fn ends(design: &Design, at: Affine, piece: usize, found: &mut Vec<End>) {
-    let lines = drawing::draw(&design.chosen.motif, &design.chosen.settings, &design.block).unwrap().lines;
+    let fresh = || drawing::draw(&design.chosen.motif, &design.chosen.settings, &design.block).unwrap();
+    let lines = design.drawn.clone().unwrap_or_else(fresh).lines;
     let inside = design.block.inside[0].bounds();
     let corner = matches!(design.place, Place::BorderCorner(_));
     let ways = |p: Point| {
@@ -126,12 +127,11 @@ fn the_lines_of_fifty_random_quilts_run_on_round_their_borders() {
             let (gap, bend, ends) = worst(&layout, course.number);
             assert!(gap <= 0.1 && bend <= 1.0, "quilt {i}, border {}: {gap} mm, {bend}°", course.number);
             joins += ends;
-            for run in 0..2 {
+            for run in 0..course.lanes.len() {
                 // Whole repeats: those of the hoopings are all there are, and fill the run.
                 assert_eq!(course.hoopings[run].iter().sum::<u32>(), course.counts[run]);
-                let ring = layout.rings.iter().find(|r| r.number == course.number).unwrap();
                 let filled = course.repeats_mm[run] * f64::from(course.counts[run]);
-                assert!((filled - ring.runs[run]).abs() < 1e-9);
+                assert!((filled - course.lanes[run].length).abs() < 1e-9);
             }
         }
     }
@@ -164,10 +164,7 @@ fn a_border_that_cannot_turn_leaves_its_corners_and_says_so() {
     );
     let work = thrice::top::work(&quilt, &|_, _| {}).unwrap();
     let told = work.layout.notes.join("\n");
-    assert!(
-        told.contains("The corners of border 1 are not quilted: cable-three has no unit that turns"),
-        "{told}"
-    );
+    assert!(told.contains("do not run round its corners, as cable-three has no unit that turns"), "{told}");
     let corners = |d: &&Design| matches!(d.place, thrice::top::place::Place::BorderCorner(_));
     assert_eq!(work.layout.designs.iter().filter(corners).count(), 0);
 }
@@ -186,47 +183,65 @@ fn a_join_that_is_off_is_noticed() {
 fn a_square_quilt_uses_one_file_for_all_four_sides() {
     let text = "[top]\nsetting = \"straight\"\nrows = 3\ncolumns = 3\nblock = \"8in\"\n[[border]]\nwidth = \"4in\"\nmotif = \"orange-peel\"\n";
     let (layout, _, courses) = lay_out(&quilt(text)).unwrap();
-    assert_eq!(courses[0].counts[0], courses[0].counts[1]);
+    assert_eq!((courses[0].counts.len(), courses[0].lanes[0].sides.len()), (1, 4));
     let sides: Vec<usize> =
         layout.designs.iter().filter(|d| d.place == Place::Border(1)).map(|d| d.at.len()).collect();
     assert_eq!(sides.iter().sum::<usize>(), 4 * courses[0].hoopings[0].len());
     assert!(sides.len() <= 2, "{sides:?}");
 }
 
-#[test]
-fn strips_that_join_end_to_end_are_laid_end_to_end() {
-    let text = "[top]\nsetting = \"straight\"\nrows = 4\ncolumns = 3\nblock = \"10in\"\n[[border]]\nwidth = \"5in\"\nmotif = \"feather-vine\"\ncorner = \"butt\"\n";
-    let (layout, _, courses) = lay_out(&quilt(text)).unwrap();
-    let course = &courses[0];
-    assert!(!course.turns());
-    for run in 0..2 {
-        assert!(course.repeats_mm[run] <= 298.0, "{course:?}");
-        assert_eq!(course.hoopings[run], vec![1; course.counts[run] as usize]);
-        let filled = course.repeats_mm[run] * f64::from(course.counts[run]);
-        assert!((filled - layout.rings[0].runs[run]).abs() < 1e-9);
-    }
-    // Every strip but the last of a side meets the next one at mid-height.
-    let mut found = Vec::new();
-    let mut piece = 0;
+/// All lines of a border as points on the quilt, close together.
+fn points(layout: &Layout) -> Vec<Point> {
+    let mut points = Vec::new();
     for design in layout.designs.iter().filter(|d| d.place == Place::Border(1)) {
-        for at in &design.at {
-            ends(design, *at, piece, &mut found);
-            piece += 1;
+        for line in design.drawn.as_ref().unwrap().lines.iter().flat_map(|l| flatten(l, 0.01)) {
+            for w in line.points.windows(2) {
+                let steps = (w[0].distance(w[1]) / 2.0).ceil().max(1.0);
+                let along = (0..=steps as u32).map(|i| w[0].lerp(w[1], f64::from(i) / steps));
+                points.extend(along.flat_map(|p| design.at.iter().map(move |at| *at * p)));
+            }
         }
     }
-    let met = |e: &&End| {
-        found.iter().any(|o| o.piece != e.piece && o.at.distance(e.at) <= 0.1 && bend(o.way, e.way) <= 1.0)
+    points
+}
+
+/// How far the worst of some points lies from the nearest of others, both drawn close together.
+fn off(some: &[Point], others: &[Point]) -> f64 {
+    let tree = rstar::RTree::bulk_load(others.iter().map(|p| [p.x, p.y]).collect());
+    let away = |p: &Point| {
+        tree.nearest_neighbor(&[p.x, p.y]).map_or(f64::INFINITY, |q| p.distance((q[0], q[1]).into()))
     };
-    let inner: usize = course.counts.iter().map(|n| 4 * (*n as usize - 1)).sum();
-    assert_eq!(found.iter().filter(met).count(), inner);
+    some.iter().map(away).fold(0.0, f64::max)
+}
+
+#[test]
+fn a_border_is_the_same_drawing_whatever_the_hoop() {
+    for (motif, corner) in [("feather-vine", "butt"), ("wave", "butt"), ("orange-peel", "turn")] {
+        let drawn = |hoop: &str| {
+            let text = format!(
+                "title = \"Test\"\n[machine]\nhoops = [\"{hoop}\"]\n[top]\nsetting = \"straight\"\nrows = 3\ncolumns = 2\nblock = \"10in\"\n\
+                 [[border]]\nwidth = \"5in\"\nmotif = \"{motif}\"\ncorner = \"{corner}\"\n"
+            );
+            let (layout, _, courses) = lay_out(&read(&text).unwrap()).unwrap();
+            (points(&layout), courses[0].hoopings.concat().len())
+        };
+        let (reference, least) = drawn("1000 x 1000 mm");
+        assert!(least <= 2 && reference.len() > 1000);
+        for hoop in ["200 x 200 mm", "140 x 300 mm", "360 x 200 mm"] {
+            let (points, hoopings) = drawn(hoop);
+            assert!(hoopings > least, "{motif}: {hoopings}");
+            let worst = off(&points, &reference).max(off(&reference, &points));
+            assert!(worst < 1.1, "{motif} in {hoop} strays by {worst} mm");
+        }
+    }
 }
 
 #[test]
 fn a_line_that_does_not_repeat_keeps_to_its_side_and_says_so() {
     let text = "[top]\nsetting = \"straight\"\nrows = 2\ncolumns = 2\nblock = \"6in\"\n[[border]]\nwidth = \"3in\"\nmotif = \"meander\"\n";
     let (layout, _, courses) = lay_out(&quilt(text)).unwrap();
-    assert!(!courses[0].turns() && courses[0].hoopings[0].is_empty());
-    let places: Vec<usize> = layout.designs.iter().map(|d| d.at.len()).collect();
-    assert_eq!(places, [4, 4]);
+    assert!(!courses[0].turns() && courses[0].hoopings.iter().all(|h| h.iter().all(|n| *n == 1)));
+    let sides: usize = courses[0].lanes.iter().map(|l| l.sides.len()).sum();
+    assert_eq!(sides, 4);
     assert!(layout.notes.iter().any(|n| n.contains("do not run round its corners")), "{:?}", layout.notes);
 }

@@ -3,7 +3,7 @@
 use thrice::base::chain;
 use thrice::base::units::MM_PER_INCH;
 use thrice::top::place::Place;
-use thrice::top::{cutting, layout};
+use thrice::top::{cutting, laying, layout};
 
 use super::{quilt, read};
 
@@ -27,7 +27,7 @@ fn a_setting_on_point_has_the_published_counts() {
         [(4, 4, 25, 12, 3), (4, 5, 32, 14, 4), (1, 1, 1, 0, 0), (1, 6, 6, 10, 3), (13, 13, 313, 48, 12)]
     {
         let quilt = on_point(rows, columns, "8in", "0in");
-        let layout = layout::lay(&quilt).unwrap();
+        let layout = laying::lay(&quilt).unwrap();
         let all = count(&layout, &Place::Blocks) + count(&layout, &Place::AlternateBlocks);
         assert_eq!(all, blocks, "{rows} × {columns}");
         assert_eq!(count(&layout, &Place::SideTriangles), sides, "{rows} × {columns}");
@@ -87,7 +87,7 @@ fn setting_triangles_are_cut_as_the_published_chart_has_them() {
 
 /// The patches cover the quilt and nothing else: their areas add up, and none reaches over the edge.
 fn covers(quilt: &thrice::top::file::Quilt, what: &str) {
-    let layout = layout::lay(quilt).unwrap();
+    let layout = laying::lay(quilt).unwrap();
     let (w, h) = layout.size;
     let area: f64 = layout.patches.iter().map(|p| chain::signed_area(&p.outline).abs()).sum();
     // On point with sashing, the triangles of the bare block leave nothing over either.
@@ -131,20 +131,20 @@ fn sashes_and_posts_are_counted() {
             "[top]\nsetting = \"straight\"\nrows = 3\ncolumns = 4\nblock = \"8in\"\nsashing = \"2in\"\n{outer}{BLOCKS}"
         )
     };
-    let inner = layout::lay(&quilt(&text(""))).unwrap();
+    let inner = laying::lay(&quilt(&text(""))).unwrap();
     assert_eq!((count(&inner, &Place::Sashes), count(&inner, &Place::Posts)), (17, 6));
-    let outer = layout::lay(&quilt(&text("outer-sashing = true\n"))).unwrap();
+    let outer = laying::lay(&quilt(&text("outer-sashing = true\n"))).unwrap();
     assert_eq!((count(&outer, &Place::Sashes), count(&outer, &Place::Posts)), (31, 20));
-    let pointed = layout::lay(&on_point(3, 4, "8in", "2in")).unwrap();
+    let pointed = laying::lay(&on_point(3, 4, "8in", "2in")).unwrap();
     // Four sashes to each of twelve blocks; 17 whole posts and 14 halves on the edge.
     assert_eq!((count(&pointed, &Place::Sashes), count(&pointed, &Place::Posts)), (48, 31));
 }
 
 #[test]
 fn an_odd_block_lies_in_its_place() {
-    let odd = "[[odd]]\nname = \"wide one\"\nsides = \"8 1/8in, 8in, 8in, 8 1/16in\"\ndiagonal = \"11 3/8in\"\nat = [2, 1]\n";
+    let odd = "[[odd]]\nname = \"wide one\"\nsides = \"8 1/8in, 8in, 8in, 8 1/16in\"\ndiagonal = \"11 3/8in\"\nat = [1, 2]\n";
     let top = "[top]\nsetting = \"straight\"\nrows = 2\ncolumns = 3\nblock = \"8in\"\n";
-    let layout = layout::lay(&quilt(&format!("{top}{BLOCKS}{odd}"))).unwrap();
+    let layout = laying::lay(&quilt(&format!("{top}{BLOCKS}{odd}"))).unwrap();
     let design = layout.designs.iter().find(|d| d.name == "wide-one").unwrap();
     assert_eq!(design.at.len(), 1);
     let centre = design.at[0] * kurbo::Point::ZERO;
@@ -152,8 +152,8 @@ fn an_odd_block_lies_in_its_place() {
     assert_eq!(layout.designs.iter().find(|d| d.name == "blocks").unwrap().at.len(), 5);
     // Between the rows on point, by halves.
     let top = "[top]\nsetting = \"on point\"\nrows = 2\ncolumns = 3\nblock = \"8in\"\n";
-    let between = odd.replace("[2, 1]", "[2.5, 1.5]");
-    let layout = layout::lay(&quilt(&format!("{top}{BLOCKS}{between}"))).unwrap();
+    let between = odd.replace("[1, 2]", "[1.5, 2.5]");
+    let layout = laying::lay(&quilt(&format!("{top}{BLOCKS}{between}"))).unwrap();
     let design = layout.designs.iter().find(|d| d.name == "wide-one").unwrap();
     let centre = design.at[0] * kurbo::Point::ZERO;
     assert!(centre.distance(kurbo::Point::new(4.0 * MM_PER_INCH * 2f64.sqrt(), 0.0)) < 1e-9, "{centre}");
@@ -171,7 +171,7 @@ fn every_mistake_of_a_quilt_file_is_told_with_its_line() {
         "line 5: speed in [machine] is 9000; it goes from 50 to 2000",
         "line 6: `xyz` is no machine format here; there are dst, exp",
         "line 7: `columns` is missing in [top]",
-        "line 8: setting is `slanted`; it is \"straight\" or \"on point\"",
+        "line 8: setting is `slanted`; it is \"straight\", \"on point\", \"whole cloth\" or \"drawn\"",
         "line 9: rows in [top] is 0; it goes from 1 to 60",
         "line 10: `colour` is not known in [top]; allowed are setting, rows",
         "line 11: block: `8` has no unit",

@@ -44,7 +44,7 @@ fn the_starter_is_a_quilt_file_that_works_and_is_never_written_over_another() {
     assert_eq!(thrice(dir.path(), &["quilt", "--starter"]).status.code(), Some(0));
     let text = fs::read_to_string(dir.path().join("quilt.toml")).unwrap();
     let quilt = super::read(&text).unwrap();
-    assert_eq!((quilt.top.rows, quilt.borders.len()), (4, 1));
+    assert_eq!((quilt.top.rows.len(), quilt.borders.len()), (4, 1));
     // Its examples behind a # work as well.
     let odd: String = text
         .lines()

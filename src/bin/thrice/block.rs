@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use thrice::base::plain::{self, LONGEST_NAME};
 use thrice::base::units::{Units, show_length};
+use thrice::block::pose::Pose;
 use thrice::block::side::Side;
 use thrice::block::{BlockError, drawn};
 use thrice::drawing::DrawError;
@@ -222,6 +223,8 @@ fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
         name,
         block,
         design,
+        pose: Pose::default(),
+        drawn: None,
         background,
         travel: matches!(sewing.travel, Travel::Edge),
         start: sewing.start.map(start),

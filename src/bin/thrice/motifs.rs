@@ -95,6 +95,10 @@ fn all(motifs: &[Motif]) -> String {
         let _ = writeln!(text, "{:width$}  {}", m.name, m.about);
         let _ = writeln!(text, "{:width$}  suits {}", "", suits(m));
     }
+    text.push_str("\nfamilies: motifs that belong together (family = \"NAME\" in a quilt file)\n");
+    for family in thrice::drawing::family::all() {
+        let _ = writeln!(text, "{:width$}  {}", family.name, family.about);
+    }
     text.push_str(
         "\nthrice motifs NAME shows the settings of one; thrice block NAME --square 8in makes it.\n",
     );

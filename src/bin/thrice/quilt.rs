@@ -7,7 +7,8 @@ use anyhow::bail;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use thrice::base::form::Problem;
 use thrice::base::units::show_length;
-use thrice::top::file::{self, Quilt, path_safe};
+use thrice::drawing::family::{self, Family};
+use thrice::top::file::{self, Quilt, Sources, path_safe};
 use thrice::top::plan::{Plan, plan};
 use thrice::top::{Work, work};
 use thrice::wire::Format;
@@ -37,6 +38,9 @@ pub struct Args {
     /// Write a commented quilt file to begin from, and nothing else
     #[arg(long, value_name = "FILE", num_args = 0..=1, default_missing_value = STARTER_NAME)]
     starter: Option<PathBuf>,
+    /// A family of motifs that fills the new quilt file; `thrice motifs` lists them
+    #[arg(long, value_name = "NAME", requires = "starter")]
+    family: Option<String>,
     /// Make the built-in demo quilt
     #[arg(long, conflicts_with = "starter")]
     demo: bool,
@@ -60,7 +64,7 @@ pub struct Args {
 /// Reads the quilt file, works it out, writes its files and says what there is to sew.
 pub fn run(args: &Args) -> anyhow::Result<()> {
     if let Some(path) = &args.starter {
-        write_new(path, STARTER.as_bytes())?;
+        write_new(path, starter(args.family.as_deref())?.as_bytes())?;
         let path = path.display();
         return say(&format!("wrote {path}; change it to your quilt, then run: thrice quilt {path}\n"));
     }
@@ -83,6 +87,22 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         return say(&format!("{}\n", serde_json::to_string_pretty(&plan)?));
     }
     say(&(summary(&work, &plan, &folder, written.len()) + &left))
+}
+
+/// What a new quilt file begins as: with a family, that in place of the motifs.
+fn starter(family: Option<&str>) -> anyhow::Result<String> {
+    let Some(name) = family else { return Ok(STARTER.to_owned()) };
+    let Some(Family { name, .. }) = family::find(name) else {
+        let all: Vec<String> = family::all().into_iter().map(|f| f.name).collect();
+        return Err(typed(format!("there is no family `{name}`\n  there are {}", all.join(", "))));
+    };
+    let named = STARTER.replace("# family = \"feathers\"", &format!("family = \"{name}\""));
+    let (before, rest) = named.split_once("[[piece]]").unwrap_or((&named, ""));
+    let after = rest.split_once("# Borders, the innermost first.").map_or("", |(_, after)| after);
+    let borders = format!("# Borders, the innermost first.{after}").replace("motif = \"orange-peel\"\n", "");
+    Ok(format!(
+        "{before}# The family {name} fills all of them; name a motif for one to have another there:\n# [[piece]]\n# where = \"blocks\"\n# motif = \"orange-peel\"\n\n{borders}"
+    ))
 }
 
 /// Names folders of pieces that an earlier run left and this one did not write, so that no old file is sewn by mistake.
@@ -110,7 +130,13 @@ fn read(args: &Args) -> anyhow::Result<Quilt> {
     let words: Vec<&str> = text.split(|c: char| !c.is_alphanumeric() && c != '-').collect();
     let motifs = motifs::read(args.motifs.as_deref(), &words)?;
     let known: Vec<&str> = Format::ALL.iter().map(|f| f.extension()).collect();
-    file::read(&text, &motifs, &known).map_err(|problems| {
+    let folder = args.file.as_ref().and_then(|f| f.parent()).map_or_else(PathBuf::new, Path::to_path_buf);
+    let drawing = |file: &str| {
+        let path = folder.join(file);
+        std::fs::read_to_string(&path).map_err(|error| format!("{}: {error}", path.display()))
+    };
+    let sources = Sources { motifs: &motifs, formats: &known, drawing: &drawing };
+    file::read_with(&text, &sources).map_err(|problems| {
         let lines: Vec<String> = problems.iter().map(Problem::to_string).collect();
         typed(format!("{name} cannot be used\n  {}", lines.join("\n  ").replace("; ", ": ")))
     })

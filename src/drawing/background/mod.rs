@@ -72,6 +72,12 @@ impl Background {
         Ok(Self { motif: Box::new(motif.clone()), settings })
     }
 
+    /// True if its lines run on from piece to piece of a quilt.
+    #[must_use]
+    pub fn runs_through(&self) -> bool {
+        self.motif.construction.runs_through(&self.settings)
+    }
+
     /// How far apart its lines are, mm.
     fn scale(&self) -> f64 {
         self.motif.scale.as_ref().map_or(0.0, |name| self.settings.number(name))

@@ -6,16 +6,22 @@
 //! | `[machine]` | `hoops` (sewing fields), `speed`, `formats` |
 //! | `[sandwich]` | `batting` or `gap`, `thickness`, `bobbin` |
 //! | `[stitch]` | `length`, `margin`, `ties`, `travel` |
-//! | `[look]` | `scale` |
-//! | `[top]` | `setting`, `rows`, `columns`, `block`, `sashing`, `outer-sashing` |
-//! | `[[piece]]` | `where`, `motif`, `settings`, `background`, `background-settings` |
+//! | `[look]` | `family`, `scale` |
+//! | `[top]` | `setting`, `rows`, `columns`, `block`, `sashing`, `posts`, `outer-sashing`, `drawing` |
+//! | `[[piece]]` | `where`, `at`, `motif` or `drawing`, `settings`, `turn`, `mirror`, `seed`, `margin`, `background`, `background-settings` |
 //! | `[[border]]` | `width`, `motif`, `settings`, `corner`, `corner-motif`, `corner-settings` |
 //! | `[[odd]]` | `name`, `at`, and one shape |
 
-mod parts;
+mod borders;
+mod chosen;
+mod families;
+mod odds;
+pub mod pieces;
 mod sewing;
+pub mod top;
 
 use super::place::Place;
+use super::setting;
 use crate::base::form::{self, Form, Problem, Problems};
 use crate::base::plain::{unfit_file_name, unfit_to_show};
 use crate::base::units::Units;
@@ -26,6 +32,7 @@ use crate::drawing::settings::Settings;
 use crate::stitches::SewOptions;
 use crate::survey::estimate::Pace;
 use crate::survey::hoop::Hoop;
+use top::Top;
 
 /// The most blocks along a side: more than any bed.
 pub const MOST_BLOCKS: u32 = 60;
@@ -62,6 +69,8 @@ pub struct Quilt {
     pub travel: bool,
     /// The one scale of all motifs, mm; each motif's own default if not asked for.
     pub scale_mm: Option<f64>,
+    /// The family that fills what nothing is named for.
+    pub family: Option<String>,
     /// How the blocks are set.
     pub top: Top,
     /// Which motif goes where.
@@ -70,23 +79,6 @@ pub struct Quilt {
     pub borders: Vec<Border>,
     /// Blocks with measures of their own.
     pub odds: Vec<Odd>,
-}
-
-/// How the blocks are set.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Top {
-    /// Turned by 45 degrees.
-    pub on_point: bool,
-    /// Blocks up.
-    pub rows: u32,
-    /// Blocks across.
-    pub columns: u32,
-    /// Finished width and height of a block, mm.
-    pub block: (f64, f64),
-    /// Finished width of the sashes, mm; 0 for none.
-    pub sashing: f64,
-    /// Sashes round the outside as well.
-    pub outer_sashing: bool,
 }
 
 /// A motif with its settings.
@@ -102,13 +94,58 @@ pub struct Chosen {
     pub background: Option<Background>,
 }
 
+impl Chosen {
+    /// Nothing at all, for a border without quilting.
+    #[must_use]
+    pub fn nothing() -> Self {
+        let motif = Motif::of_lines("nothing", Vec::new());
+        Self { motif, settings: Settings::default(), pinned: true, background: None }
+    }
+
+    /// True if its lines run on from piece to piece of a quilt.
+    #[must_use]
+    pub fn runs_through(&self) -> bool {
+        self.motif.construction.runs_through(&self.settings)
+    }
+}
+
 /// A place and its motif.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fill {
     /// Where.
     pub place: Place,
+    /// Only at these rows and columns.
+    pub at: Option<Vec<(f64, f64)>>,
     /// What.
     pub chosen: Chosen,
+    /// How it is turned.
+    pub turn: Turn,
+    /// How it is mirrored.
+    pub mirror: Mirror,
+    /// Every block its own drawing.
+    pub each_seed: bool,
+    /// Kept clear inside the seam, mm, if not as everywhere.
+    pub margin: Option<f64>,
+}
+
+/// How a motif is turned in its block.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Turn {
+    /// By quarters to the left.
+    Quarters(u8),
+    /// So that what grows to the upper right grows away from the quilt's middle.
+    Outwards,
+}
+
+/// How a motif is mirrored in its block, left to right.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Mirror {
+    /// Not.
+    None,
+    /// In every block.
+    All,
+    /// In every other block.
+    Alternate,
 }
 
 /// How the quilting goes round a border's corner.
@@ -127,8 +164,8 @@ pub enum Corner {
 /// One border.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Border {
-    /// Finished width, mm.
-    pub width: f64,
+    /// Finished widths, mm: top, right, bottom, left; 0 on a side without.
+    pub widths: [f64; 4],
     /// What goes along it; nothing is quilted there without.
     pub chosen: Option<Chosen>,
     /// How it goes round the corner.
@@ -144,8 +181,18 @@ pub struct Odd {
     pub name: String,
     /// Its measures.
     pub shape: Shape,
-    /// Column and row, counted from 1 from the top left; halves lie between the rows of a setting on point.
+    /// Row and column, counted from 1 from the top left; halves lie between the rows of a setting on point.
     pub at: (f64, f64),
+}
+
+/// What a quilt file is read with.
+pub struct Sources<'a> {
+    /// The motifs that it may name.
+    pub motifs: &'a [Motif],
+    /// The endings of machine files that can be written.
+    pub formats: &'a [&'a str],
+    /// The text of a drawing that it names, or why there is none.
+    pub drawing: &'a dyn Fn(&str) -> Result<String, String>,
 }
 
 const KEYS: [&str; 9] = [
@@ -160,15 +207,25 @@ const KEYS: [&str; 9] = [
     "[[border]] and [[odd]]",
 ];
 
-/// Reads a quilt file; `motifs` are those it may name, `formats` the endings of machine files that can be written.
+/// Reads a quilt file that names no drawing; `motifs` are those it may name, `formats` the endings of machine files that can
+/// be written.
 ///
 /// # Errors
 /// Every mistake in the text, with its line and what is allowed.
 pub fn read(text: &str, motifs: &[Motif], formats: &[&str]) -> Result<Quilt, Vec<Problem>> {
+    let drawing = |name: &str| Err(format!("{name} cannot be read here"));
+    read_with(text, &Sources { motifs, formats, drawing: &drawing })
+}
+
+/// Reads a quilt file.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_with(text: &str, sources: &Sources<'_>) -> Result<Quilt, Vec<Problem>> {
     let mut problems = Problems::new(text);
     let mut form = form::read(text, &mut problems);
     let broken = !problems.is_empty();
-    let quilt = read_form(&mut form, motifs, formats, &mut problems);
+    let quilt = read_form(&mut form, sources, &mut problems);
     form.finish(&KEYS, &mut problems);
     match quilt {
         Some(quilt) if problems.is_empty() => Ok(quilt),
@@ -182,22 +239,22 @@ pub fn read(text: &str, motifs: &[Motif], formats: &[&str]) -> Result<Quilt, Vec
     }
 }
 
-fn read_form(
-    form: &mut Form<'_>,
-    motifs: &[Motif],
-    formats: &[&str],
-    problems: &mut Problems<'_>,
-) -> Option<Quilt> {
+fn read_form(form: &mut Form<'_>, sources: &Sources<'_>, problems: &mut Problems<'_>) -> Option<Quilt> {
     let title = read_title(form, problems);
     let units = read_units(form, problems);
-    let machine = sewing::machine(form, formats, problems);
+    let machine = sewing::machine(form, sources.formats, problems);
     let sandwich = sewing::sandwich(form, problems);
     let stitch = sewing::stitch(form, problems);
-    let scale_mm = sewing::look(form, problems);
-    let top = parts::top(form, problems);
-    let odds = parts::odds(form, top.as_ref(), problems);
-    let fills = parts::fills(form, motifs, top.as_ref(), &odds, problems);
-    let borders = parts::borders(form, motifs, problems);
+    let look = sewing::look(form, problems);
+    let top = top::read(form, sources, units, problems);
+    let odds = odds::read(form, top.as_ref(), problems);
+    let spots = top.as_ref().map_or_else(Vec::new, |top| setting::set(top, &odds).spots);
+    let ground = pieces::Ground { top: top.as_ref(), odds: &odds, spots: &spots };
+    let mut fills = pieces::read(form, sources, &ground, problems);
+    let mut borders = borders::read(form, sources, problems);
+    if let Some(family) = &look.family {
+        families::fill(family, sources.motifs, (&ground, stitch.margin_mm), &mut fills, &mut borders);
+    }
     if fills.is_empty() && borders.is_empty() && problems.is_empty() {
         problems.add(0, "no piece is quilted; name a motif under [[piece]], such as where = \"blocks\"");
     }
@@ -217,7 +274,8 @@ fn read_form(
         sew: stitch.sew,
         margin_mm: stitch.margin_mm,
         travel: stitch.travel,
-        scale_mm,
+        scale_mm: look.scale_mm,
+        family: look.family.map(|f| f.name),
         top: top?,
         fills,
         borders,

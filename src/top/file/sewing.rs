@@ -3,6 +3,7 @@
 use super::MARGIN_MM;
 use crate::base::form::{Form, Problems};
 use crate::base::units::read_length;
+use crate::drawing::family::{self, Family};
 use crate::stitches::{STEP_MM, STEP_RANGE_MM, SewOptions};
 use crate::survey::estimate::{self, SPEED_MAX, SPEED_MIN};
 use crate::survey::hoop::Hoop;
@@ -25,6 +26,12 @@ pub struct Sandwich {
     pub gap_limit_mm: f64,
     pub thickness_mm: f64,
     pub bobbin_m: f64,
+}
+
+/// What `[look]` says.
+pub struct Look {
+    pub scale_mm: Option<f64>,
+    pub family: Option<Family>,
 }
 
 /// What `[stitch]` says.
@@ -118,11 +125,19 @@ pub fn stitch(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Stitch {
     said
 }
 
-pub fn look(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<f64> {
-    let mut table = form.form("look", problems)?;
-    let scale = length_in(&mut table, "scale", SCALE_MM, problems);
-    table.finish(&["scale"], problems);
-    scale
+pub fn look(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Look {
+    let mut said = Look { scale_mm: None, family: None };
+    let Some(mut table) = form.form("look", problems) else { return said };
+    said.scale_mm = length_in(&mut table, "scale", SCALE_MM, problems);
+    if let Some((name, at)) = table.text_at("family", problems) {
+        said.family = family::find(&name);
+        if said.family.is_none() {
+            let all: Vec<String> = family::all().into_iter().map(|f| f.name).collect();
+            problems.add(at, format!("there is no family `{name}`; there are {}", all.join(", ")));
+        }
+    }
+    table.finish(&["family", "scale"], problems);
+    said
 }
 
 /// Takes a length within a range, mm.

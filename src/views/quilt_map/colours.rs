@@ -27,6 +27,7 @@ pub fn of(place: &Place, quilt: &Quilt) -> Ink {
         Place::Sashes => SAND,
         Place::Posts => SLATE,
         Place::Odd(_) => ROSE,
+        Place::Patch(name) => [LINEN, MIST, SAGE][name.bytes().map(usize::from).sum::<usize>() % 3],
         Place::Border(n) | Place::BorderCorner(n) => {
             if (quilt.borders.len() - n.min(&quilt.borders.len())).is_multiple_of(2) { MIST } else { SAND }
         }

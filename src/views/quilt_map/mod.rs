@@ -11,6 +11,7 @@ use kurbo::{Affine, BezPath, Point, Rect};
 use crate::base::curve::path_through;
 use crate::base::units::show_length;
 use crate::top::Work;
+use crate::top::file::top::Set;
 use crate::top::place::Place;
 use crate::views::bars::Bars;
 use crate::views::column::{Column, words};
@@ -155,13 +156,17 @@ fn subtitle(work: &Work) -> String {
     let units = work.quilt.units;
     let (w, h) = work.layout.size;
     let top = &work.quilt.top;
-    let setting = if top.on_point { "on point" } else { "straight" };
+    let blocks = match top.set {
+        Set::Straight | Set::OnPoint => {
+            format!("{} × {} blocks {}", top.columns.len(), top.rows.len(), top.set.words())
+        }
+        Set::WholeCloth => "whole cloth".to_owned(),
+        Set::Drawn(ref patches) => format!("{} patches as drawn", patches.len()),
+    };
     format!(
-        "{} by {}  ·  {} × {} blocks {setting}  ·  {} hoopings from {} files, {:.0} minutes of sewing",
+        "{} by {}  ·  {blocks}  ·  {} hoopings from {} files, {:.0} minutes of sewing",
         show_length(w, units),
         show_length(h, units),
-        top.columns,
-        top.rows,
         work.totals.hoopings,
         work.totals.files,
         work.totals.minutes
@@ -178,8 +183,8 @@ fn legend(column: &mut Column, work: &Work, scale: f64) {
         if matches!(place, Place::BorderCorner(_)) {
             continue;
         }
-        if !seen.iter().any(|(p, _)| *p == place) {
-            let text = format!("{place}: {}", made.whole.title().to_lowercase());
+        let text = format!("{place}: {}", made.whole.title().to_lowercase());
+        if !seen.iter().any(|(_, known)| *known == text) {
             seen.push((place, text));
         }
     }
