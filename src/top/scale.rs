@@ -15,10 +15,11 @@ use super::file::{Chosen, Quilt};
 use super::layout::Layout;
 use super::look::Look;
 use super::place::Place;
-use super::ring::Ring;
+use super::ring::{Lane, Ring};
 use crate::base::curve::path_length;
 use crate::block::Block;
 use crate::block::pose::Pose;
+use crate::drawing::construction::Construction;
 use crate::drawing::{self, Drawing};
 
 /// How far the shared scale may move from what was asked for: a fifth.
@@ -101,22 +102,33 @@ fn trials(layout: &Layout) -> Result<Vec<Trial<'_>>, TopError> {
         trials.push(Trial { name, chosen: &design.chosen, block, pose: design.pose, area, ring: None });
     }
     for (i, ring) in layout.rings.iter().enumerate() {
-        for lane in ring.lanes() {
+        let lanes = ring.lanes();
+        let whole = lanes.iter().all(|lane| sample(ring, lane).is_none());
+        for lane in lanes {
             let name = ring_name(ring);
-            let block = course::whole(ring, &lane)?;
+            let part = sample(ring, &lane);
+            let block = course::whole(ring, part.as_ref().unwrap_or(&lane))?;
             #[expect(clippy::cast_precision_loss, reason = "at most four")]
-            let area = lane.sides.len() as f64 * block.outline.area();
+            let area = lane.sides.len() as f64 * lane.width * lane.length;
             trials.push(Trial {
                 name,
                 chosen: &ring.chosen,
                 block,
                 pose: Pose::default(),
                 area,
-                ring: Some(i),
+                ring: whole.then_some(i),
             });
         }
     }
     Ok(trials)
+}
+
+/// A shorter lane that tells as much of the scale: a vine of feathers fits any length, and a long one takes long to draw.
+fn sample(ring: &Ring, lane: &Lane) -> Option<Lane> {
+    /// Longer vines are tried on this much, mm.
+    const SAMPLE_MM: f64 = 1000.0;
+    let vine = matches!(ring.chosen.motif.construction, Construction::FeatherVine(_));
+    (vine && lane.length > SAMPLE_MM).then(|| Lane { length: SAMPLE_MM, ..lane.clone() })
 }
 
 /// The best scale of a coarse ladder and a finer one about its best rung.

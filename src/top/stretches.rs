@@ -220,7 +220,7 @@ fn longest(height: f64, hoops: &[Hoop]) -> Option<f64> {
     fields.filter(|f| room(f.1) >= height).map(|f| room(f.0) - 0.2).reduce(f64::max)
 }
 
-/// Adds a design; where its lines run on across sides, they may not travel along them.
+/// Adds a design of a ring.
 fn push(
     layout: &mut Layout,
     (name, place): (&str, Place),
@@ -230,7 +230,8 @@ fn push(
 ) {
     let name = free_name(&layout.designs, name);
     let chosen = pinned(ring, &course.settings);
-    let travel = ring.travel && block.open.is_empty();
+    // Along its margins travel would show, and not in every hooping.
+    let travel = false;
     layout.designs.push(Design {
         name,
         place,
