@@ -94,10 +94,14 @@ fn on_point(quilt: &Quilt, cuts: &mut Vec<Cut>) {
     block(quilt, (w, w), rows * columns + (rows - 1) * (columns - 1), cuts);
     let sides = 2 * (rows + columns - 2);
     let side = cutting::side_triangle(w);
-    let how = format!("{} squares, each cut diagonally, corner to corner, both ways into four triangles", show(side));
+    let how = format!(
+        "{} squares, each cut diagonally, corner to corner, both ways into four triangles",
+        show(side)
+    );
     push(cuts, "side triangles", sides, sides.div_ceil(4), &how, w, side);
     let corner = cutting::corner_triangle(w);
-    let how = format!("{} squares, each cut once diagonally, corner to corner, into two triangles", show(corner));
+    let how =
+        format!("{} squares, each cut once diagonally, corner to corner, into two triangles", show(corner));
     push(cuts, "corner triangles", 4, 2, &how, w, corner);
 }
 

@@ -3,7 +3,7 @@
 //! Where a drawing repeats, it is cut between repeats, the same number in each hooping as nearly as can be. Where it does
 //! not, it is cut where the fewest lines cross, near the even share, so that no hooping is needed more.
 
-use kurbo::{Affine, BezPath, Line, PathSeg, Point, Shape as _};
+use kurbo::{Affine, BezPath, Line, ParamCurve, PathSeg, Point, Shape as _};
 
 use super::TopError;
 use super::course::{self, Course, Trial, pinned, runs_on};
@@ -114,16 +114,15 @@ fn stretches(
         let (length, middle) = (pair[1] - pair[0], f64::midpoint(pair[0], pair[1]));
         let at = ring.places(lane, middle);
         let ends = [i > 0 || ring.corner == Corner::Turn, i + 2 < cuts.len() || ring.corner == Corner::Turn];
-        let known = layout.designs.iter_mut().find(|d| {
-            shares.is_some()
-                && d.place == place
-                && (d.block.outline.bounds().width() - length).abs() < SAME_LENGTH_MM
-        });
-        if let Some(known) = known {
+        let lines = piece_of(&run.lines, (pair[0], pair[1]), lane.width);
+        let like = |d: &&mut Design| {
+            let long = d.block.outline.bounds().width();
+            d.place == place && (long - length).abs() < SAME_LENGTH_MM && same_lines(d, &lines)
+        };
+        if let Some(known) = layout.designs.iter_mut().find(like) {
             known.at.extend(at);
             continue;
         }
-        let lines = piece_of(&run.lines, (pair[0], pair[1]), lane.width);
         let block = ring.stretch(lane.width, length);
         let block = block.map_err(|error| TopError::Block { place: place.to_string(), error })?;
         let open = [Side::Left, Side::Right].into_iter().zip(ends).filter(|(_, open)| *open).map(|(s, _)| s);
@@ -210,6 +209,20 @@ fn piece_of(lines: &[BezPath], (from, to): (f64, f64), width: f64) -> Vec<BezPat
         .collect();
     let parts = cut(&near, edges.into_iter(), &keep, 0.0);
     repeats::moved(&parts, Affine::translate((-f64::midpoint(from, to), 0.0)))
+}
+
+/// True if a design has these lines, end for end.
+fn same_lines(design: &Design, lines: &[BezPath]) -> bool {
+    let ends = |line: &BezPath| {
+        let first = line.segments().next().map(|s| s.start());
+        first.zip(line.segments().last().map(|s| s.end()))
+    };
+    let near = |(a, b): (&BezPath, &BezPath)| match (ends(a), ends(b)) {
+        (Some((p, q)), Some((r, s))) => p.distance(r).max(q.distance(s)) < SAME_LENGTH_MM,
+        _ => false,
+    };
+    let drawn = design.drawn.as_ref().map_or(&[][..], |d| &d.lines);
+    drawn.len() == lines.len() && drawn.iter().zip(lines).all(near)
 }
 
 /// The longest strip of a height that any hoop takes, mm.

@@ -32,7 +32,7 @@ fn sewn(stitches: &Stitches) -> BTreeSet<(Cell, Cell)> {
 fn one(motif: &str, block: &str, hoops: &str) -> Work {
     let text = format!(
         "title = \"Test\"\n[machine]\nhoops = [{hoops}]\n[stitch]\ntravel = false\n[top]\nsetting = \"straight\"\nrows = 1\n\
-         columns = 1\nblock = \"{block}\"\n[[piece]]\nwhere = \"blocks\"\nmotif = \"{motif}\"\n"
+         columns = 1\nblock = \"{block}\"\n[[piece]]\nwhere = \"blocks\"\nmotif = \"{motif}\"\nmargin = \"1/4in\"\n"
     );
     work(&super::read(&text).unwrap(), &|_, _| {}).unwrap()
 }

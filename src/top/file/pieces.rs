@@ -43,8 +43,9 @@ pub fn read(
 ) -> Vec<Fill> {
     let mut fills: Vec<Fill> = Vec::new();
     for mut table in form.forms("piece", problems) {
-        let offset = table.offset();
-        let place = place(&mut table, ground, problems);
+        let named = place(&mut table, ground, problems);
+        let offset = named.as_ref().map_or(table.offset(), |(_, at)| *at);
+        let place = named.map(|(place, _)| place);
         let at = at(&mut table, place.as_ref(), ground, problems);
         let chosen = what(&mut table, place.as_ref(), at.as_deref(), (sources, ground), problems);
         let turn = turn(&mut table, place.as_ref(), problems);
@@ -78,7 +79,7 @@ fn clash(a: Option<&[(f64, f64)]>, b: Option<&[(f64, f64)]>) -> bool {
     }
 }
 
-fn place(table: &mut Form<'_>, ground: &Ground<'_>, problems: &mut Problems<'_>) -> Option<Place> {
+fn place(table: &mut Form<'_>, ground: &Ground<'_>, problems: &mut Problems<'_>) -> Option<(Place, usize)> {
     let Some((word, at)) = table.text_at("where", problems) else {
         table.missing("where", "\"blocks\"", problems);
         return None;
@@ -107,7 +108,7 @@ fn place(table: &mut Form<'_>, ground: &Ground<'_>, problems: &mut Problems<'_>)
         problems.add(at, format!("`{word}` is no place of the quilt; there are {}", all.join(", ")));
         return None;
     };
-    let Some(top) = ground.top else { return Some(place) };
+    let Some(top) = ground.top else { return Some((place, at)) };
     let drawn = matches!(top.set, Set::Drawn(_));
     let why = match &place {
         Place::SideTriangles | Place::CornerTriangles if top.set != Set::OnPoint => {
@@ -122,7 +123,7 @@ fn place(table: &mut Form<'_>, ground: &Ground<'_>, problems: &mut Problems<'_>)
         Place::AlternateBlocks if drawn || top.set == Set::WholeCloth => {
             "name the patches, or \"blocks\" for all"
         }
-        _ => return Some(place),
+        _ => return Some((place, at)),
     };
     problems.add(at, format!("there are no {place} in this quilt; {why}"));
     None
