@@ -107,6 +107,7 @@ impl Construction {
             Self::Meander(_) => "meander",
             Self::Pebbles(_) => "pebbles",
             Self::Petals(_) => "petals",
+            Self::Own(_) => "own",
             Self::Spiral(_) => "spiral",
             Self::Strand(_) => "strand",
         }

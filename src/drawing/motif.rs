@@ -102,6 +102,7 @@ impl Motif {
             doubling: None,
             settings: Vec::new(),
             construction: Construction::Own(lines),
+            path_data: 0,
         }
     }
 
