@@ -1,5 +1,11 @@
 //! The program as she meets it: words in, files and words out, exit codes.
 
+#[path = "support/machine.rs"]
+#[expect(dead_code, reason = "shared with the tests of machine files")]
+mod machine;
+#[path = "program/options.rs"]
+mod options;
+
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};

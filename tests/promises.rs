@@ -3,11 +3,11 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+#[path = "support/kept.rs"]
+mod kept;
 #[path = "outside/route_json.rs"]
 mod route_json;
 
-use thrice::base::chain::distance_to_chain;
-use thrice::base::tolerance::{CHORD_MM, FLATTEN_MM, OUTSIDE_MM};
 use thrice::block::shape::Shape;
 use thrice::drawing::{library, settings};
 use thrice::route::certificate::{DUALS_PER_UM, verify};
@@ -90,7 +90,7 @@ fn folder() -> PathBuf {
 
 fn check(piece: &Piece, convex: bool) {
     let name = &piece.order.name;
-    let (survey, block) = (&piece.survey, &piece.order.block);
+    let survey = &piece.survey;
     if convex {
         assert_eq!((piece.route.pieces.len(), survey.jumps()), (1, 0), "{name} is in pieces");
     }
@@ -98,28 +98,8 @@ fn check(piece: &Piece, convex: bool) {
     let proof = verify(&piece.network, &piece.route).unwrap_or_else(|e| panic!("{name}: {e}"));
     let said = piece.report().route.certificate;
     assert!((said - proof.bound_mm()).abs() < 1e-9, "{name} is proven {proof:?}, its report says {said}");
-    // Drawn lines are passed 3 times, or 4 where walked twice; travel along the edge once, or there and back to hold
-    // pieces together.
-    let allowed: &[usize] = match (piece.route.travelled_mm > 0.0, piece.route.connected_mm > 0.0) {
-        (false, _) => &[3, 4],
-        (true, false) => &[1, 3, 4],
-        (true, true) => &[1, 2, 3, 4],
-    };
-    let passes = &survey.steps.passes;
-    assert!(passes.keys().all(|p| allowed.contains(p)), "{name}: passes {passes:?}");
-    for p in piece.stitches.points() {
-        let depth = block.inside.iter().map(|r| r.depth(p)).fold(f64::NEG_INFINITY, f64::max);
-        assert!(depth >= -OUTSIDE_MM, "{name}: a hole at {p} is {depth} mm outside");
-    }
-    assert!(survey.steps.longest_mm <= 5.0, "{name}: a step of {} mm", survey.steps.longest_mm);
-    let short = survey.steps.too_short as f64 / survey.steps.stitches() as f64;
-    assert!(short < 0.03, "{name}: {:.1} % of the steps are under 1 mm", short * 100.0);
-    for (a, b) in piece.stitches.segments().step_by(7) {
-        let middle = a.midpoint(b);
-        let line = piece.network.edges.iter().map(|e| distance_to_chain(middle, &e.chain));
-        let off = line.fold(f64::INFINITY, f64::min);
-        assert!(off <= CHORD_MM + FLATTEN_MM, "{name}: a stitch at {middle} leaves its line by {off} mm");
-    }
+    let faults = kept::faults(piece);
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
 
 #[test]

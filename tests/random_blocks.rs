@@ -153,7 +153,10 @@ fn misplaced(drawing: &Drawing, block: &Block, words: &str) -> String {
 fn faults(case: &Case<'_>) -> (String, bool) {
     let mut wrong = String::new();
     let Some(drawing) = drawn(case, &mut wrong) else { return (wrong, false) };
-    if drawn(case, &mut wrong).as_ref() != Some(&drawing) {
+    // One case in four is drawn twice; chosen by its words, so that all motifs and shapes have their turn.
+    if case.words.bytes().map(u32::from).sum::<u32>().is_multiple_of(4)
+        && drawn(case, &mut wrong).as_ref() != Some(&drawing)
+    {
         writeln!(wrong, "{} came out otherwise", case.words).unwrap();
     }
     wrong += &misplaced(&drawing, case.block, &case.words);

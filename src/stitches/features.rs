@@ -13,7 +13,7 @@ use kurbo::{Point, Vec2};
 use super::grid::snap;
 use super::spread::Spread;
 use super::steps::{SHORTEST_MM, Stretch};
-use crate::base::chain::{length, point_along, pulled};
+use crate::base::chain::{length, nearest_on_segment, point_along, pulled};
 use crate::base::tolerance::{BEND_MM, CHORD_MM, GRID_MM};
 use crate::network::{Edge, Network};
 use crate::route::{Route, Step};
@@ -25,7 +25,7 @@ const THREE_STEPS_MM: f64 = 3.0 * SHORTEST_MM + 0.2;
 /// Two lines between the same holes within this of each other would share a step.
 const BESIDE_MM: f64 = 2.0 * CHORD_MM;
 /// How far a feature may be moved to share a hole, mm.
-const MOVED_MM: f64 = 0.75;
+const MOVED_MM: f64 = 1.0;
 /// How far along a line its direction at a feature is taken, mm.
 const LOOK_MM: f64 = 1.5;
 /// How much a shared hole is drawn to the middle of its features where the lines leave it free.
@@ -246,9 +246,13 @@ impl Ground<'_> {
         }
         let det = xx * yy - xy * xy;
         let nearest = Vec2::new(yy * x - xy * y, xx * y - xy * x) / det;
-        // Lines that meet at a small angle have their nearest place far off: then only part of the way is gone.
-        let holes = [1.0, 0.5, 0.0].map(|share| snap(middle + nearest * share));
-        holes.into_iter().find(|hole| points().all(|p| p.distance(*hole) <= MOVED_MM))
+        // Lines that meet at a small angle, or beyond the edge, have their nearest place off the drawing; between the two
+        // features that are furthest apart it is on it.
+        let pairs = members.iter().flat_map(|a| members.iter().map(move |b| (*a, *b)));
+        let apart = |(a, b): &(usize, usize)| self.network.nodes[*a].distance(self.network.nodes[*b]);
+        let (a, b) = pairs.max_by(|p, q| apart(p).total_cmp(&apart(q)))?;
+        let hole = snap(nearest_on_segment(middle + nearest, self.network.nodes[a], self.network.nodes[b]));
+        points().all(|p| p.distance(hole) <= MOVED_MM).then_some(hole)
     }
 
     /// The directions of the used lines that lead from a node out of the group.

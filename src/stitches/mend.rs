@@ -67,6 +67,7 @@ pub fn mend(stretch: &Stretch, holes: &mut Holes, taken: &Taken) {
         // From the end, so that places before it stay where they are.
         for (from, to) in windows(&bad, window, holes.len() - 1).into_iter().rev() {
             let bit = &holes[from..=to];
+            let stretch = &stretch.part(bit[0].0 - SHORTEST_MM, bit[to - from].0 + SHORTEST_MM);
             let better = if returns {
                 let mut all = Taken(taken.0.clone());
                 let outside = holes[..=from].windows(2).chain(holes[to..].windows(2));

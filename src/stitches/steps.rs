@@ -34,13 +34,15 @@ const SAMPLE_MM: f64 = 0.25;
 const GROWTH: f64 = 0.3;
 /// By how much the number of steps may be raised to keep to the line; what does not then is mended place by place.
 const MORE_STEPS: f64 = 0.1;
+/// How many samples are measured on one part of a stretch.
+const SAMPLES_AT_ONCE: usize = 32;
 /// Halvings in the search for the longest step: 2.5 mm / 2¹⁰ is far below the grid.
 const HALVINGS: usize = 10;
 
 /// A smooth stretch of a chain, with the length run up to each of its points.
 pub struct Stretch<'a> {
     points: &'a [Point],
-    // Invariant: as many as `points`, rising from 0.
+    // Invariant: as many as `points`, rising; from 0 unless this is a part.
     along: Vec<f64>,
 }
 
@@ -55,7 +57,15 @@ impl<'a> Stretch<'a> {
         Stretch { points, along }
     }
 
-    /// The length, mm.
+    /// The part of the stretch from `from` to `to` mm or a little more, its places counted as before: quick to look things up in.
+    #[must_use]
+    pub fn part(&self, from: f64, to: f64) -> Stretch<'a> {
+        let first = self.along.partition_point(|s| *s <= from).saturating_sub(1);
+        let last = (self.along.partition_point(|s| *s < to) + 1).min(self.along.len());
+        Stretch { points: &self.points[first..last], along: self.along[first..last].to_vec() }
+    }
+
+    /// The length, mm; of a part, where it ends.
     #[must_use]
     pub fn length(&self) -> f64 {
         self.along[self.along.len() - 1]
@@ -78,16 +88,21 @@ impl<'a> Stretch<'a> {
     /// How far the line between `from` and `to` mm leaves the straight stitch between them, mm.
     #[must_use]
     pub fn sag(&self, from: f64, to: f64) -> f64 {
-        self.leaves((self.at(from), self.at(to)), (from, to))
+        let (a, b) = (self.at(from), self.at(to));
+        self.between(from, to).map(|p| p.distance(nearest_on_segment(p, a, b))).fold(0.0, f64::max)
+    }
+
+    /// The points of the chain strictly between two places.
+    fn between(&self, from: f64, to: f64) -> impl Iterator<Item = Point> + '_ {
+        let first = self.along.partition_point(|s| *s <= from);
+        let last = self.along.partition_point(|s| *s < to);
+        self.points.get(first..last).unwrap_or(&[]).iter().copied()
     }
 
     /// How far a stitch from hole to hole and the line between `from` and `to` mm leave each other, mm.
     #[must_use]
     pub fn leaves(&self, (a, b): (Point, Point), (from, to): (f64, f64)) -> f64 {
-        let first = self.along.partition_point(|s| *s <= from);
-        let last = self.along.partition_point(|s| *s < to);
-        let between = self.points.get(first..last).unwrap_or(&[]).iter().copied();
-        let line = between.chain([self.at(from), self.at(to)]);
+        let line = self.between(from, to).chain([self.at(from), self.at(to)]);
         line.map(|p| p.distance(nearest_on_segment(p, a, b))).fold(0.0, f64::max)
     }
 
@@ -158,8 +173,12 @@ fn measure(stretch: &Stretch, step_mm: f64) -> Vec<f64> {
     let length = stretch.length();
     let samples = ceil_guarded(length / SAMPLE_MM).max(1.0) as usize;
     let ds = length / samples as f64;
-    let about = |i: usize| stretch.longest_about((i as f64 + 0.5) * ds, step_mm);
-    let mut longest: Vec<f64> = (0..samples).map(about).collect();
+    let mut longest = Vec::with_capacity(samples);
+    while longest.len() < samples {
+        let some = longest.len()..(longest.len() + SAMPLES_AT_ONCE).min(samples);
+        let part = stretch.part(some.start as f64 * ds - step_mm, some.end as f64 * ds + step_mm);
+        longest.extend(some.map(|i| part.longest_about((i as f64 + 0.5) * ds, step_mm)));
+    }
     for i in 1..samples {
         longest[i] = longest[i].min(longest[i - 1] + GROWTH * ds);
     }

@@ -298,7 +298,10 @@ mod tests {
                 let frame = &flatten(&drawing.lines[0], 0.01)[0];
                 assert!(frame.closed && frame.points.iter().all(|p| block.inside[0].depth(*p) > -0.01));
                 let points = &flatten(&drawing.lines[1], 0.01)[0].points;
-                assert!(super::super::meander::simple::is_simple(points, false), "{form} in {shape:?}");
+                assert!(
+                    crate::drawing::constructions::meander::simple::is_simple(points, false),
+                    "{form} in {shape:?}"
+                );
                 let depth = |p: &Point| block.inside[0].depth(*p);
                 assert!(depth(&points[0]).abs() < 0.05);
                 assert_eq!(depth(&points[points.len() - 1]) < 0.05, form == "double");

@@ -196,7 +196,7 @@ mod tests {
         let drawing = drawn(square(200.0), &["form=spiral", "spacing=13mm"]).unwrap();
         assert_eq!(drawing.lines.len(), 1);
         let points = &crate::base::curve::flatten(&drawing.lines[0], 0.01)[0].points;
-        assert!(super::super::meander::simple::is_simple(points, false));
+        assert!(crate::drawing::constructions::meander::simple::is_simple(points, false));
         let rightwards = |w: &[Point]| (w[0].y > 1.0) != (w[1].y > 1.0) && w[0].x > 0.0;
         let mut x: Vec<f64> =
             points.windows(2).filter(|w| rightwards(w)).map(|w| w[0].midpoint(w[1]).x).collect();

@@ -1,0 +1,191 @@
+"""Judges every motif on every block by its machine file alone.
+
+Usage: every_block.py [FOLDER]   (default: target/tmp/every_block beside the crate)
+
+`cargo test --test every_block` leaves the files there. Each .dst is decoded by the byte table in src/wire/dst.md. A step
+is a pair of holes, whichever way it is sewn, ties left out. For every file:
+
+* no step is passed more than four times, and a line that is not in the seam or on the inner outline at least three;
+* no step is shorter than 1 mm (ties are, and are left out), none longer than 5 mm;
+* it has as many runs as its steps have connected pieces;
+* what is passed a fourth time is, to within what rounding to the 0.1 mm grid explains, the least that has to be, by a
+  matching of the odd holes with networkx (where all hangs together and there is no travel).
+
+Exit code 1 if anything is wrong.
+"""
+
+import json
+import math
+import sys
+from collections import Counter
+from pathlib import Path
+
+import networkx as nx
+
+WEIGHTS = [  # byte, bit, axis, weight
+    (0, 7, 1, 1), (0, 6, 1, -1), (0, 5, 1, 9), (0, 4, 1, -9), (0, 3, 0, -9), (0, 2, 0, 9), (0, 1, 0, -1), (0, 0, 0, 1),
+    (1, 7, 1, 3), (1, 6, 1, -3), (1, 5, 1, 27), (1, 4, 1, -27), (1, 3, 0, -27), (1, 2, 0, 27), (1, 1, 0, -3), (1, 0, 0, 3),
+    (2, 5, 1, 81), (2, 4, 1, -81), (2, 3, 0, -81), (2, 2, 0, 81),
+]
+TIE_LONGEST = 12.5  # tenths of a millimetre
+SHORTEST, LONGEST = 10.0, 50.0
+DITCH_MM = 0.2
+FEWEST_FILES = 400
+
+
+def runs_of(data):
+    """Runs of needle points, tenths of a millimetre from the file's origin."""
+    x = y = 0
+    runs, fresh = [], True
+    for i in range(512, len(data) - 2, 3):
+        record = data[i:i + 3]
+        if record[2] & 0xF3 == 0xF3:
+            return runs
+        for byte, bit, axis, weight in WEIGHTS:
+            if record[byte] >> bit & 1:
+                x, y = (x + weight, y) if axis == 0 else (x, y + weight)
+        if record[2] & 0x80:
+            fresh = True
+            continue
+        if fresh:
+            runs.append([])
+            fresh = False
+        runs[-1].append((x, y))
+    raise ValueError("no end record")
+
+
+def is_tie(points):
+    """Two tiny steps out and the same two back."""
+    if len(points) != 5:
+        return False
+    a, b, c, d, e = points
+    return a == e and b == d and len({a, b, c}) == 3 and max(math.dist(a, b), math.dist(b, c)) <= TIE_LONGEST
+
+
+def untied(run):
+    start = 4 if is_tie(run[:5]) else 0
+    end = len(run) - (4 if is_tie(run[-5:]) else 0)
+    return run[start:end]
+
+
+def odd_holes(passes):
+    odd = set()
+    for a, b in passes:
+        odd ^= {a}
+        odd ^= {b}
+    return odd
+
+
+def least_again(graph, odd, sewn):
+    """The least length to walk again so that one open walk covers every step; or `sewn` if nothing beats that."""
+    if len(odd) <= 2:
+        return 0.0
+    pairs = nx.Graph()
+    for a in odd:
+        # A pair further apart than all that is sewn again is in no choice that beats it.
+        for b, far in nx.single_source_dijkstra_path_length(graph, a, cutoff=sewn).items():
+            if a < b and b in odd:
+                pairs.add_edge(a, b, weight=far)
+    for a in odd:
+        for end in ("one end", "other end"):
+            pairs.add_edge(a, end, weight=0.0)
+    pairs.add_edge("one end", "other end", weight=0.0)
+    matching = nx.min_weight_matching(pairs)
+    if 2 * len(matching) < len(pairs):
+        return sewn
+    return sum(pairs.edges[p]["weight"] for p in matching)
+
+
+def contracted(passes, odd):
+    """Steps joined to lines between holes where other than two meet, so that ways are found quickly."""
+    graph = nx.Graph()
+    for a, b in passes:
+        graph.add_edge(a, b, weight=math.dist(a, b))
+    for hole in list(graph):
+        if graph.degree(hole) == 2 and hole not in odd:
+            a, b = graph[hole]
+            length = graph[hole][a]["weight"] + graph[hole][b]["weight"]
+            if a != b:
+                known = graph.get_edge_data(a, b)
+                graph.remove_node(hole)
+                if known is None or known["weight"] > length:
+                    graph.add_edge(a, b, weight=length)
+    return graph
+
+
+def in_the_ditch(step, report):
+    """True if both ends of a step lie on the block's finished outline."""
+    sides = list(zip(report["block"]["outline"], report["block"]["outline"][1:] + report["block"]["outline"][:1]))
+
+    def off(p):
+        best = math.inf
+        for (ax, ay), (bx, by) in sides:
+            along = (bx - ax) ** 2 + (by - ay) ** 2
+            t = max(0.0, min(1.0, ((p[0] - ax) * (bx - ax) + (p[1] - ay) * (by - ay)) / along)) if along else 0.0
+            best = min(best, math.hypot(p[0] - ax - t * (bx - ax), p[1] - ay - t * (by - ay)))
+        return best
+
+    return all(off((h[0] / 10 + report["centre"][0], h[1] / 10 + report["centre"][1])) <= DITCH_MM for h in step)
+
+
+def judge(report, data):
+    """(kind, words) for all that is wrong with one file."""
+    wrong = []
+    runs = [untied(run) for run in runs_of(data)]
+    passes = Counter()
+    for run in runs:
+        passes.update(frozenset(step) for step in zip(run, run[1:]) if step[0] != step[1])
+    passes = Counter({tuple(sorted(step)): n for step, n in passes.items()})
+    centre = report["centre"]
+
+    def place(step):
+        return tuple(round((step[0][k] + step[1][k]) / 20 + centre[k], 1) for k in (0, 1))
+
+    over = {s: n for s, n in passes.items() if n > 4}
+    if over:
+        s = max(over, key=over.get)
+        wrong.append(("passes", f"{len(over)} steps are passed up to {over[s]} times, as at {place(s)}"))
+    thin = {s: n for s, n in passes.items() if n < 3}
+    shown = [s for s in thin if not in_the_ditch(s, report)]
+    if shown:
+        mm = sum(math.dist(*s) for s in shown) / 10
+        wrong.append(("single", f"{len(shown)} steps ({mm:.0f} mm) off the seam are passed {thin[shown[0]]} times, as at {place(shown[0])}"))
+    short = [s for s in passes if math.dist(*s) < SHORTEST]
+    if short:
+        s = min(short, key=lambda s: math.dist(*s))
+        wrong.append(("short", f"{len(short)} steps are short, down to {math.dist(*s) / 10:.2f} mm at {place(s)}; {[round(math.dist(*s)/10,2) for s in short][:12]}"))
+    long = [s for s in passes if math.dist(*s) > LONGEST]
+    if long:
+        wrong.append(("long", f"{len(long)} steps are over 5 mm, as at {place(long[0])}"))
+    graph = nx.Graph(list(passes))
+    pieces = nx.number_connected_components(graph)
+    if len(runs) != pieces:
+        wrong.append(("jumps", f"{len(runs)} runs for {pieces} pieces"))
+    if pieces == 1 and not thin and not over:
+        fourth = [s for s, n in passes.items() if n == 4]
+        again = sum(math.dist(*s) for s in fourth)
+        odd = odd_holes(passes)
+        least = least_again(contracted(passes, odd), odd, again)
+        # Rounding to the grid moves either end of a line by up to 0.07 mm, and a line here has several steps.
+        slack = 0.5 + 0.5 * math.sqrt(len(fourth))
+        if abs(again - least) > slack:
+            wrong.append(("again", f"{again / 10:.2f} mm are walked again, the least is {least / 10:.2f} mm"))
+    return wrong
+
+
+def main():
+    beside = Path(__file__).resolve().parents[2] / "target" / "tmp" / "every_block"
+    folder = Path(sys.argv[1]) if len(sys.argv) > 1 else beside
+    count, kinds = 0, Counter()
+    for path in sorted(folder.glob("*.json")):
+        report = json.loads(path.read_text())
+        count += 1
+        for kind, words in judge(report, path.with_suffix(".dst").read_bytes()):
+            kinds[kind] += 1
+            print(f"{kind}: {path.stem}: {words}")
+    print(f"{count} files judged with networkx {nx.__version__}: {dict(kinds)}")
+    return 1 if kinds or count < FEWEST_FILES else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,140 @@
+//! Every option of `block` that changes what is sewn or printed, told by what comes out.
+
+use std::fs;
+use std::path::Path;
+
+use super::machine::{read_dst, runs};
+use super::{refused, thrice, told};
+
+/// The report of a block made in a fresh folder, and the needle points of its first run, 0.1 mm from the design's centre.
+fn made(words: &[&str]) -> (serde_json::Value, Vec<(i32, i32)>) {
+    let dir = tempfile::tempdir().unwrap();
+    made_in(dir.path(), words)
+}
+
+fn made_in(folder: &Path, words: &[&str]) -> (serde_json::Value, Vec<(i32, i32)>) {
+    let output = thrice(folder, &[&["block", "--json", "--name", "it"], words].concat());
+    assert_eq!(output.status.code(), Some(0), "{words:?}: {}", told(&output));
+    let bytes = fs::read(folder.join("output/it.dst")).unwrap();
+    (serde_json::from_slice(&output.stdout).unwrap(), runs(&read_dst(&bytes)).remove(0))
+}
+
+fn number(report: &serde_json::Value, part: &str, key: &str) -> f64 {
+    report[part][key].as_f64().unwrap_or_else(|| panic!("{part}.{key} is {}", report[part][key]))
+}
+
+#[test]
+fn a_drawing_of_hers_is_scaled_into_the_block_and_sewn() {
+    let dir = tempfile::tempdir().unwrap();
+    let svg = r#"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" viewBox="0 0 100 100">
+        <path d="M10,10 L90,90 M10,90 L90,10" fill="none" stroke="black"/></svg>"#;
+    fs::write(dir.path().join("kettle.svg"), svg).unwrap();
+    let (report, _) = made_in(dir.path(), &["--drawing", "kettle.svg", "--square", "8in"]);
+    assert_eq!(report["motif"]["name"], "kettle");
+    // Two diagonals of the 7 1/2 in inside the margin; of four arms, two are walked twice.
+    let diagonal = 7.5 * 25.4 * 2_f64.sqrt();
+    assert!((number(&report, "route", "drawn") - 2.0 * diagonal).abs() < 0.1, "{report}");
+    assert!(
+        (number(&report, "route", "doubled") + number(&report, "route", "travelled") - diagonal).abs() < 0.1
+    );
+    refused(&["block", "--drawing", "none.svg", "--square", "8in"], 1, "none.svg", "check its name");
+}
+
+#[test]
+fn a_walk_begins_at_the_corner_she_names() {
+    for (corner, right, up) in [("top-right", 1, 1), ("bottom-left", -1, -1), ("top-left", -1, 1)] {
+        let (report, run) = made(&["cross-hatch", "--square", "6in", "--start", corner, "--no-ties"]);
+        let bounds = &report["stitches"]["bounds"];
+        let half = |a: &str, b: &str| 5.0 * (bounds[b].as_f64().unwrap() - bounds[a].as_f64().unwrap());
+        let (half_x, half_y) = (half("left", "right"), half("bottom", "top"));
+        let off = (f64::from(run[0].0 * right) - half_x).hypot(f64::from(run[0].1 * up) - half_y);
+        // The lines' spacing is an inch, so a line ends within half an inch of every corner.
+        assert!(off <= 130.0, "{corner}: the first hole is {:.1} mm off", off / 10.0);
+    }
+    refused(&["block", "cross-hatch", "--square", "6in", "--start", "middle"], 2, "`middle`", "bottom-left");
+}
+
+#[test]
+fn without_travel_the_line_keeps_to_the_drawing() {
+    let extra = |travel: &str| {
+        let (report, _) = made(&["grid", "--square", "8in", "--travel", travel]);
+        (number(&report, "route", "travelled"), number(&report, "route", "doubled"))
+    };
+    let ((none, doubled), (along, rest)) = (extra("none"), extra("edge"));
+    assert!(none == 0.0 && doubled > 0.0, "{none} {doubled}");
+    assert!(along + rest <= doubled, "{along} + {rest} for {doubled}");
+}
+
+#[test]
+fn without_ties_the_line_begins_and_ends_with_its_own_stitches() {
+    let words = ["orange-peel", "--square", "4in"];
+    let (tied, with) = made(&words);
+    let (plain, without) = made(&[&words[..], &["--no-ties"]].concat());
+    let holes = |report: &serde_json::Value| number(report, "stitches", "penetrations");
+    assert_eq!(holes(&tied) - holes(&plain), 8.0, "a tie is four stitches at either end");
+    assert_eq!(without, with[4..with.len() - 4]);
+    assert!(with[0] == with[4] && with[1] == with[3] && without[1] == without[3] && without[0] != without[4]);
+}
+
+#[test]
+fn a_seed_picks_another_drawing_and_the_same_one_again() {
+    let run = |seed: &str| made(&["pebbles", "--square", "4in", "--seed", seed]).1;
+    assert!(run("2") != run("3"));
+    assert!(run("2") == run("2"));
+    refused(
+        &["block", "orange-peel", "--square", "4in", "--seed", "2"],
+        2,
+        "orange-peel has no seed",
+        "leave --seed out",
+    );
+}
+
+#[test]
+fn paper_is_what_was_asked_for() {
+    let dir = tempfile::tempdir().unwrap();
+    for (paper, width, height) in [("letter", 612.0, 792.0), ("a4", 595.276, 841.89)] {
+        made_in(dir.path(), &["orange-peel", "--square", "4in", "--paper", paper]);
+        let pdf = String::from_utf8_lossy(&fs::read(dir.path().join("output/it.pdf")).unwrap()).into_owned();
+        let boxes: Vec<&str> = pdf.split("/MediaBox").skip(1).map(|b| b.split(']').next().unwrap()).collect();
+        assert!(!boxes.is_empty());
+        for numbers in boxes {
+            let found: Vec<f64> = numbers
+                .trim_start_matches([' ', '['])
+                .split_whitespace()
+                .map(|n| n.parse().unwrap())
+                .collect();
+            let off = (found[2] - width).abs() + (found[3] - height).abs();
+            assert!(off < 0.1 && found[..2] == [0.0, 0.0], "{paper}: {found:?}");
+        }
+    }
+}
+
+#[test]
+fn a_second_diagonal_spreads_the_error_of_the_tape_and_says_so() {
+    let sides = ["cross-hatch", "--sides", "8in, 8in, 8in, 8in", "--diagonal", "11 3/8in"];
+    let told = |more: &[&str]| {
+        let (report, _) = made(&[&sides[..], more].concat());
+        let corners: Vec<Vec<f64>> = serde_json::from_value(report["block"]["outline"].clone()).unwrap();
+        let across =
+            |a: usize, b: usize| (corners[a][0] - corners[b][0]).hypot(corners[a][1] - corners[b][1]);
+        (across(0, 2), across(1, 3), report["warnings"].to_string())
+    };
+    let (one, other, said) = told(&["--other-diagonal", "11 1/2in"]);
+    assert!(said.contains("The six measures disagree"), "{said}");
+    // 11 3/8 and 11 1/2 in cannot both be with sides of 8 in: 2 × 8² × 2 = 256 in² are 261.6. Both give way.
+    assert!(one < 11.375 * 25.4 && other < 11.5 * 25.4 && other > one, "{one} {other}");
+    let (one, _, said) = told(&[]);
+    assert!((one - 11.375 * 25.4).abs() < 1e-3 && !said.contains("measures disagree"), "{one} {said}");
+    let alone = ["block", "cross-hatch", "--square", "8in", "--other-diagonal", "11in"];
+    refused(&alone, 2, "--other-diagonal", "");
+}
+
+#[test]
+fn a_small_bobbin_is_filled_more_often() {
+    let (report, _) = made(&["cross-hatch", "--square", "8in", "--bobbin", "9m"]);
+    let (thread, bobbins) =
+        (number(&report, "estimate", "bobbin_thread_m"), number(&report, "estimate", "bobbins"));
+    assert_eq!(bobbins, (thread / 9.0).ceil());
+    assert!(bobbins > 1.0);
+    refused(&["block", "cross-hatch", "--square", "8in", "--bobbin", "0m"], 2, "0 m of thread", "");
+}
