@@ -1,21 +1,20 @@
-//! Bending: lines as even points, straightened a little at a time, and rounded where they turn too sharply.
+//! Bends: lines as even points, smoothed, and how much of them is flat.
 
 use kurbo::{Point, Vec2};
 
 use super::fence::whole;
 use crate::base::chain;
 
-/// How far a sharp point is pulled in at a time, as a part of the way to the middle of its neighbours times two.
-const BLUNT: f64 = 0.15;
+/// A line is flat where its radius is larger than this, spacings: 40 mm at half an inch.
+const FLAT_RADIUS: f64 = 3.15;
 
-/// How often sharp points are pulled in at the most.
-const BLUNTINGS: usize = 60;
+/// Points to each side over which curvature is taken.
+const REACH: usize = 2;
 
-/// Points about `step` mm apart evenly along the line, at least twelve.
+/// Points about `step` mm apart evenly along a closed line, at least twelve.
 #[must_use]
-pub fn even_by(line: &[Point], closed: bool, step: f64) -> Vec<Point> {
-    let long = if closed { chain::perimeter(line) } else { chain::length(line) };
-    even(line, closed, whole((long / step).round()).max(12))
+pub fn even_by(line: &[Point], step: f64) -> Vec<Point> {
+    even(line, true, whole((chain::perimeter(line) / step).round()).max(12))
 }
 
 /// `count` points evenly along the line, its ends kept if it is open.
@@ -44,79 +43,80 @@ pub fn even(line: &[Point], closed: bool, count: usize) -> Vec<Point> {
     points
 }
 
-/// Fills `moves` with what evens out the bending of the line: `bend` times the fourth difference of its points, which shakes the line
-/// if `bend` is over a sixteenth.
-pub fn straighten(points: &[Point], closed: bool, bend: f64, moves: &mut Vec<Vec2>) {
-    let n = points.len();
-    let turn = |a: Point, b: Point, c: Point| (c - b) - (b - a);
-    let end = |i: usize| {
-        if closed { turn(points[(i + n - 1) % n], points[i], points[(i + 1) % n]) } else { Vec2::ZERO }
-    };
-    let (first, last) = (end(0), end(n - 1));
-    let inner = points.windows(3).map(|w| turn(w[0], w[1], w[2]));
-    let (before_first, after_last) = if closed { (last, first) } else { (Vec2::ZERO, Vec2::ZERO) };
-    let (mut before, mut here) = (before_first, first);
-    moves.clear();
-    for after in inner.chain([last, after_last]) {
-        moves.push((here * 2.0 - before - after) * bend);
-        (before, here) = (here, after);
-    }
+/// The points of a closed line weighted by `kernel`, whose middle is the point itself.
+#[must_use]
+pub fn filtered(points: &[Point], kernel: &[f64]) -> Vec<Point> {
+    let moves: Vec<Vec2> = points.iter().map(|p| p.to_vec2()).collect();
+    spread(&moves, kernel).into_iter().map(Vec2::to_point).collect()
 }
 
-/// Pulls in every point at which an evenly stepped line turns on a smaller radius than `radius`, in steps, and its neighbours with it.
-pub fn blunt(points: &mut [Point], closed: bool, radius: f64) {
+/// Values along a closed line weighted by `kernel`, whose middle is the value itself.
+#[must_use]
+pub fn spread(values: &[Vec2], kernel: &[f64]) -> Vec<Vec2> {
+    let (n, half) = (values.len(), kernel.len() / 2);
+    let at = |i: usize, j: usize| values[(i + j + n * kernel.len() - half) % n];
+    let total: f64 = kernel.iter().sum();
+    let sum = |i: usize| kernel.iter().enumerate().fold(Vec2::ZERO, |sum, (j, w)| sum + at(i, j) * *w);
+    (0..n).map(|i| sum(i) / total).collect()
+}
+
+/// The curvature at every point of a closed line of even points, 1/mm, to the left positive.
+#[must_use]
+pub fn curvature(points: &[Point]) -> Vec<f64> {
     let n = points.len();
-    let limit = 1.0 - 0.5 / (radius * radius);
-    for _ in 0..BLUNTINGS {
-        let side = |i: usize| points[(i + 1) % n] - points[i % n];
-        let sharp = |i: &usize| {
-            let (a, b) = (side(i + n - 1), side(*i));
-            a.dot(b) < limit * (a.hypot2() * b.hypot2()).sqrt()
-        };
-        let inner = if closed { 0..n } else { 2..n - 2 };
-        let sharp: Vec<usize> = inner.filter(sharp).collect();
-        let mut moves: Vec<(usize, Vec2)> = Vec::new();
-        for i in sharp.into_iter().flat_map(|i| [i + n - 1, i, i + 1]) {
-            let i = i % n;
-            moves.push((i, (side(i) - side(i + n - 1)) * BLUNT));
-        }
-        if moves.is_empty() {
-            return;
-        }
-        for (i, by) in moves {
-            points[i] += by;
-        }
+    let at = |i: usize| {
+        let (a, b, c) = (points[(i + n - REACH) % n], points[i], points[(i + REACH) % n]);
+        let product = (b - a).hypot() * (c - b).hypot() * (c - a).hypot();
+        if product > 0.0 { 2.0 * (b - a).cross(c - b) / product } else { 0.0 }
+    };
+    (0..n).map(at).collect()
+}
+
+/// Which part of a closed line of even points is flat, and its longest flat run, in points.
+#[must_use]
+pub fn flat(points: &[Point], spacing: f64) -> (f64, usize) {
+    let is_flat: Vec<bool> =
+        curvature(points).iter().map(|k| k.abs() * spacing * FLAT_RADIUS < 1.0).collect();
+    let n = is_flat.len();
+    let (mut longest, mut run) = (0, 0);
+    for i in 0..2 * n {
+        run = if is_flat[i % n] { run + 1 } else { 0 };
+        longest = longest.max(run.min(n));
     }
+    (is_flat.iter().filter(|f| **f).count() as f64 / n as f64, longest)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    #[test]
-    fn a_corner_becomes_round_and_a_straight_line_stays() {
-        let mut line: Vec<Point> =
-            (0..20).map(|i| Point::new(f64::from(i.min(10)), f64::from((i - 10).max(0)))).collect();
-        blunt(&mut line, false, 1.5);
-        assert_eq!(line[3], Point::new(3.0, 0.0));
-        let turn = |i: usize| {
-            let (a, b) = (line[i] - line[i - 1], line[i + 1] - line[i]);
-            a.dot(b) / (a.hypot() * b.hypot())
+    /// A stadium: two straights of 100 mm between half circles of 20 mm, about a millimetre a point.
+    fn stadium() -> Vec<Point> {
+        let arc = |x: f64, from: f64| {
+            let at = move |k: u32| from + f64::from(k) / 63.0 * std::f64::consts::PI;
+            (0..63).map(move |k| Point::new(x, 20.0) + Vec2::from_angle(at(k)) * 20.0)
         };
-        let sharpest = (1..19).map(turn).fold(1.0, f64::min);
-        assert!(sharpest >= 1.0 - 0.5 / 2.25, "a turn of cosine {sharpest}");
+        let low = (0..100).map(|k| Point::new(f64::from(k), 0.0));
+        let high = (0..100).map(|k| Point::new(100.0 - f64::from(k), 40.0));
+        let half = std::f64::consts::FRAC_PI_2;
+        low.chain(arc(100.0, -half)).chain(high).chain(arc(0.0, half)).collect()
     }
 
     #[test]
-    fn straightening_moves_a_kink_back_and_keeps_the_middle() {
-        let mut line: Vec<Point> = (0..9).map(|i| Point::new(f64::from(i), 0.0)).collect();
-        line[4].y = 1.0;
-        let mut moves = Vec::new();
-        straighten(&line, false, 0.05, &mut moves);
-        let ys: Vec<i32> = moves.iter().map(|m| (m.y * 100.0).round() as i32).collect();
-        assert_eq!(ys, [0, 0, -5, 20, -30, 20, -5, 0, 0]);
-        straighten(&line, true, 0.05, &mut moves);
-        let sum = moves.iter().fold(Vec2::ZERO, |sum, m| sum + *m);
-        assert!(sum.hypot() < 1e-12, "the middle is moved by {sum:?}");
+    fn the_straights_of_a_stadium_are_flat_and_its_ends_are_not() {
+        let points = even_by(&stadium(), 1.0);
+        let (share, run) = flat(&points, 12.7);
+        assert!((share - 200.0 / (200.0 + 40.0 * std::f64::consts::PI)).abs() < 0.02, "{share}");
+        assert!(run.abs_diff(100) < 4, "{run}");
+        let bent = curvature(&points).into_iter().fold(0.0, f64::max);
+        assert!((bent - 0.05).abs() < 0.003, "{bent}");
+    }
+
+    #[test]
+    fn a_filter_keeps_what_is_even_and_flattens_a_spike() {
+        let mut values = vec![Vec2::new(1.0, 0.0); 9];
+        values[4].x = 5.0;
+        let xs: Vec<f64> = spread(&values, &[1.0, 2.0, 1.0]).iter().map(|v| v.x).collect();
+        assert_eq!(xs, [1.0, 1.0, 1.0, 2.0, 3.0, 2.0, 1.0, 1.0, 1.0]);
     }
 }

@@ -22,13 +22,14 @@ const THROWN_AREA: f64 = 1.436;
 /// Rounds of moving to the middle; more makes the points a honeycomb, fewer leaves them uneven.
 const ROUNDS: usize = 7;
 
-/// Points spread over `region`, about one for every `area` mm².
+/// Points spread over `region`, about one for every `area` mm²; those of `rim` come first and stay where they are.
 #[must_use]
-pub fn spread(region: &Region, area: f64, random: &mut Rand64) -> Vec<Point> {
+pub fn spread(region: &Region, area: f64, rim: &[Point], random: &mut Rand64) -> Vec<Point> {
     let raster = rasterise(region, area.sqrt() / RASTER);
-    let mut points = throw(&raster, (area / THROWN_AREA).sqrt(), random);
+    let mut points = throw(&raster, (area / THROWN_AREA).sqrt(), rim, random);
     for _ in 0..ROUNDS {
         settle(&mut points, &raster, area.sqrt());
+        points[..rim.len()].copy_from_slice(rim);
     }
     points
 }
@@ -59,13 +60,14 @@ pub fn rasterise(region: &Region, pitch: f64) -> Vec<Point> {
     points
 }
 
-/// Raster points in random order, each kept if none kept before is nearer than `apart`.
-fn throw(raster: &[Point], apart: f64, random: &mut Rand64) -> Vec<Point> {
+/// The points of `rim`, then raster points in random order, each kept if none kept before is nearer than `apart`.
+fn throw(raster: &[Point], apart: f64, rim: &[Point], random: &mut Rand64) -> Vec<Point> {
     let mut order: Vec<Point> = raster.to_vec();
     for i in (1..order.len()).rev() {
         order.swap(i, pick(random, i + 1));
     }
     let mut kept = Bins::new(chain::bounds(raster), apart);
+    rim.iter().for_each(|p| kept.add(*p));
     for p in order {
         if kept.nearest(p).is_none_or(|(_, away)| away >= apart) {
             kept.add(p);
@@ -124,7 +126,7 @@ mod tests {
         let square = [(0.0, 0.0), (200.0, 0.0), (200.0, 100.0), (0.0, 100.0)].map(Point::from);
         let region = Region { outer: Ring::from_points(&square).unwrap(), holes: Vec::new() };
         for seed in 1..20 {
-            let points = spread(&region, 100.0, &mut Rand64::new(seed));
+            let points = spread(&region, 100.0, &[], &mut Rand64::new(seed));
             assert!((165..=235).contains(&points.len()), "{} cells", points.len());
             for (i, p) in points.iter().enumerate() {
                 assert!(region.depth(*p) > 2.5);

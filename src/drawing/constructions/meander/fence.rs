@@ -2,10 +2,13 @@
 
 use kurbo::{Point, Rect, Vec2};
 
-use crate::base::angle::turn_deg;
+use crate::base::angle::{turn_deg, unit};
 use crate::base::chain::{nearest_on_segment, sides};
 use crate::base::tolerance::CORNER_DEG;
 use crate::block::region::Region;
+
+/// Distances that differ by less are one, mm.
+const SAME_MM: f64 = 1e-9;
 
 /// The edges of a region in square bins.
 #[derive(Debug, Clone)]
@@ -65,6 +68,25 @@ impl Fence {
             }
         }
         best
+    }
+
+    /// The nearest point of the edges, if `p` lies outside the region within one bin width of them.
+    ///
+    /// Of two sides that meet in the nearest corner, the one that `p` lies farther beside decides which side it is on.
+    #[must_use]
+    pub fn outside(&self, p: Point) -> Option<Point> {
+        let (column, row) = self.place(p);
+        let (mut best, mut least, mut beside) = (None, self.bin, 0.0_f64);
+        for (a, b) in &self.bins[row * self.columns + column] {
+            let q = nearest_on_segment(p, *a, *b);
+            let (away, left) = (q.distance(p), unit(*b - *a).cross(p - *a));
+            let is_nearer = away < least - SAME_MM;
+            if is_nearer || (away < least + SAME_MM && left.abs() > beside.abs()) {
+                (best, beside) = (Some(q), left);
+                least = if is_nearer { away } else { least };
+            }
+        }
+        best.filter(|_| beside < 0.0)
     }
 
     /// The distance from `p` to the edges, mm, if it is within one bin width.

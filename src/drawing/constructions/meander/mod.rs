@@ -1,13 +1,16 @@
 //! Meander: an outline → one wandering line that fills it evenly and never crosses itself.
 //!
-//! Cells are spread over the inner outline ([`cells`]), a random tree is grown over them ([`tree`]), and the line round the
-//! tree is relaxed until its passes are evenly apart and its bends are round ([`relax`]). The line is closed, or runs from
-//! edge to edge. With loops it crosses itself in every loop and nowhere else.
+//! Points are spread over the inner outline ([`rim`], [`cells`]) and meshed ([`mesh`]); a tree of the mesh is annealed
+//! until it turns where it can ([`tree`]); a disc is laid round every point and every face, to touch or to leave a channel
+//! as the tree asks ([`discs`]); the line winds between the discs ([`wind`]) and is given room ([`room`]). So its bends are
+//! arcs of more than a half circle more often than not, and it is hardly ever straight. With loops it crosses itself in
+//! every loop and nowhere else ([`loops`]).
 //!
 //! Measured: the distance between passes is that of parts at least two spacings apart along the line; the widest gap is the
-//! diameter of the largest circle round a point of the inner outline with no line in it, the outline itself being no line.
-//! On blocks of four sides passes are at least 0.8 spacings apart and gaps at most 1.8 spacings wide, on other outlines at least 0.5
-//! and at most 2, but in corners narrower than 30° the widest gap is larger.
+//! diameter of the largest circle round a point of the inner outline with no line in it, the outline itself being no line;
+//! what is flatter than a radius of 3.15 spacings is flat. On blocks of four sides passes are at least 0.8 spacings apart
+//! and gaps at most 1.8 spacings wide, on other outlines at least 0.5 and at most 2, but in corners narrower than 30° the
+//! widest gap is larger. At most 16 % of the line is flat.
 
 pub mod bend;
 pub mod cells;
@@ -15,20 +18,20 @@ pub mod discs;
 pub mod fence;
 pub mod gap;
 pub mod loops;
+pub mod mesh;
 pub mod near;
-pub mod relax;
+pub mod rim;
+pub mod room;
 pub mod simple;
 pub mod tree;
-pub mod voids;
+pub mod wind;
 
 use kurbo::{BezPath, Point};
 use oorandom::Rand64;
 use serde::Deserialize;
 
-use crate::base::angle::turn_deg;
-use crate::base::chain;
 use crate::base::curve::{flatten, path_smooth};
-use crate::base::tolerance::{CORNER_DEG, FLATTEN_MM};
+use crate::base::tolerance::FLATTEN_MM;
 use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
@@ -37,43 +40,47 @@ use crate::drawing::settings::Settings;
 use crate::drawing::{DrawError, Drawing};
 use fence::Fence;
 use loops::Loops;
-use relax::{Forces, Ground};
+use mesh::Mesh;
 
 /// The settings that a meander reads.
-pub const NEEDS: &[Need] = &[("spacing", "length"), ("form", "choice"), ("seed", "seed")];
+pub const NEEDS: &[Need] = &[("spacing", "length"), ("seed", "seed")];
 
 /// The numbers of a meander; lengths in spacings.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Numbers {
-    /// The side of the square that has the area of a cell; each cell gets a bend or two.
+    /// The area for each point of the mesh, square spacings.
     cell: f64,
-    /// How much later branches along the edge are drawn, in parts of the whole draw: more turns bends towards the edge.
-    rim: f64,
-    /// The least distance between passes, and the widest gap, at which no other line is tried.
+    /// The least distance between passes, the widest gap and the flat part at which no other line is tried.
     near: f64,
     /// See `near`.
     gap: f64,
-    /// What the line is moved by.
-    forces: Forces,
+    /// See `near`.
+    flat: f64,
     /// Loops thrown in, if any.
     loops: Option<Loops>,
 }
 
-/// How far the line begins from the branches, in cells; the first at which it is clear of itself and of the edges.
-const OFF: [f64; 4] = [0.17, 0.12, 0.08, 0.05];
+/// How often another line is tried before giving up.
+const TRIES: u32 = 12;
 
-/// How often another tree is tried before giving up.
-const TRIES: u32 = 16;
+/// How much less even a line may be after each try but the first two: some corners never let it be as even as asked.
+const PATIENCE: f64 = 0.03;
 
-/// How often a line is mended before another tree is tried,
-const MENDINGS: u32 = 7;
+/// How near the edges of the mesh come to those of the region, spacings.
+const CLEAR: f64 = 0.4;
 
-/// and how often without getting any more even.
-const IDLE: u32 = 2;
+/// How near points that are none of the rim come to the edges, spacings.
+const LEAST_DEEP: f64 = 0.6;
 
-/// How much less even a line may be after each try but the first four, in spacings: some corners never let it be as even as asked.
-const PATIENCE: f64 = 0.04;
+/// How far from the edges they are known, spacings.
+const FENCE: f64 = 2.0;
+
+/// The longest flat run that counts for nothing, spacings, and what each spacing more counts for.
+const RUN: (f64, f64) = (1.6, 0.1);
+
+/// Every which point of the line the curve is drawn through.
+const THIN: usize = 2;
 
 /// Draws one line in every region inside the block.
 ///
@@ -81,17 +88,18 @@ const PATIENCE: f64 = 0.04;
 /// [`DrawError::NoRoom`] if no region is large enough for a line at this spacing.
 pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
     let spacing = settings.number("spacing");
+    let seed = u128::from(settings.whole("seed"));
     let mut drawing = Drawing::default();
     let mut left_out = 0;
     for region in &block.inside {
-        match line(numbers, settings, spacing, region) {
+        match line(numbers, seed, spacing, region) {
             Some(path) => drawing.lines.push(path),
             None => left_out += 1,
         }
     }
     if drawing.lines.is_empty() {
         let area = block.inside.iter().map(Region::area).fold(0.0, f64::max);
-        let fits = area.sqrt() / (2.0 * numbers.cell);
+        let fits = area.sqrt() / (2.0 * numbers.cell.sqrt());
         let why = format!(
             "the inner outline has no room for a line at a spacing of {}; ask for a spacing of {} or less",
             show_length(spacing, Units::Inches),
@@ -108,22 +116,15 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
 }
 
 /// The line in one region, the evenest of some tries; `None` if there is no room for one.
-fn line(numbers: &Numbers, settings: &Settings, spacing: f64, region: &Region) -> Option<BezPath> {
-    let seed = u128::from(settings.whole("seed"));
-    let closed = settings.word("form") != "open";
-    let ground = Ground::new(region, closed, numbers.cell * spacing, &numbers.forces);
-    let inside = |points: &[Point]| stays_inside(&path_smooth(points, closed), closed, region, spacing / 4.0);
+fn line(numbers: &Numbers, seed: u128, spacing: f64, region: &Region) -> Option<BezPath> {
+    let fence = Fence::new(region, FENCE * spacing);
     let mut best: Option<(f64, Vec<Point>)> = None;
     for attempt in 0..TRIES {
+        let content = PATIENCE * (f64::from(attempt) - 1.0).max(0.0);
         let mut random = Rand64::new(seed * u128::from(TRIES) + u128::from(attempt));
-        let Some(round) = round_a_tree(numbers, spacing, region, &ground, closed, &mut random) else {
-            continue;
-        };
-        let content = PATIENCE * (f64::from(attempt) - 3.0).max(0.0);
-        let (miss, points) = evened(&round, numbers, spacing, region, &ground, content);
-        let simple = |flat: &[Point]| simple::is_simple(flat, closed);
-        if best.as_ref().is_none_or(|(least, _)| miss < *least) && inside(&points).is_some_and(|f| simple(&f))
-        {
+        let Some(points) = one(numbers, spacing, region, &fence, &mut random) else { continue };
+        let miss = miss(&points, numbers, spacing, region);
+        if best.as_ref().is_none_or(|(least, _)| miss < *least) && stays_inside(&points, region, &fence) {
             best = Some((miss, points));
         }
         if best.as_ref().is_some_and(|(least, _)| *least <= content) {
@@ -131,146 +132,72 @@ fn line(numbers: &Numbers, settings: &Settings, spacing: f64, region: &Region) -
         }
     }
     let (_, points) = best?;
-    let looped = numbers.loops.as_ref().and_then(|loops| {
-        let mut random = Rand64::new(seed);
-        loops::throw_in(&points, closed, spacing, region, &ground, loops, &mut random)
-    });
-    let points = looped.filter(|l| inside(l).is_some()).unwrap_or(points);
-    Some(path_smooth(&points, closed))
+    let thin = |points: &[Point]| points.iter().step_by(THIN).copied().collect::<Vec<_>>();
+    let points = match &numbers.loops {
+        Some(loops) => loops::throw_in(&points, spacing, region, loops),
+        None => points,
+    };
+    Some(path_smooth(&thin(&points), true))
 }
 
-/// The line round a tree, relaxed, and mended until it misses what is asked by no more than `content`; and what it misses it by, in spacings.
-fn evened(
-    round: &[Point],
+/// One line as even points, if it does not cross itself.
+fn one(
     numbers: &Numbers,
     spacing: f64,
     region: &Region,
-    ground: &Ground<'_>,
-    content: f64,
-) -> (f64, Vec<Point>) {
-    let mut points = relax::relax(round, ground);
-    let mut best: Option<(f64, Vec<Point>)> = None;
-    let mut idle = 0;
-    for _ in 0..=MENDINGS {
-        let near = simple::nearest_passes(&points, ground.is_closed(), 2.0 * spacing, spacing) / spacing;
-        let close = (numbers.near - near).max(0.0);
-        let wide = |gap: f64| close + (gap / spacing - numbers.gap).max(0.0);
-        // The exact gap is looked for only where there is no gap at a glance.
-        let mut miss = wide(2.0 * ground.widest(&points, 0.5 * numbers.gap * spacing));
-        if miss <= content {
-            miss = wide(gap::widest_gap(&points, spacing, region));
-        }
-        let next = if miss > content { relax::mend(&points, ground) } else { Vec::new() };
-        if best.as_ref().is_none_or(|(least, _)| miss < *least) {
-            best = Some((miss, std::mem::replace(&mut points, next)));
-            idle = 0;
-        } else {
-            points = next;
-            idle += 1;
-        }
-        if miss <= content || idle == IDLE {
-            break;
-        }
-    }
-    best.unwrap_or((f64::INFINITY, Vec::new()))
-}
-
-/// The line round a random tree, clear of itself and of the edges.
-fn round_a_tree(
-    numbers: &Numbers,
-    spacing: f64,
-    region: &Region,
-    ground: &Ground<'_>,
-    closed: bool,
+    fence: &Fence,
     random: &mut Rand64,
 ) -> Option<Vec<Point>> {
-    let side = numbers.cell * spacing;
-    let cells = cells::spread(region, side * side, random);
-    let fence = Fence::new(region, 0.75 * side);
-    let keep = tree::Keep {
-        fence: &fence,
-        posts: ground.posts(),
-        past: 0.45 * side,
-        clear: 0.22 * side,
-        apart: 0.45 * side,
-        long: 1.8 * side,
-        rim: 0.7 * side,
-        rim_weight: numbers.rim,
-    };
-    let edge = if closed { Vec::new() } else { across(region, side)? };
-    let chain = edge.len();
-    let tree = tree::grow(edge.into_iter().chain(cells).collect(), chain, &keep, random);
-    if tree.parts != 1 || tree.points.len() == chain {
+    let (rim, pins) = rim::rim(region, spacing, random);
+    let mut points = cells::spread(region, numbers.cell * spacing * spacing, &rim, random);
+    // In a tip the rim is as near to the edges as a point may come.
+    let mut number = 0..;
+    points.retain(|p| {
+        let is_rim = number.next().is_some_and(|i: usize| i < rim.len());
+        is_rim || fence.away(*p).is_none_or(|d| d > LEAST_DEEP * spacing)
+    });
+    let mesh = Mesh::new(points, fence, CLEAR * spacing);
+    if mesh.points.is_empty() || !mesh.is_joined() {
         return None;
     }
-    let mut rounds = OFF.iter().map(|off| tree.round(chain, off * side));
-    // The ends of an open line lie on the edge itself.
-    let ends = usize::from(!closed);
-    let is_inside = |r: &[Point]| r[ends..r.len() - ends].iter().all(|p| region.contains(*p));
-    let is_simple = |r: &[Point]| simple::is_simple(&bend::even(r, closed, r.len() * 8), closed);
-    rounds.find(|r| is_inside(r) && is_simple(r))
+    let tree = tree::grow(&mesh, random);
+    let discs = discs::settle(&mesh, &tree, &pins, fence, spacing, random);
+    let line = wind::wind(&mesh, &tree, &discs, spacing);
+    let line = room::make(&line, region, fence, spacing);
+    simple::is_simple(&line, true).then_some(line)
 }
 
-/// Points along the lower edge from its leftmost place at half height to its rightmost, about `step` mm apart.
-fn across(region: &Region, step: f64) -> Option<Vec<Point>> {
-    let ring = region.outer.points();
-    let bounds = region.bounds();
-    let middle = bounds.center().y + 1e-7;
-    let crossings: Vec<(usize, Point)> = chain::sides(ring)
-        .enumerate()
-        .filter(|(_, (a, b))| (a.y > middle) != (b.y > middle))
-        .map(|(i, (a, b))| (i, a.lerp(b, (middle - a.y) / (b.y - a.y))))
-        .collect();
-    let from = crossings.iter().min_by(|p, q| p.1.x.total_cmp(&q.1.x))?;
-    let to = crossings.iter().max_by(|p, q| p.1.x.total_cmp(&q.1.x))?;
-    let mut way = vec![from.1];
-    let mut i = from.0;
-    while i != to.0 {
-        i = (i + 1) % ring.len();
-        way.push(ring[i]);
-    }
-    way.push(to.1);
-    // Corners are kept: a chain that cut one off would run outside where it points inwards.
-    let turns = |w: &[Point]| turn_deg(w[1] - w[0], w[2] - w[1]).abs() > CORNER_DEG;
-    let corners = way.windows(3).enumerate().filter(|(_, w)| turns(w)).map(|(i, _)| i + 1);
-    let mut stretched = vec![from.1];
-    let mut start = 0;
-    for end in corners.chain([way.len() - 1]) {
-        let stretch = &way[start..=end];
-        let count = fence::whole((chain::length(stretch) / step).round()).max(1) + 1;
-        stretched.extend(bend::even(stretch, false, count).into_iter().skip(1));
-        start = end;
-    }
-    (stretched.len() > 2).then_some(stretched)
+/// By how much a line misses what is asked of it, spacings and parts.
+fn miss(points: &[Point], numbers: &Numbers, spacing: f64, region: &Region) -> f64 {
+    let near = simple::nearest_passes(points, true, 2.0 * spacing, spacing) / spacing;
+    let gap = gap::widest_gap(points, spacing, region) / spacing;
+    let (flat, run) = bend::flat(points, spacing);
+    let over = |is: f64, most: f64| (is - most).max(0.0);
+    over(numbers.near, near)
+        + over(gap, numbers.gap)
+        + over(flat, numbers.flat)
+        + RUN.1 * over(run as f64 * wind::STEP, RUN.0)
 }
 
-/// The points of the curve, if it stays in the region.
-fn stays_inside(path: &BezPath, closed: bool, region: &Region, bin: f64) -> Option<Vec<Point>> {
-    let mut flat = flatten(path, FLATTEN_MM).into_iter().next()?;
-    if closed {
-        flat.points.pop();
-    }
+/// True if the curve through the points stays in the region.
+fn stays_inside(points: &[Point], region: &Region, fence: &Fence) -> bool {
+    let path = path_smooth(&points.iter().step_by(THIN).copied().collect::<Vec<_>>(), true);
+    let Some(flat) = flatten(&path, FLATTEN_MM).into_iter().next() else { return false };
     // A line that starts inside gets out only past the fence, so what is nowhere near it need not be looked at.
-    let fence = Fence::new(region, bin);
     let near = flat.points.iter().enumerate().filter(|(i, p)| *i == 0 || fence.nearest(**p).is_some());
     let inside = near.map(|(_, p)| p).all(|p| region.contains(*p) || region.depth(*p) > -FLATTEN_MM);
     // Past a corner that points inward a straight piece may run outside with both its ends inside.
-    let last = flat.points.len() - 2;
-    let piece = |(i, w): (usize, &[Point])| {
-        // The ends of an open line touch the edge.
-        let inset = |end: bool| if end && !closed { 0.05 } else { 0.0 };
-        (w[0].lerp(w[1], inset(i == 0)), w[1].lerp(w[0], inset(i == last)))
-    };
     let cuts = |[a, b, c]: &[Point; 3]| {
-        let mut pieces = flat.points.windows(2).enumerate().map(piece);
+        let mut pieces = flat.points.windows(2).map(|w| (w[0], w[1]));
         pieces.any(|piece| simple::meet(piece, (*a, *b)) || simple::meet(piece, (*b, *c)))
     };
-    (inside && !fence::posts(region).iter().any(cuts)).then_some(flat.points)
+    inside && !fence::posts(region).iter().any(cuts)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::base::chain;
     use crate::block::region::Ring;
     use crate::block::shape::Shape;
     use crate::block::{Block, outline};
@@ -279,6 +206,9 @@ mod tests {
 
     /// The least distance between passes and the widest gap, in spacings.
     const EVEN: (f64, f64) = (0.8, 1.8);
+
+    /// The part that may be flat, with the first seed and with any.
+    const FLAT: (f64, f64) = (0.12, 0.16);
 
     fn drawn(name: &str, block: &Block, asked: &[&str]) -> Result<Drawing, DrawError> {
         let motifs = library::read_all(&[]).unwrap();
@@ -351,6 +281,10 @@ mod tests {
             assert!(least > even.0, "seed {seed}: passes {least} spacings apart");
             let gap = gap::widest_gap(&points, spacing, &block.inside[0]) / spacing;
             assert!(gap < even.1, "seed {seed}: a gap of {gap} spacings");
+            let (flat, run) = bend::flat(&bend::even_by(&points, wind::STEP * spacing), spacing);
+            let most = if seed == 1 { FLAT.0 } else { FLAT.1 };
+            assert!(flat < most, "seed {seed}: {:.1} % is flat", 100.0 * flat);
+            assert!(run as f64 * wind::STEP < 2.0, "seed {seed}: {run} steps are flat");
         }
     }
 
@@ -403,22 +337,6 @@ mod tests {
         let line = |seed: &str| drawn("meander", &square(120.0), &[seed]).unwrap().lines;
         assert_eq!(line("seed=3"), line("seed=3"));
         assert_ne!(line("seed=3"), line("seed=4"));
-    }
-
-    #[test]
-    fn an_open_line_runs_from_the_left_edge_to_the_right() {
-        for seed in 1..=10 {
-            let block = if seed % 2 == 1 { crooked() } else { ell() };
-            let drawing = drawn("meander", &block, &["form=open", &format!("seed={seed}")]).unwrap();
-            let (points, closed) = fine(&drawing.lines[0], 0.6);
-            assert!(!closed && simple::is_simple(&points, false));
-            let (first, last) = (points[0], points[points.len() - 1]);
-            assert!(block.inside[0].depth(first).abs() < 1e-3 && first.x < -55.0, "begins at {first:?}");
-            assert!(block.inside[0].depth(last).abs() < 1e-3 && last.x > -5.0, "ends at {last:?}");
-            let least = simple::nearest_passes(&points, false, 25.4, 12.7) / 12.7;
-            let gap = gap::widest_gap(&points, 12.7, &block.inside[0]) / 12.7;
-            assert!(least > 0.5 && gap < 2.0, "passes {least} spacings apart, a gap of {gap} spacings");
-        }
     }
 
     #[test]

@@ -1,262 +1,235 @@
-//! Trees: points in an outline → a random tree over them, and the line round it.
+//! Tree: a mesh → a spanning tree of its points, annealed so that the line round it is never straight for long.
 //!
-//! The line round a tree over evenly spread cells passes every cell on both sides of every branch: one closed line that
-//! never crosses itself and leaves nothing out (Gabriely and Rimon, Spanning-tree based coverage of continuous areas by
-//! a mobile robot, 2001 [225]; here on the links of a Delaunay mesh in place of a square grid).
-//! Branches turn where they can, so that the line wanders.
+//! The line round a spanning tree passes every point and every face of a plane mesh: one closed line that never crosses
+//! itself and leaves nothing out (Gabriely and Rimon, Spanning-tree based coverage of continuous areas by a mobile robot,
+//! 2001 [225]; here on a mesh in place of a square grid). The edges that are no branches are a tree of the faces, round
+//! which the same line winds, so both are wanted to turn: a random tree is annealed by exchanging edges (Kirkpatrick,
+//! Gelatt and Vecchi, Optimization by simulated annealing, Science 220, 1983, from memory). Large meshes are cut into
+//! clusters with a tree each, which keeps the cost in step with the area and the line from marching in parallel waves.
+
+use std::f64::consts::TAU;
 
 use kurbo::{Point, Vec2};
 use oorandom::Rand64;
-use spade::{DelaunayTriangulation, Point2, Triangulation};
 
-use super::fence::{Fence, whole};
-use crate::base::angle::turn_deg;
-use crate::base::chain::nearest_on_segment;
+use super::cells::pick;
+use super::mesh::{Mesh, root, unite};
 
-/// At most this many branches meet in a point: where four meet, four bends leave a hole of nearly twice the spacing.
-const MOST_BRANCHES: usize = 3;
+/// Exchanges tried for every edge, and the heat at the first and the last.
+const TRIALS: usize = 160;
+/// See [`TRIALS`].
+const HEAT: (f64, f64) = (0.7, 0.03);
+/// What a branch along the rim costs: bends face the edge, they do not run along it.
+const RIM: f64 = 0.5;
+/// What a leaf costs that has another beside it on the rim: a row of them is a comb.
+const COMB: f64 = 1.2;
+/// What it costs if two branches along the rim meet in a corner that points inwards: beyond it is no room for two bends.
+const PINCH: f64 = 3.0;
+/// The angle beyond the rim below which it is such a corner, radians.
+const PINCH_ANGLE: f64 = 2.8;
+/// Points in a cluster, and how many points need none.
+const CLUSTER: usize = 16;
+/// See [`CLUSTER`].
+const UNDIVIDED: usize = 64;
+/// Rounds of moving the clusters' middles.
+const ROUNDS: usize = 8;
+/// The room that a disc takes at a point, degrees: so much for every branch, so much for every edge that is none, and
+/// so much there is; what it costs to have less, by the degree.
+const ROOM_DEG: (f64, f64, f64) = (106.0, 35.0, 362.0);
+/// See [`ROOM_DEG`].
+const CROWDED: f64 = 0.1;
+/// What the angle between two neighbouring branches costs: a straight one is a weak wave, a wide one a round knob.
+const BENDS: [(f64, f64); 6] =
+    [(0.0, 0.0), (100.0, 0.0), (180.0, 1.0), (250.0, 0.0), (290.0, -0.25), (361.0, -0.25)];
 
-/// Branches that leave a point closer together than this pinch the line between them, degrees.
-const NARROW_DEG: f64 = 75.0;
-
-/// Branches that go on straighter than this make a long straight run, degrees of turn.
-const STRAIGHT_DEG: f64 = 25.0;
-
-/// At most this many cells along the rim are joined to each other: more make a long straight run beside the edge.
-const LONGEST_RUN: usize = 3;
-
-/// What is added to the draw of a branch that is too long, or too near to an edge or a cell: such a one is taken only if nothing else
-/// joins two trees, as in the tip of a narrow corner.
-const POOR: f64 = 4.0;
-
-/// How near to an edge or a cell such a branch may come, as a part of what others keep.
-const POOR_PART: f64 = 0.35;
-
-/// Points and the branches between them.
-#[derive(Debug, Clone)]
-pub struct Tree {
-    /// Where branches meet.
-    pub points: Vec<Point>,
-    // For each point the points it is joined to.
-    branches: Vec<Vec<usize>>,
-    /// How many separate trees there are: 1 if everything is joined.
-    pub parts: usize,
-}
-
-/// What a tree keeps clear of, and by how much.
-pub struct Keep<'a> {
-    /// The edges that branches keep clear of.
-    pub fence: &'a Fence,
-    /// How far branches keep from the edges, mm.
-    pub clear: f64,
-    /// The corners of the edges that point into the region.
-    pub posts: &'a [Point],
-    /// How far branches keep from those, mm: the line beside a branch must not cut them off.
-    pub past: f64,
-    /// Branches keep at least this far from other points, mm.
-    pub apart: f64,
-    /// Branches are shorter than this, mm.
-    pub long: f64,
-    /// Points nearer to the edge than this lie on the rim, mm.
-    pub rim: f64,
-    /// How much later branches along the rim are drawn, in parts of the whole draw.
-    pub rim_weight: f64,
-}
-
-/// Grows a tree over `points`. The first `chain` points are joined one after the other to begin with.
+/// Which edges of the mesh are branches.
 #[must_use]
-pub fn grow(points: Vec<Point>, chain: usize, keep: &Keep<'_>, random: &mut Rand64) -> Tree {
-    let mut links = links(&points, chain, keep);
-    let on_rim: Vec<bool> =
-        points.iter().map(|p| keep.fence.away(*p).is_some_and(|d| d < keep.rim)).collect();
-    for (a, b, weight) in &mut links {
-        let along_rim = *a >= chain && on_rim[*a] && on_rim[*b];
-        // Branches off the chain come early, or the line would follow the chain.
-        let early = if *a < chain { 0.5 } else { 1.0 };
-        *weight += random.rand_float() * early + if along_rim { keep.rim_weight } else { 0.0 };
+pub fn grow(mesh: &Mesh, random: &mut Rand64) -> Vec<bool> {
+    let labels = clusters(mesh, random);
+    let mut tree = Tree::new(mesh);
+    let mut roots: Vec<usize> = (0..mesh.points.len()).collect();
+    let mut order: Vec<usize> = (0..mesh.edges.len()).collect();
+    for i in (1..order.len()).rev() {
+        order.swap(i, pick(random, i + 1));
     }
-    links.sort_by(|p, q| p.2.total_cmp(&q.2).then((p.0, p.1).cmp(&(q.0, q.1))));
-    let n = points.len();
-    let mut tree = Tree { points, branches: vec![Vec::new(); n], parts: n };
-    let mut runs: Vec<usize> = (0..n).collect();
-    let mut long = vec![1; n];
+    let is_inner = |e: usize| labels[mesh.edges[e].ends[0]] == labels[mesh.edges[e].ends[1]];
+    let mut inner = vec![Vec::new(); labels.iter().max().map_or(0, |most| most + 1)];
+    for e in order.into_iter().filter(|e| is_inner(*e)) {
+        let [a, b] = mesh.edges[e].ends;
+        inner[labels[a]].push(e);
+        if unite(&mut roots, a, b) {
+            tree.set(e, true);
+        }
+    }
+    inner.iter().for_each(|edges| tree.anneal(edges, random));
+    let mut joins: Vec<(f64, usize)> =
+        (0..mesh.edges.len()).filter(|e| !is_inner(*e)).map(|e| (tree.rise(e), e)).collect();
+    joins.sort_by(|p, q| p.0.total_cmp(&q.0).then(p.1.cmp(&q.1)));
+    for (_, e) in joins {
+        if unite(&mut roots, mesh.edges[e].ends[0], mesh.edges[e].ends[1]) {
+            tree.set(e, true);
+        }
+    }
+    tree.on
+}
+
+/// For each point the number of its cluster; a cluster hangs together (k-means: Lloyd, 1982) [223].
+fn clusters(mesh: &Mesh, random: &mut Rand64) -> Vec<usize> {
+    let n = mesh.points.len();
+    let count = if n > UNDIVIDED { n.div_ceil(CLUSTER) } else { 1 };
+    let mut middles: Vec<Point> = (0..count).map(|_| mesh.points[pick(random, n)]).collect();
+    let mut of = vec![0; n];
+    for _ in 0..ROUNDS {
+        let mut sums = vec![(Vec2::ZERO, 0.0); count];
+        for (p, of) in mesh.points.iter().zip(&mut of) {
+            let away = |k: &usize| p.distance_squared(middles[*k]);
+            *of = (0..count).min_by(|a, b| away(a).total_cmp(&away(b))).unwrap_or(0);
+            sums[*of].0 += p.to_vec2();
+            sums[*of].1 += 1.0;
+        }
+        for (middle, (sum, many)) in middles.iter_mut().zip(sums).filter(|(_, s)| s.1 > 0.0) {
+            *middle = (sum / many).to_point();
+        }
+    }
     let mut roots: Vec<usize> = (0..n).collect();
-    for i in 1..chain {
-        tree.join(i - 1, i, &mut roots);
+    for edge in mesh.edges.iter().filter(|e| of[e.ends[0]] == of[e.ends[1]]) {
+        unite(&mut roots, edge.ends[0], edge.ends[1]);
     }
-    for strictness in [2, 1, 0] {
-        for (a, b, weight) in &links {
-            let poor = strictness > 0 && *weight >= POOR;
-            let ends = chain > 0 && [0, chain - 1].iter().any(|end| a == end || b == end);
-            let along_rim = *a >= chain && on_rim[*a] && on_rim[*b];
-            let (of_a, of_b) = (root(&mut runs, *a), root(&mut runs, *b));
-            let run = along_rim && strictness > 0 && long[of_a] + long[of_b] > LONGEST_RUN;
-            let apart = root(&mut roots, *a) != root(&mut roots, *b);
-            if !ends && !poor && apart && !run && tree.allows(*a, *b, strictness) {
-                tree.join(*a, *b, &mut roots);
-                if along_rim {
-                    long[of_b] += long[of_a];
-                    runs[of_a] = of_b;
-                }
+    let mut number = vec![None; n];
+    let mut next = 0..;
+    (0..n).map(|i| *number[root(&mut roots, i)].get_or_insert_with(|| next.next().unwrap_or(0))).collect()
+}
+
+/// A tree that is being grown.
+struct Tree<'a> {
+    mesh: &'a Mesh,
+    on: Vec<bool>,
+    // The branches at each point.
+    at: Vec<Vec<usize>>,
+    // The edges round each face, by the directions in which they lie, radians.
+    round: Vec<Vec<(usize, f64)>>,
+}
+
+impl<'a> Tree<'a> {
+    fn new(mesh: &'a Mesh) -> Self {
+        let mut round: Vec<Vec<(usize, f64)>> = vec![Vec::new(); mesh.faces.len()];
+        let middles: Vec<Point> = (0..mesh.faces.len()).map(|f| mesh.middle(f)).collect();
+        for (e, edge) in mesh.edges.iter().enumerate() {
+            let [a, b] = edge.ends.map(|p| mesh.points[p]);
+            for f in edge.sides.iter().flatten() {
+                round[*f].push((e, (a.midpoint(b) - middles[*f]).atan2()));
+            }
+        }
+        round.iter_mut().for_each(|list| list.sort_by(|e, f| e.1.total_cmp(&f.1)));
+        Self { mesh, on: vec![false; mesh.edges.len()], at: vec![Vec::new(); mesh.points.len()], round }
+    }
+
+    fn set(&mut self, e: usize, on: bool) {
+        self.on[e] = on;
+        for p in self.mesh.edges[e].ends {
+            if on {
+                self.at[p].push(e);
+            } else {
+                self.at[p].retain(|f| *f != e);
             }
         }
     }
-    tree
-}
 
-/// The links of the Delaunay mesh that keep clear of the edges; the weight is 0, or [`POOR`] for a link of last resort.
-fn links(points: &[Point], chain: usize, keep: &Keep<'_>) -> Vec<(usize, usize, f64)> {
-    let mut mesh: DelaunayTriangulation<Point2<f64>> = DelaunayTriangulation::new();
-    let mut number = Vec::new();
-    for (i, p) in points.iter().enumerate() {
-        if let Ok(vertex) = mesh.insert(Point2::new(p.x, p.y))
-            && vertex.index() == number.len()
-        {
-            number.push(i);
+    /// Exchanges edges among these, so that it stays a tree, for ever smaller rises of the cost.
+    fn anneal(&mut self, edges: &[usize], random: &mut Rand64) {
+        let trials = TRIALS * edges.len();
+        for t in 0..trials {
+            let add = edges[pick(random, edges.len())];
+            if self.on[add] {
+                continue;
+            }
+            let way = self.way(self.mesh.edges[add].ends);
+            let drop = way[pick(random, way.len())];
+            let before = self.cost(&[add, drop]);
+            self.set(drop, false);
+            self.set(add, true);
+            let rise = self.cost(&[add, drop]) - before;
+            let heat = HEAT.0 * (HEAT.1 / HEAT.0).powf(t as f64 / trials as f64);
+            if rise > 0.0 && random.rand_float() >= (-rise / heat).exp() {
+                self.set(add, false);
+                self.set(drop, true);
+            }
         }
     }
-    let clear = |a: usize, b: usize, part: f64| {
-        let past = |post: &Point| {
-            nearest_on_segment(*post, points[a], points[b]).distance(*post) >= part * keep.past
-        };
-        if a >= chain && !keep.posts.iter().all(past) {
-            return false;
-        }
-        // Close enough together that none can miss an edge that is crossed.
-        let count = (points[a].distance(points[b]) / (part * keep.clear)).ceil().max(1.0);
-        (0..=whole(count)).all(|k| {
-            let t = k as f64 / count;
-            let p = points[a].lerp(points[b], t);
-            // Points of the chain lie on the edge themselves.
-            let away =
-                part * keep.clear * if a < chain { t } else { 1.0 } * if b < chain { 1.0 - t } else { 1.0 };
-            keep.fence.away(p).is_none_or(|d| d >= away)
-        })
-    };
-    let passes = |edge: &spade::handles::UndirectedEdgeHandle<'_, Point2<f64>, (), (), ()>, part: f64| {
-        let [a, b] = edge.vertices().map(|v| points[number[v.fix().index()]]);
-        let sides = [edge.as_directed(), edge.as_directed().rev()];
-        sides.iter().filter_map(|side| side.opposite_vertex()).all(|v| {
-            let p = points[number[v.fix().index()]];
-            // Points of the chain are no cells: a branch may pass them more closely.
-            let apart = if number[v.fix().index()] < chain { keep.apart / 2.0 } else { keep.apart };
-            nearest_on_segment(p, a, b).distance(p) > part * apart
-        })
-    };
-    let mut links = Vec::new();
-    for edge in mesh.undirected_edges() {
-        let [a, b] = edge.vertices().map(|v| number[v.fix().index()]);
-        let (a, b) = (a.min(b), a.max(b));
-        if b < chain {
-            continue;
-        }
-        let short = points[a].distance(points[b]) < keep.long;
-        if short && passes(&edge, 1.0) && clear(a, b, 1.0) {
-            links.push((a, b, 0.0));
-        } else if passes(&edge, POOR_PART) && clear(a, b, POOR_PART) {
-            links.push((a, b, POOR));
-        }
-    }
-    links
-}
 
-fn root(roots: &mut [usize], mut i: usize) -> usize {
-    while roots[i] != i {
-        roots[i] = roots[roots[i]];
-        i = roots[i];
-    }
-    i
-}
-
-impl Tree {
-    fn join(&mut self, a: usize, b: usize, roots: &mut [usize]) {
-        self.branches[a].push(b);
-        self.branches[b].push(a);
-        let (from, to) = (root(roots, a), root(roots, b));
-        roots[from] = to;
-        self.parts -= 1;
-    }
-
-    /// True if a branch from `a` to `b` is good enough: 2 wants turns, 1 no crowding, 0 takes anything.
-    fn allows(&self, a: usize, b: usize, strictness: u8) -> bool {
-        let at = |a: usize, b: usize| {
-            let way = self.points[b] - self.points[a];
-            let turns: Vec<f64> = self.branches[a]
-                .iter()
-                .map(|c| turn_deg(way, self.points[*c] - self.points[a]).abs())
-                .collect();
-            let crowded = turns.len() >= MOST_BRANCHES || turns.iter().any(|t| *t < NARROW_DEG);
-            let straight = turns.iter().any(|t| *t > 180.0 - STRAIGHT_DEG);
-            !(strictness > 0 && crowded || strictness > 1 && straight)
-        };
-        at(a, b) && at(b, a)
-    }
-
-    /// The line round the tree, `off` mm from its branches, anticlockwise round the outside; its end is not its start.
-    ///
-    /// With a chain of `chain` points, only the side of the chain on which the rest of the tree hangs: an open line from
-    /// the first point of the chain to the last.
-    #[must_use]
-    pub fn round(&self, chain: usize, off: f64) -> Vec<Point> {
-        let mut line = Vec::new();
-        if self.points.len() == 1 {
-            push_arc(self.points[0], off, 0.0, std::f64::consts::TAU * 0.99, &mut line);
-            return line;
-        }
-        let sorted: Vec<Vec<usize>> = (0..self.points.len()).map(|i| self.by_angle(i)).collect();
-        let start =
-            if chain > 1 { (chain - 1, chain - 2) } else { (0, sorted[0].first().copied().unwrap_or(0)) };
-        let (mut from, mut at) = start;
-        if chain > 1 {
-            line.push(self.points[from]);
-        }
-        loop {
-            if chain > 1 && at == 0 {
-                line.push(self.points[0]);
-                line.reverse();
+    /// The branches from one point of a tree to another, depth first.
+    fn way(&self, [from, to]: [usize; 2]) -> Vec<usize> {
+        let mut stack = vec![(from, usize::MAX, 0)];
+        let mut way: Vec<usize> = Vec::new();
+        while let Some((p, came, deep)) = stack.pop() {
+            way.truncate(deep);
+            way.extend((came != usize::MAX).then_some(came));
+            if p == to {
                 break;
             }
-            let around = &sorted[at];
-            let i = around.iter().position(|n| *n == from).unwrap_or(0);
-            let next = around[(i + 1) % around.len()];
-            self.turn(from, at, next, off, &mut line);
-            (from, at) = (at, next);
-            if (from, at) == start {
-                break;
-            }
+            let on = self.at[p].iter().filter(|e| **e != came);
+            stack.extend(on.map(|e| (self.mesh.other(*e, p), *e, way.len())));
         }
-        line
+        way
     }
 
-    fn by_angle(&self, i: usize) -> Vec<usize> {
-        let angle = |n: &usize| (self.points[*n] - self.points[i]).atan2();
-        let mut around = self.branches[i].clone();
-        around.sort_by(|a, b| angle(a).total_cmp(&angle(b)));
-        around
+    /// How much more it costs with this branch.
+    fn rise(&mut self, e: usize) -> f64 {
+        let before = self.cost(&[e]);
+        self.set(e, true);
+        let after = self.cost(&[e]);
+        self.set(e, false);
+        after - before
     }
 
-    /// The way round the point `at`, coming along one branch and leaving along the next to the left.
-    fn turn(&self, from: usize, at: usize, next: usize, off: f64, line: &mut Vec<Point>) {
-        let centre = self.points[at];
-        let alpha = (self.points[from] - centre).atan2();
-        let beta = (self.points[next] - centre).atan2();
-        let mut sweep = (beta - alpha).rem_euclid(std::f64::consts::TAU);
-        if from == next {
-            sweep = std::f64::consts::TAU;
-        }
-        if sweep < std::f64::consts::PI {
-            line.push(centre + Vec2::from_angle(alpha + sweep / 2.0) * (off / (sweep / 2.0).sin().max(0.2)));
-        } else {
-            push_arc(centre, off, alpha + std::f64::consts::FRAC_PI_2, sweep - std::f64::consts::PI, line);
-        }
+    /// The cost of all that these edges touch.
+    fn cost(&self, edges: &[usize]) -> f64 {
+        let sorted = |mut all: Vec<usize>| {
+            all.sort_unstable();
+            all.dedup();
+            all
+        };
+        let points = sorted(edges.iter().flat_map(|e| self.mesh.edges[*e].ends).collect());
+        let faces = sorted(edges.iter().flat_map(|e| self.mesh.edges[*e].sides).flatten().collect());
+        let rim = edges.iter().filter(|e| self.on[**e] && self.mesh.is_rim(**e)).count() as f64 * RIM;
+        let of_points: f64 = points.iter().map(|p| self.cost_of_point(*p)).sum();
+        let of_faces: f64 = faces.iter().map(|f| of_angles(&self.round[*f], |e| !self.on[e])).sum();
+        rim + of_points + of_faces
+    }
+
+    fn cost_of_point(&self, p: usize) -> f64 {
+        let all = &self.mesh.around[p];
+        let is_leaf = |q: usize| self.at[q].len() == 1;
+        let beside = |e: usize| self.mesh.is_rim(e) && !self.on[e] && is_leaf(self.mesh.other(e, p));
+        let combs = if is_leaf(p) { all.iter().filter(|(e, _)| beside(*e)).count() } else { 0 };
+        let is_pinched = (0..all.len()).any(|i| {
+            let ((e, from), (next, to)) = (all[i], all[(i + 1) % all.len()]);
+            let wide = (to - from).rem_euclid(TAU);
+            self.on[e] && self.on[next] && e != next && self.mesh.left(e, p).is_none() && wide < PINCH_ANGLE
+        });
+        let pinch = if is_pinched { PINCH } else { 0.0 };
+        combs as f64 * COMB + pinch + of_angles(all, |e| self.on[e])
     }
 }
 
-fn push_arc(centre: Point, radius: f64, from: f64, sweep: f64, line: &mut Vec<Point>) {
-    let steps = 1.0 + (sweep / 0.5).floor();
-    let mut k = 0.0;
-    while k <= steps {
-        line.push(centre + Vec2::from_angle(from + sweep * k / steps) * radius);
-        k += 1.0;
+/// What the directions of those edges cost that are branches.
+fn of_angles(all: &[(usize, f64)], is_branch: impl Fn(usize) -> bool) -> f64 {
+    let mut branches = all.iter().filter(|(e, _)| is_branch(*e)).map(|(_, angle)| *angle);
+    let Some(first) = branches.next() else { return PINCH };
+    let (mut count, mut last, mut cost) = (1.0, first, 0.0);
+    for angle in branches {
+        cost += bend((angle - last).to_degrees());
+        count += 1.0;
+        last = angle;
     }
+    cost += bend((first + TAU - last).to_degrees());
+    let room = ROOM_DEG.0 * count + ROOM_DEG.1 * (all.len() as f64 - count) - ROOM_DEG.2;
+    cost + CROWDED * room.max(0.0)
+}
+
+/// [`BENDS`], linear in between.
+fn bend(deg: f64) -> f64 {
+    let i = BENDS.partition_point(|(x, _)| *x <= deg).clamp(1, BENDS.len() - 1);
+    let ((x0, y0), (x1, y1)) = (BENDS[i - 1], BENDS[i]);
+    y0 + (y1 - y0) * (deg - x0) / (x1 - x0)
 }

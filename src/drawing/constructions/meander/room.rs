@@ -1,0 +1,122 @@
+//! Room: a closed line → the same line with its passes apart and no place too far from it.
+
+use kurbo::{Point, Vec2};
+use spade::{DelaunayTriangulation, Point2, Triangulation};
+
+use super::bend::{even_by, spread};
+use super::fence::{Fence, whole};
+use super::near::Near;
+use super::wind::STEP;
+use crate::base::angle::unit;
+use crate::base::chain::{length, sides};
+use crate::block::region::Region;
+
+/// Rounds of moving; in every third, wide places pull the line in.
+const ROUNDS: usize = 12;
+/// See [`ROUNDS`].
+const EVERY: usize = 3;
+/// Passes nearer than this push each other apart, spacings, if they are farther than the second from each other along the line.
+const NEAR: f64 = 0.85;
+/// See [`NEAR`].
+const ALONG: f64 = 2.3;
+/// Places farther than this from the line pull it, spacings; the edges are looked along in steps of the second.
+const WIDE: f64 = 0.85;
+/// See [`WIDE`].
+const LOOK: f64 = 0.2;
+/// The farthest that a place along the edges is taken for, spacings.
+const FARTHEST: f64 = 1.6;
+/// What lies within this of the nearest part of the line is pulled with it, spacings.
+const BESIDE: f64 = 0.12;
+/// How far moves go beyond what is asked, since filtering takes from them: of pushes and of pulls.
+const PUSH: f64 = 1.4;
+/// See [`PUSH`].
+const PULL: f64 = 1.3;
+/// The weights by which moves are spread along the line: of pushes and of pulls, binomial.
+const SPREAD: [f64; 9] = [1.0, 8.0, 28.0, 56.0, 70.0, 56.0, 28.0, 8.0, 1.0];
+/// See [`SPREAD`].
+const SPREAD_FAR: [f64; 17] = [
+    1.0, 16.0, 120.0, 560.0, 1820.0, 4368.0, 8008.0, 11440.0, 12870.0, 11440.0, 8008.0, 4368.0, 1820.0,
+    560.0, 120.0, 16.0, 1.0,
+];
+
+/// Makes room.
+#[must_use]
+pub fn make(line: &[Point], region: &Region, fence: &Fence, spacing: f64) -> Vec<Point> {
+    let mut points = line.to_vec();
+    for round in 0..ROUNDS {
+        points = even_by(&points, STEP * spacing);
+        if round % EVERY == EVERY - 1 {
+            pull(&mut points, region, spacing);
+        }
+        push(&mut points, spacing);
+        for p in &mut points {
+            *p = fence.outside(*p).unwrap_or(*p);
+        }
+    }
+    points
+}
+
+/// Pushes passes apart that are too near.
+fn push(points: &mut [Point], spacing: f64) {
+    let n = points.len();
+    let far = whole(ALONG / STEP);
+    let mut moves = vec![(Vec2::ZERO, 0.0_f64); n];
+    Near::new(points, NEAR * spacing).each_pair(|i, j| {
+        let along = i.abs_diff(j);
+        if along.min(n - along) > far {
+            let way = points[i] - points[j];
+            let by = unit(way) * (0.5 * (NEAR * spacing - way.hypot()));
+            moves[i] = (moves[i].0 + by, moves[i].1 + 1.0);
+            moves[j] = (moves[j].0 - by, moves[j].1 + 1.0);
+        }
+    });
+    let mean: Vec<Vec2> = moves.into_iter().map(|(sum, count)| sum / count.max(1.0)).collect();
+    for (p, by) in points.iter_mut().zip(spread(&mean, &SPREAD)) {
+        *p += by * PUSH;
+    }
+}
+
+/// Pulls the line towards places too far from it.
+fn pull(points: &mut [Point], region: &Region, spacing: f64) {
+    let near = Near::new(points, 2.0 * spacing);
+    let mut moves = vec![Vec2::ZERO; points.len()];
+    for (place, away) in wide_places(points, &near, region, spacing) {
+        near.each_within(place, away + BESIDE * spacing, |i| {
+            let by = unit(place - points[i]) * ((away - WIDE * spacing) * PULL);
+            if by.hypot2() > moves[i].hypot2() {
+                moves[i] = by;
+            }
+        });
+    }
+    for (p, by) in points.iter_mut().zip(spread(&moves, &SPREAD_FAR)) {
+        *p += by;
+    }
+}
+
+/// The middles of the empty circles that are too large, and their radii: corners of the Voronoi diagram, and places along the edges.
+fn wide_places(points: &[Point], near: &Near, region: &Region, spacing: f64) -> Vec<(Point, f64)> {
+    let wide = WIDE * spacing;
+    let mut found = Vec::new();
+    let all = points.iter().map(|p| Point2::new(p.x, p.y)).collect();
+    if let Ok(mesh) = DelaunayTriangulation::<Point2<f64>>::bulk_load(all) {
+        for (middle, squared) in mesh.inner_faces().map(|f| f.circumcircle()) {
+            let middle = Point::new(middle.x, middle.y);
+            if squared > wide * wide && region.contains(middle) {
+                found.push((middle, squared.sqrt()));
+            }
+        }
+    }
+    for (a, b) in region.rings().flat_map(|r| sides(r.points())) {
+        let steps = (length(&[a, b]) / (LOOK * spacing)).ceil().max(1.0);
+        let mut k = 0.0;
+        while k < steps {
+            let place = a.lerp(b, k / steps);
+            let away = near.nearest(place).map_or(FARTHEST * spacing, |(_, away)| away);
+            if away > wide {
+                found.push((place, away.min(FARTHEST * spacing)));
+            }
+            k += 1.0;
+        }
+    }
+    found
+}
