@@ -83,7 +83,8 @@ pub fn outline(shape: &Shape, margin_mm: f64) -> Result<Block, BlockError> {
             inside.len()
         ));
     }
-    Ok(Block { shape: shape.clone(), outline, inside, margin_mm, open: Vec::new(), lie: None, notes })
+    let open = if matches!(shape, Shape::Corner { .. }) { vec![Side::Left, Side::Top] } else { Vec::new() };
+    Ok(Block { shape: shape.clone(), outline, inside, margin_mm, open, lie: None, notes })
 }
 
 impl Block {

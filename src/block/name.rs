@@ -29,6 +29,7 @@ impl Shape {
             }
             Self::Circle { diameter } => format!("circle-{}", sizes(&[*diameter])),
             Self::Strip { width, length } => format!("strip-{}", sizes(&[*width, *length])),
+            Self::Corner { width } => format!("corner-{}", sizes(&[*width])),
             Self::Sides { sides, .. } => format!("sides-{}", sizes(sides)),
             Self::Corners { .. } | Self::Outline { .. } => {
                 let (width, height) = self.drawn_size();
@@ -57,6 +58,7 @@ impl Shape {
             Self::Diamond { side, angle_deg } => format!("{angle_deg}° diamond, sides {}", show(side)),
             Self::Circle { diameter } => format!("{} circle", show(diameter)),
             Self::Strip { width, length } => format!("strip, {} wide, {} long", show(width), show(length)),
+            Self::Corner { width } => format!("corner of a border {} wide", show(width)),
             Self::Sides { sides, diagonal, other_diagonal } => {
                 let kind = if sides.len() == 3 { "triangle" } else { "block" };
                 let across: Vec<String> = diagonal.iter().chain(other_diagonal).map(show).collect();

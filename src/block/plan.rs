@@ -43,6 +43,7 @@ fn regular(shape: &Shape) -> Result<Vec<Point>, BlockError> {
         Shape::Square { side } => rectangle(size("side", *side)?, *side),
         Shape::Rectangle { width, height } => rectangle(size("width", *width)?, size("height", *height)?),
         Shape::Strip { width, length } => rectangle(size("length", *length)?, size("width", *width)?),
+        Shape::Corner { width } => rectangle(size("width", *width)?, *width),
         Shape::HalfSquare { leg } => right_triangle(size("leg", *leg)?),
         Shape::CornerTriangle { block } => right_triangle(size("block", *block)? / SQRT_2),
         Shape::QuarterSquare { long } => roof(size("long side", *long)?),

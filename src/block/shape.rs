@@ -71,6 +71,11 @@ pub enum Shape {
         /** Length, mm, along x. */
         length: f64,
     },
+    /// The corner of a border: its lines come in on the left and go on at the top, the quilt's own corner bottom right.
+    Corner {
+        /** Width of the border, mm. */
+        width: f64,
+    },
     /// Three or four sides measured with a tape.
     Sides {
         /** Bottom, right, top, left (or bottom, right, left for three), mm. */

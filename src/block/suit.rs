@@ -17,6 +17,8 @@ pub enum Suit {
     Rectangle,
     /// A border or sash.
     Strip,
+    /// The corner of a border.
+    Corner,
     /// Any triangle.
     Triangle,
     /// Four equal sides, leaning.
@@ -37,10 +39,11 @@ pub enum Suit {
 
 impl Suit {
     /// Every kind.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::Square,
         Self::Rectangle,
         Self::Strip,
+        Self::Corner,
         Self::Triangle,
         Self::Diamond,
         Self::Quadrilateral,
@@ -51,6 +54,11 @@ impl Suit {
         Self::Outline,
     ];
 
+    /// Every kind of outline: all but the corner of a border, which only motifs that turn suit.
+    pub fn any() -> impl Iterator<Item = Self> {
+        Self::ALL.into_iter().filter(|suit| *suit != Self::Corner)
+    }
+
     /// The word for it, as in motif files.
     #[must_use]
     pub const fn word(self) -> &'static str {
@@ -58,6 +66,7 @@ impl Suit {
             Self::Square => "square",
             Self::Rectangle => "rectangle",
             Self::Strip => "strip",
+            Self::Corner => "corner",
             Self::Triangle => "triangle",
             Self::Diamond => "diamond",
             Self::Quadrilateral => "quadrilateral",
@@ -93,6 +102,7 @@ impl Shape {
             Self::Rectangle { width, height } if width != height => Suit::Rectangle,
             Self::Square { .. } | Self::Rectangle { .. } => Suit::Square,
             Self::Strip { .. } => Suit::Strip,
+            Self::Corner { .. } => Suit::Corner,
             Self::HalfSquare { .. }
             | Self::QuarterSquare { .. }
             | Self::SideTriangle { .. }
@@ -132,7 +142,7 @@ mod tests {
         }
         let words = "oval".parse::<Suit>().unwrap_err().to_string();
         assert!(
-            words.starts_with("`oval` is no kind of block; the kinds are square, rectangle, strip"),
+            words.starts_with("`oval` is no kind of block; the kinds are square, rectangle, strip, corner"),
             "{words}"
         );
     }
@@ -144,6 +154,7 @@ mod tests {
             ("rectangle", "6in,9in", Suit::Rectangle),
             ("rectangle", "6in,6in", Suit::Square),
             ("strip", "5in,40in", Suit::Strip),
+            ("corner", "5in", Suit::Corner),
             ("side-triangle", "8in", Suit::Triangle),
             ("diamond", "6in,60", Suit::Diamond),
             ("diamond", "6in,90", Suit::Square),

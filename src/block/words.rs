@@ -9,7 +9,7 @@ use super::{BlockError, LEAST_MM};
 use crate::base::units::{LONGEST_MM, LengthError, read_length};
 
 /// The keys of all shapes that are given in words, as flags without their dashes.
-pub const KEYS: [&str; 14] = [
+pub const KEYS: [&str; 15] = [
     "square",
     "rectangle",
     "half-square",
@@ -22,6 +22,7 @@ pub const KEYS: [&str; 14] = [
     "diamond",
     "circle",
     "strip",
+    "corner",
     "sides",
     "corners",
 ];
@@ -54,6 +55,7 @@ impl Shape {
                 let [width, length] = lengths("strip", value, "5in,40in")?;
                 Self::Strip { width, length }
             }
+            "corner" => Self::Corner { width: one("corner", "5in")? },
             "diamond" => diamond(value)?,
             "sides" => Self::from_sides(value, None, None)?,
             "corners" => Self::Corners { corners: corners(value)? },
@@ -161,6 +163,7 @@ mod tests {
             ("diamond", "8in,60", Shape::Diamond { side, angle_deg: 60.0 }),
             ("diamond", "8in, 22.5°", Shape::Diamond { side, angle_deg: 22.5 }),
             ("circle", "8in", Shape::Circle { diameter: side }),
+            ("corner", "8in", Shape::Corner { width: side }),
             ("strip", "5cm,8in", Shape::Strip { width: 50.0, length: side }),
         ] {
             assert_eq!(Shape::from_words(key, value), Ok(shape), "{key} {value}");

@@ -6,6 +6,7 @@
 pub mod background;
 pub mod construction;
 pub mod constructions;
+pub mod corner;
 pub mod family;
 pub mod library;
 pub mod motif;
@@ -17,6 +18,7 @@ use kurbo::BezPath;
 
 use crate::block::Block;
 use crate::block::pose::Pose;
+use crate::block::suit::Suit;
 use motif::Motif;
 use settings::Settings;
 
@@ -117,6 +119,9 @@ pub fn draw(motif: &Motif, settings: &Settings, block: &Block) -> Result<Drawing
     {
         let setting = needs.first().map(|(name, _)| name.clone()).unwrap_or_default();
         return Err(DrawError::TooMany { motif: motif.name.clone(), cells, most, setting });
+    }
+    if suit == Suit::Corner {
+        return corner::draw(motif, settings, block, None);
     }
     motif.construction.draw(settings, block)
 }

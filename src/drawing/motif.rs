@@ -6,10 +6,11 @@
 //! name = "cross-hatch"            # the word it is asked for by
 //! title = "Cross-hatch"           # for sheets
 //! about = "Two sets of lines …"   # one line for her
-//! suits = ["square", "triangle"]  # kinds of shapes, or ["any"]
+//! suits = ["square", "triangle"]  # kinds of shapes, or ["any"]; "corner" if it turns the corner of a border
 //! family = "lattice"              # motifs made to go together (optional)
 //! scale = "spacing"                 # the setting that a quilt's shared scale sets (optional)
 //! doubling = "why …"              # why it has to be walked twice for more than a tenth (optional)
+//! mitred = "sewn"                 # at a border's corner its lines are cut along the mitre, which is a line, or "bare" (optional)
 //! construction = "lines"          # how it is drawn
 //!
 //! [[setting]]
@@ -31,6 +32,16 @@ use crate::base::form::{self, Form, Problem, Problems};
 use crate::base::plain::{self, LONGEST_WORD, is_word};
 use crate::block::suit::Suit;
 
+/// What becomes of the mitre on which lines are cut.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Mitre {
+    /// It is a line of the drawing.
+    Sewn,
+    /// It is none: the lines of both sides meet there.
+    Bare,
+}
+
 /// A design that can be drawn to measure.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Motif {
@@ -50,6 +61,8 @@ pub struct Motif {
     pub doubling: Option<String>,
     /// Its settings, in the order of the file.
     pub settings: Vec<Setting>,
+    /// Whether at a border's corner its lines are cut along the mitre, and the mitre itself is a line.
+    pub mitred: Option<Mitre>,
     /// How it is drawn.
     pub construction: Construction,
     /// Letters of path data in its file: how much it draws in a cell.
@@ -59,7 +72,7 @@ pub struct Motif {
 /// The longest title or help line, letters: three lines of a sheet.
 const LONGEST_SENTENCE: usize = 300;
 
-const KEYS: [&str; 10] = [
+const KEYS: [&str; 11] = [
     "name",
     "title",
     "about",
@@ -67,6 +80,7 @@ const KEYS: [&str; 10] = [
     "family",
     "scale",
     "doubling",
+    "mitred",
     "construction",
     "[[setting]]",
     "[numbers]",
@@ -120,6 +134,7 @@ fn read_form(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Motif> 
     let suits = read_suits(form, problems);
     let family = form.text("family", problems);
     let doubling = form.text("doubling", problems);
+    let mitred = form.value("mitred", problems);
     let scale = form.text_at("scale", problems);
     let settings: Vec<Setting> =
         form.forms("setting", problems).into_iter().filter_map(|f| read_setting(f, problems)).collect();
@@ -141,6 +156,7 @@ fn read_form(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Motif> 
         family,
         scale: scale.map(|(name, _)| name),
         doubling,
+        mitred,
         settings,
         construction,
         path_data,
@@ -205,7 +221,7 @@ fn read_suits(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Vec<Su
     for (word, at) in words {
         match word.parse() {
             Ok(suit) => suits.push(suit),
-            Err(_) if word == "any" => suits.extend(Suit::ALL),
+            Err(_) if word == "any" => suits.extend(Suit::any()),
             Err(_) => {
                 let all = Suit::ALL.map(Suit::word).join(", ");
                 problems.add(at, format!("`{word}` is no kind of shape; there are any, {all}"));

@@ -317,6 +317,7 @@ fn word(shape: &Shape) -> &'static str {
         Shape::Diamond { .. } => "diamond",
         Shape::Circle { .. } => "circle",
         Shape::Strip { .. } => "strip",
+        Shape::Corner { .. } => "corner",
         Shape::Sides { .. } => "sides",
         Shape::Corners { .. } => "corners",
         Shape::Outline { .. } => "outline",

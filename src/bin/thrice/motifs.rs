@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use anyhow::Context;
 use thrice::base::form::Problem;
 use thrice::block::suit::Suit;
+use thrice::drawing::corner;
 use thrice::drawing::library;
 use thrice::drawing::motif::{self, Motif};
 use thrice::views::{png, sampler, svg};
@@ -93,7 +94,7 @@ fn all(motifs: &[Motif]) -> String {
     let mut text = String::new();
     for m in motifs {
         let _ = writeln!(text, "{:width$}  {}", m.name, m.about);
-        let _ = writeln!(text, "{:width$}  suits {}", "", suits(m));
+        let _ = writeln!(text, "{:width$}  suits {}{}", "", suits(m), corners(m));
     }
     text.push_str("\nfamilies: motifs that belong together (family = \"NAME\" in a quilt file)\n");
     for family in thrice::drawing::family::all() {
@@ -106,7 +107,7 @@ fn all(motifs: &[Motif]) -> String {
 }
 
 fn one(motif: &Motif) -> String {
-    let mut text = format!("{}: {}\nsuits {}\n", motif.title, motif.about, suits(motif));
+    let mut text = format!("{}: {}\nsuits {}{}\n", motif.title, motif.about, suits(motif), corners(motif));
     if let Some(family) = &motif.family {
         let _ = writeln!(text, "family {family}");
     }
@@ -129,8 +130,12 @@ fn one(motif: &Motif) -> String {
 }
 
 fn suits(motif: &Motif) -> String {
-    if motif.suits.len() == Suit::ALL.len() {
-        return "any shape".to_owned();
-    }
-    motif.suits.iter().map(|s| s.word()).collect::<Vec<_>>().join(", ")
+    let kinds: Vec<&str> = motif.suits.iter().filter(|s| **s != Suit::Corner).map(|s| s.word()).collect();
+    if kinds.len() == Suit::any().count() { "any shape".to_owned() } else { kinds.join(", ") }
+}
+
+/// How it goes round the corner of a border, for a list.
+fn corners(motif: &Motif) -> String {
+    let ways: Vec<&str> = corner::ways(motif).iter().map(|way| way.word()).collect();
+    if ways.is_empty() { String::new() } else { format!("; as a border: {}", ways.join(", ")) }
 }

@@ -55,6 +55,9 @@ pub struct ShapeArgs {
     /// A border or sash: its width and its length, such as 5in,40in
     #[arg(long, value_name = "WIDTH,LENGTH", group = "shape", allow_hyphen_values = true)]
     strip: Option<String>,
+    /// The corner of a border that turns: the border's width, such as 5in; its lines come in on the left and go on at the top
+    #[arg(long, value_name = "WIDTH", group = "shape", allow_hyphen_values = true)]
+    corner: Option<String>,
     /// A block as measured: bottom, right, top, left, such as "8 1/8in, 8in, 7 7/8in, 8 1/16in", with its diagonal; three sides make a triangle
     #[arg(long, value_name = "LENGTHS", group = "shape", allow_hyphen_values = true)]
     sides: Option<String>,
@@ -110,7 +113,7 @@ impl ShapeArgs {
     }
 
     /// Every flag that is read by its word alone.
-    fn in_words(&self) -> [(&'static str, &Option<String>); 13] {
+    fn in_words(&self) -> [(&'static str, &Option<String>); 14] {
         [
             ("square", &self.square),
             ("rectangle", &self.rectangle),
@@ -124,6 +127,7 @@ impl ShapeArgs {
             ("diamond", &self.diamond),
             ("circle", &self.circle),
             ("strip", &self.strip),
+            ("corner", &self.corner),
             ("corners", &self.corners),
         ]
     }

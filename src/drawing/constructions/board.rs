@@ -92,6 +92,17 @@ impl Ground {
         }
     }
 
+    /// The stretch of the same ground from `from` to `to` of the way along x; three sides stay as they are.
+    #[must_use]
+    pub fn between(self, from: f64, to: f64) -> Self {
+        let cut = |[a, b, c, d]: [Point; 4]| [a.lerp(b, from), a.lerp(b, to), d.lerp(c, to), d.lerp(c, from)];
+        match self {
+            Self::Four(corners) => Self::Four(cut(corners)),
+            Self::Around(corners) => Self::Around(cut(corners)),
+            Self::Three(_) => self,
+        }
+    }
+
     /// True if drawing may run over the outline and has to be clipped.
     #[must_use]
     pub fn overhangs(&self) -> bool {

@@ -35,6 +35,22 @@ struct Band {
 }
 
 impl Band {
+    /// True if the other one ends on the middle of this one: it is tucked under it.
+    fn holds_an_end_of(&self, other: &Self) -> bool {
+        let ends = [other.middle.first().map(|s| s.start()), other.middle.last().map(|s| s.end())];
+        let near = |p: Point| {
+            self.middle.iter().any(|s| s.nearest(p, WELD_MM / 10.0).distance_sq < WELD_MM * WELD_MM)
+        };
+        ends.into_iter().flatten().any(near)
+    }
+
+    /// True if one of the two begins where the other ends: what lies on another there lies on it further on.
+    fn runs_on(&self, other: &Self) -> bool {
+        let ends = |band: &Self| Some([band.middle.first()?.start(), band.middle.last()?.end()]);
+        let Some((mine, theirs)) = ends(self).zip(ends(other)) else { return false };
+        mine.iter().any(|p| theirs.iter().any(|q| p.distance(*q) < WELD_MM))
+    }
+
     /// Its two outer lines, and if `capped` its two ends.
     fn edges(&self, capped: bool) -> Vec<PathSeg> {
         let outer = [self.lines.first(), self.lines.last()]
@@ -66,11 +82,12 @@ pub(super) fn pass_over(
     let half = offsets.last().copied().unwrap_or(0.0);
     let mut shown = Vec::new();
     for band in &bands {
-        let meets = |over: &&Band| over.depth < band.depth && over.reach.overlaps(band.reach);
+        let meets =
+            |over: &&Band| over.depth < band.depth && over.reach.overlaps(band.reach) && !over.runs_on(band);
         let above: Vec<&Band> = bands.iter().filter(meets).collect();
         for line in &band.lines {
             let (left, flat) = uncovered(line, &above, half, false);
-            if flat {
+            if flat && !above.iter().any(|over| over.holds_an_end_of(band)) {
                 return Err(Tangle::Flat);
             }
             shown.extend(left);

@@ -5,7 +5,7 @@
 //! be sewn as a band of parallel lines, and bands may pass over each other. Some lines are there only in wide rows, so
 //! that narrow ones are not crowded; some are tucked under all bands, and only what is between these is sewn. Limits: a border whose sides are not parallel is followed by the map of a [`Board`].
 
-use kurbo::{Affine, BezPath, Point};
+use kurbo::{Affine, BezPath, PathEl, Point};
 
 use super::board::{Board, Ground, even_repeats, odd_repeats, repeats};
 use super::clip::clip;
@@ -14,13 +14,15 @@ use super::run::run_together;
 use crate::base::chain;
 use crate::base::tolerance::TOUCH_MM;
 use crate::block::Block;
-use crate::block::region::Region;
+use crate::block::region::{Region, Ring};
+use crate::block::side::Side;
 use crate::drawing::settings::Settings;
 use crate::drawing::{DrawError, Drawing};
 use crossing::{Laid, Tangle, pass_over};
-use numbers::{Numbers, Repeat, overhang};
+use numbers::{Numbers, Place, Repeat, overhang};
 
 mod band;
+pub mod corner;
 mod crossing;
 pub mod numbers;
 #[cfg(test)]
@@ -34,6 +36,8 @@ const MOST_STRETCH: f64 = 0.2;
 const MOST_UPRIGHT: f64 = 1.6;
 /// What is at least so many times as long as wide is a border, and its ends are alike, so that the next one joins.
 const BORDER: f64 = 2.0;
+/// So much of a handle shows its slope.
+const HAIR: f64 = 1e-4;
 /// The most rows that a block too short for its repeats is given.
 const MOST_ROWS: u32 = 12;
 
@@ -44,29 +48,37 @@ const MOST_ROWS: u32 = 12;
 pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
     let mut drawing = Drawing::default();
     for region in &block.inside {
-        let (board, open, stretch) = lay(numbers, settings, region, block);
-        drawing.stretch = drawing.stretch.max(stretch);
-        let across = board.ground.size().1 * numbers.pitch(board.rows).1 / f64::from(board.rows);
-        let offsets = offsets(numbers, settings, across)?;
-        let half = offsets.last().copied().unwrap_or(0.0);
+        let laid = lay(numbers, settings, region, block);
+        drawing.stretch = drawing.stretch.max(laid.stretch);
+        let (board, open) = (laid.board, laid.open);
+        let band = Band::of(numbers, settings, laid.across)?;
+        let of = |tucked: bool, at: Place| numbers.further(settings, laid.across, (tucked, at));
         let main = numbers.main(open);
-        let [further, tucked] = [false, true].map(|tucked| numbers.further(settings, across, tucked));
+        let (further, tucked) = (of(false, Place::Repeat), of(true, Place::Repeat));
         let reach = [&main, &further, &tucked].map(|parts| overhang(parts)).into_iter().fold(0, i64::max);
-        let plain = half == 0.0 && reach == 0 && !board.ground.overhangs() && region.holes.is_empty();
-        let place = Placing { numbers, board: &board, half, beyond: if plain { 0 } else { reach.max(1) } };
-        let strands = place.all(&main);
-        let mut lines: Vec<BezPath> = if half == 0.0 {
-            strands.into_iter().map(|laid| laid.middle).collect()
-        } else {
-            let over = numbers.crossing.as_ref().is_some_and(|name| settings.word(name) == "over");
-            let level = |laid: Laid| Laid { depth: if over { laid.depth } else { 0 }, ..laid };
-            let strands: Vec<Laid> = strands.into_iter().map(level).collect();
-            let under: Vec<BezPath> =
-                Placing { half: 0.0, ..place }.all(&tucked).into_iter().map(|laid| laid.middle).collect();
-            let shown = pass_over(&strands, &offsets, &under).map_err(|tangle| tangled(tangle, settings))?;
-            run_together(&shown)
-        };
-        lines.extend(place.all(&further).into_iter().map(|laid| laid.middle));
+        let end = numbers.end.as_ref().filter(|_| !open);
+        let phase = if open { numbers.phase() } else { end.map_or(0.0, |end| end.phase) };
+        let bare = numbers.end.is_none() && phase == 0.0;
+        let plain =
+            band.half() == 0.0 && reach == 0 && bare && !board.ground.overhangs() && region.holes.is_empty();
+        // Where strands of whole repeats close at the ends nothing has to be cut off there.
+        let beyond = if plain || end.is_some() && reach == 0 && phase == 0.0 { 0 } else { reach.max(1) };
+        let place = Placing { numbers, board: &board, half: band.half(), beyond, open, phase };
+        let bare = Placing { half: 0.0, ..place };
+        let (mut strands, mut under) = (place.all(&main), bare.all(&tucked));
+        let mut loose = place.all(&further);
+        loose.extend(place.joints(&of(false, Place::Joint), false));
+        loose.extend(place.joints(&of(false, Place::Joints), true));
+        if let Some(end) = end {
+            if beyond > 0 {
+                [&mut strands, &mut under].into_iter().for_each(|laid| *laid = cut_off(laid, &board));
+            }
+            strands.extend(place.ends(&end.strands.iter().collect::<Vec<_>>(), laid.across));
+            under.extend(bare.ends(&end.further(settings, laid.across, true), laid.across));
+            loose.extend(place.ends(&end.further(settings, laid.across, false), laid.across));
+        }
+        let mut lines = band.over(numbers, settings, strands, under)?;
+        lines.extend(loose.into_iter().map(|laid| laid.middle));
         // Cut whole lines, not repeats: a short bit of the last one would be left out, and the rest hang on nothing.
         let cut = |lines: &[BezPath]| clip(&run_together(lines), std::slice::from_ref(region));
         drawing.lines.extend(if plain { lines } else { cut(&lines) });
@@ -74,10 +86,42 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     Ok(drawing)
 }
 
-/// The board along the longer side, one row or several, whether the border runs on at its ends, and the stretch.
+/// What lies on the board itself, between the ends of a border.
+fn cut_off(laid: &[Laid], board: &Board) -> Vec<Laid> {
+    let (w, h) = (f64::from(board.columns), f64::from(board.rows));
+    // Up and down there is room, so that only the ends are cut.
+    let corners = [(0.0, -h), (w, -h), (w, 2.0 * h), (0.0, 2.0 * h)].map(|(x, y)| board.at(x, y));
+    let Some(outer) = Ring::from_points(&corners) else { return Vec::new() };
+    let between = [Region { outer, holes: Vec::new() }];
+    let cut = |l: &Laid| {
+        let kept = clip(std::slice::from_ref(&l.middle), &between);
+        kept.into_iter().map(|middle| Laid { middle, depth: l.depth }).collect::<Vec<_>>()
+    };
+    laid.iter().flat_map(cut).collect()
+}
+
+/// How long a repeat comes out in a run, mm.
+#[must_use]
+pub fn repeat_mm(numbers: &Numbers, settings: &Settings, run: &Block) -> Option<f64> {
+    let laid = lay(numbers, settings, run.inside.first()?, run);
+    Some(laid.board.ground.size().0 / f64::from(laid.board.columns))
+}
+
+/// How a region is laid out.
+struct Layout {
+    /// The board of whole repeats.
+    board: Board,
+    /// Whether the border runs on at its ends.
+    open: bool,
+    /// How high a row is, mm.
+    across: f64,
+    stretch: f64,
+}
+
+/// The board along the longer side, one row or several.
 ///
 /// A stretch of border that runs on is one row along it, however short it is.
-fn lay(numbers: &Numbers, settings: &Settings, region: &Region, block: &Block) -> (Board, bool, f64) {
+fn lay(numbers: &Numbers, settings: &Settings, region: &Region, block: &Block) -> Layout {
     let mut ground = Ground::of(region);
     let open = runs_on(ground, block);
     let (along, across) = ground.size();
@@ -88,53 +132,93 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region, block: &Block) -
     let (along, across) = ground.size();
     let fewest = if open { 1 } else { numbers.fewest };
     let winds = numbers.winds && !open && along < across * BORDER;
+    let end = numbers.end.as_ref().filter(|_| !open);
     let mut rows = numbers.row.as_ref().map_or(1, |name| repeats(across, settings.number(name)).0);
     loop {
+        let high = across * numbers.pitch(rows).1 / f64::from(rows);
         let target = match &numbers.repeat {
             Repeat::Length(name) => settings.number(name),
-            Repeat::Widths(name) => settings.number(name) * across * numbers.pitch(rows).1 / f64::from(rows),
+            Repeat::Widths(name) => settings.number(name) * high,
         };
         let count = match numbers.alternate {
-            true if winds && rows > 1 => odd_repeats,
+            true if numbers.odd || winds && rows > 1 => odd_repeats,
             true => even_repeats,
             false => repeats,
         };
-        let (columns, stretch) = count(along, target);
+        let (widths, more) = end.map_or((0.0, 0.0), |end| (end.widths, end.repeats));
+        let left = along - 2.0 * widths * high;
+        let (columns, _) = count((left - 2.0 * more * target).max(target), target);
+        let repeat = left / (f64::from(columns) + 2.0 * more);
+        let stretch = (repeat / target - 1.0).abs();
         let whole = columns > fewest || (columns == fewest && stretch <= MOST_STRETCH);
         let by_width = matches!(numbers.repeat, Repeat::Widths(_));
         if whole || fewest == 1 || !by_width || rows >= MOST_ROWS {
-            return (Board { ground, columns, rows }, open, stretch);
+            let from = (widths * high + more * repeat) / along;
+            let board = Board { ground: ground.between(from, 1.0 - from), columns, rows };
+            return Layout { board, open, across: high, stretch };
         }
         rows += 1;
     }
 }
 
-/// True if both ends of the ground lie on the seam, while its sides keep their margin: the next piece runs on from here.
+/// True if the block is open at both ends, or both lie on the seam while its sides keep their margin: the next piece runs on
+/// from here.
 fn runs_on(ground: Ground, block: &Block) -> bool {
     let unit = Board { ground, columns: 1, rows: 1 };
     let seam = block.outline.outer.points();
     let on_seam = |x: f64, y: f64| chain::distance_to_ring(unit.at(x, y), seam) < TOUCH_MM;
-    on_seam(0.0, 0.5) && on_seam(1.0, 0.5) && !on_seam(0.5, 0.0)
+    let told = [Side::Left, Side::Right].iter().all(|side| block.open.contains(side));
+    told || on_seam(0.0, 0.5) && on_seam(1.0, 0.5) && !on_seam(0.5, 0.0)
 }
 
 /// Where the lines of a band lie beside its middle, mm, from right to left.
-fn offsets(numbers: &Numbers, settings: &Settings, across: f64) -> Result<Vec<f64>, DrawError> {
-    let count = if numbers.bands { settings.whole("lines").max(1) } else { 1 };
-    let gap = settings.number("gap") * across;
-    let band = gap * f64::from(count - 1);
-    let no_room = |why: String| Err(DrawError::NoRoom { motif: "the band".into(), why });
-    if count > 1 && gap < LEAST_GAP_MM {
-        return no_room(format!(
-            "its lines would come {gap:.1} mm apart and need {LEAST_GAP_MM} mm; ask for a larger gap or fewer lines"
-        ));
+struct Band(Vec<f64>);
+
+impl Band {
+    fn of(numbers: &Numbers, settings: &Settings, across: f64) -> Result<Self, DrawError> {
+        let count = if numbers.bands { settings.whole("lines").max(1) } else { 1 };
+        let gap = settings.number("gap") * across;
+        let band = gap * f64::from(count - 1);
+        let no_room = |why: String| Err(DrawError::NoRoom { motif: "the band".into(), why });
+        if count > 1 && gap < LEAST_GAP_MM {
+            return no_room(format!(
+                "its lines would come {gap:.1} mm apart and need {LEAST_GAP_MM} mm; ask for a larger gap or fewer lines"
+            ));
+        }
+        if band * 2.0 > across {
+            return no_room(format!(
+                "{count} lines {gap:.1} mm apart take {band:.1} mm of the {across:.1} mm that the border is wide; ask for \
+                 fewer lines or a smaller gap"
+            ));
+        }
+        Ok(Self((0..count).map(|i| f64::from(i) * gap - band / 2.0).collect()))
     }
-    if band * 2.0 > across {
-        return no_room(format!(
-            "{count} lines {gap:.1} mm apart take {band:.1} mm of the {across:.1} mm that the border is wide; ask for \
-             fewer lines or a smaller gap"
-        ));
+
+    /// Half its width, mm.
+    fn half(&self) -> f64 {
+        self.0.last().copied().unwrap_or(0.0)
     }
-    Ok((0..count).map(|i| f64::from(i) * gap - band / 2.0).collect())
+
+    /// The lines of all strands, over and under each other if that is asked for, and what shows between them of those that
+    /// lie `under` them.
+    fn over(
+        &self,
+        numbers: &Numbers,
+        settings: &Settings,
+        strands: Vec<Laid>,
+        under: Vec<Laid>,
+    ) -> Result<Vec<BezPath>, DrawError> {
+        let middles = |laid: Vec<Laid>| laid.into_iter().map(|l| l.middle).collect::<Vec<BezPath>>();
+        if self.half() == 0.0 {
+            return Ok(middles(strands));
+        }
+        let over = numbers.crossing.as_ref().is_some_and(|name| settings.word(name) == "over");
+        let level = |laid: Laid| Laid { depth: if over { laid.depth } else { 0 }, ..laid };
+        let strands: Vec<Laid> = strands.into_iter().map(level).collect();
+        let shown =
+            pass_over(&strands, &self.0, &middles(under)).map_err(|tangle| tangled(tangle, settings))?;
+        Ok(run_together(&shown))
+    }
 }
 
 fn tangled(tangle: Tangle, settings: &Settings) -> DrawError {
@@ -160,32 +244,98 @@ struct Placing<'a> {
     half: f64,
     /// How many repeats more are placed at each end, to be cut off.
     beyond: i64,
+    /// True if the border runs on at its ends.
+    open: bool,
+    /// Where in a repeat the border begins, 0 to 1.
+    phase: f64,
 }
 
 impl Placing<'_> {
     /// `parts` in all repeats, each as deep as it stands in the list.
     fn all(&self, parts: &[&Part]) -> Vec<Laid> {
+        let columns = -self.beyond..i64::from(self.board.columns) + self.beyond;
+        self.rows().flat_map(|row| columns.clone().flat_map(move |at| self.one(row, at, parts))).collect()
+    }
+
+    /// `parts` at all joints of repeats, and if so asked for at both `ends` of the border.
+    fn joints(&self, parts: &[&Part], ends: bool) -> Vec<Laid> {
+        let outer = if self.open && ends { self.beyond.max(1) } else { i64::from(ends) - 1 };
+        let columns = -outer..=i64::from(self.board.columns) + outer;
+        self.rows().flat_map(|row| columns.clone().flat_map(move |at| self.one(row, at, parts))).collect()
+    }
+
+    /// `parts` at both ends of a border that ends there; their x counts in heights of a row, `across` mm high.
+    fn ends(&self, parts: &[&Part], across: f64) -> Vec<Laid> {
+        let columns = f64::from(self.board.columns);
+        let unit = (across - 2.0 * self.half) * columns / self.board.ground.size().0;
+        let turned = self.numbers.end.as_ref().is_some_and(|end| end.turned);
+        let other = turned || self.numbers.alternate && self.board.columns % 2 == 0;
+        let mirror = Affine::translate((columns, 0.0)) * Affine::scale_non_uniform(-1.0, 1.0);
+        let both = [(Affine::IDENTITY, false), (mirror, other)];
+        let place = |row: u32, (moved, other): (Affine, bool)| {
+            let moved = moved * upright(other != self.row_turned(row));
+            let out = |scale: f64| move |p: Point| self.at(row, moved * Point::new(scale * p.x, p.y));
+            let closing = |(depth, part): (usize, &&Part)| {
+                let mut middle = carry(part.path(), out(unit));
+                lean(&mut middle, part.path(), out(1.0));
+                Laid { middle, depth }
+            };
+            parts.iter().enumerate().map(closing).collect::<Vec<_>>()
+        };
+        self.rows().flat_map(|row| both.into_iter().flat_map(move |side| place(row, side))).collect()
+    }
+
+    fn rows(&self) -> std::ops::Range<u32> {
+        0..self.board.rows
+    }
+
+    fn row_turned(&self, row: u32) -> bool {
+        row % 2 == 1 && !self.numbers.upright
+    }
+
+    /// `parts` in one repeat.
+    fn one(&self, row: u32, column: i64, parts: &[&Part]) -> Vec<Laid> {
+        let turned = (self.numbers.alternate && column.rem_euclid(2) == 1) != self.row_turned(row);
+        #[expect(clippy::cast_precision_loss, reason = "at most 100,000 columns")]
+        let moved = Affine::translate((column as f64 - self.phase, 0.0)) * upright(turned);
+        let carried = |(depth, part): (usize, &&Part)| {
+            let middle = carry(&(moved * part.path().clone()), |p| self.at(row, p));
+            Laid { middle, depth }
+        };
+        parts.iter().enumerate().map(carried).collect()
+    }
+
+    /// The point at `p` of a row, x in repeats.
+    fn at(&self, row: u32, p: Point) -> Point {
         let board = self.board;
-        let mut placed = Vec::new();
         let (pitch, high) = self.numbers.pitch(board.rows);
-        for row in 0..board.rows {
-            for column in -self.beyond..i64::from(board.columns) + self.beyond {
-                let turned = (self.numbers.alternate && column.rem_euclid(2) == 1)
-                    != (row % 2 == 1 && !self.numbers.upright);
-                #[expect(clippy::cast_precision_loss, reason = "at most 100,000 columns")]
-                let moved = Affine::translate((column as f64, 0.0)) * upright(turned);
-                let at = |p: Point| {
-                    let row = f64::from(row) * pitch;
-                    let clear = self.half / board.at(p.x, row).distance(board.at(p.x, row + high));
-                    board.at(p.x, row + high * (clear + p.y * (1.0 - 2.0 * clear)))
-                };
-                placed.extend(parts.iter().enumerate().map(|(depth, part)| {
-                    let middle = carry(&(moved * part.path().clone()), at);
-                    Laid { middle, depth }
-                }));
-            }
+        let row = f64::from(row) * pitch;
+        let clear = self.half / board.at(p.x, row).distance(board.at(p.x, row + high));
+        board.at(p.x, row + high * (clear + p.y * (1.0 - 2.0 * clear)))
+    }
+}
+
+/// Turns the handles of a carried line at x = 0 to the slope that `map` gives them there; they keep their lengths.
+fn lean(line: &mut BezPath, path: &BezPath, map: impl Fn(Point) -> Point) {
+    let at_joint = |p: Option<Point>| p.filter(|p| p.x == 0.0);
+    let leant = |end: Point, control: Point, carried: (Point, Point)| {
+        let way = map(end + (control - end) * HAIR) - map(end);
+        carried.0 + way * ((carried.1 - carried.0).hypot() / way.hypot().max(f64::MIN_POSITIVE))
+    };
+    for i in 1..path.elements().len() {
+        let before = path.elements()[i - 1].end_point();
+        let (PathEl::CurveTo(c, d, end), Some(start)) =
+            (path.elements()[i], line.elements()[i - 1].end_point())
+        else {
+            continue;
+        };
+        let PathEl::CurveTo(first, second, p) = &mut line.elements_mut()[i] else { continue };
+        if let Some(q) = at_joint(before) {
+            *first = leant(q, c, (start, *first));
         }
-        placed
+        if let Some(q) = at_joint(Some(end)) {
+            *second = leant(q, d, (*p, *second));
+        }
     }
 }
 

@@ -19,6 +19,9 @@ pub struct Numbers {
     /// True if repeats come in pairs, because the motif alternates sides: every second one is turned upside down.
     #[serde(default)]
     pub(super) alternate: bool,
+    /// True if repeats that alternate are odd in number, so that both ends of a border are alike.
+    #[serde(default)]
+    pub(super) odd: bool,
     /// True if the rows of a block wind on as one line: repeats that alternate are odd in number there, so that a row ends
     /// where the next one begins.
     #[serde(default)]
@@ -31,6 +34,10 @@ pub struct Numbers {
     /// Further lines, where there is room for them or they are asked for.
     #[serde(default)]
     more: Vec<More>,
+    /// How the strands close where the border ends; without it they end in whole repeats.
+    pub(super) end: Option<End>,
+    /// How they go round a border's corner; without it they do not.
+    pub(super) corner: Option<Corner>,
     /// The setting (a length) that says how wide a row may be: wider blocks get several rows; without it there is
     /// one row.
     pub(super) row: Option<String>,
@@ -62,12 +69,97 @@ struct More {
     under: Option<Length>,
     /// Only where this setting (a choice) has this word.
     choice: Option<(String, String)>,
+    /// Where in a border they lie.
+    #[serde(default)]
+    at: Place,
     /// True if they lie under all bands, over the whole height of a row, and only what is between these is seen; without
     /// bands they are left out.
     #[serde(default)]
     tucked: bool,
     /// The lines of a repeat; never bands.
     strands: Vec<Part>,
+}
+
+/// Where further lines lie.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub(super) enum Place {
+    /// In every repeat.
+    #[default]
+    Repeat,
+    /// Between two repeats, with x from the joint.
+    Joint,
+    /// At every joint and at both ends, with x from there.
+    Joints,
+}
+
+/// The lines that close the strands at the left end of a border; the right end is their mirror image.
+///
+/// The first repeat begins at x = 0; x counts in heights of a row, but slopes at x = 0 are those of repeats; y goes across
+/// as in a repeat.
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct End {
+    /// Where in a repeat they begin, 0 to 1.
+    #[serde(default)]
+    pub(super) phase: f64,
+    /// True if the right end is upside down as well.
+    #[serde(default)]
+    pub(super) turned: bool,
+    /// How much of the border an end takes, in widths of a row.
+    #[serde(default)]
+    pub(super) widths: f64,
+    /// How much of the border an end takes beside that, in repeats.
+    #[serde(default)]
+    pub(super) repeats: f64,
+    /// The lines, which are bands if strands are.
+    #[serde(default)]
+    pub(super) strands: Vec<Part>,
+    /// Further lines.
+    #[serde(default)]
+    more: Vec<More>,
+}
+
+/// The lines of a border's corner, from 0,0 in its outer corner on the left to 1,1 in that at the top: they come in on the left
+/// and go on at the top. Left of 0 and above 1 the runs begin, whose x counts in repeats from there.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Corner {
+    /// Where in a repeat the runs begin and end, 0 to 1.
+    #[serde(default)]
+    pub(super) phase: f64,
+    /// Lines across the whole unit, a strand over all those after it in the list; together they are their own mirror image.
+    #[serde(default)]
+    pub(super) strands: Vec<Part>,
+    /// Lines on this side of the diagonal; their mirror images go on from them, and lie on each other the other way round.
+    #[serde(default)]
+    pub(super) mirrored: Vec<Part>,
+    /// Further lines, drawn on both sides of the diagonal.
+    #[serde(default)]
+    more: Vec<More>,
+}
+
+impl End {
+    pub(super) fn further(&self, settings: &Settings, across: f64, tucked: bool) -> Vec<&Part> {
+        chosen(&self.more, settings, across, (tucked, Place::Repeat))
+    }
+}
+
+impl Corner {
+    pub(super) fn further(&self, settings: &Settings, across: f64, tucked: bool) -> Vec<&Part> {
+        chosen(&self.more, settings, across, (tucked, Place::Repeat))
+    }
+}
+
+/// Of further lines those that are there in rows `across` mm wide.
+fn chosen<'a>(more: &'a [More], settings: &Settings, across: f64, of: (bool, Place)) -> Vec<&'a Part> {
+    let here = |more: &&More| {
+        (more.tucked, more.at) == of
+            && more.from.is_none_or(|least| across >= least.0)
+            && more.under.is_none_or(|most| across < most.0)
+            && more.choice.as_ref().is_none_or(|(name, word)| settings.word(name) == word)
+    };
+    more.iter().filter(here).flat_map(|more| &more.strands).collect()
 }
 
 /// A share of a row, from 0 to 1.
@@ -118,15 +210,21 @@ impl Numbers {
         if closed { self.closed.iter().collect() } else { self.strands.iter().collect() }
     }
 
-    /// The further lines of a repeat in rows `across` mm wide: those that lie under all bands, or the others.
-    pub(super) fn further(&self, settings: &Settings, across: f64, tucked: bool) -> Vec<&Part> {
-        let here = |more: &&More| {
-            more.tucked == tucked
-                && more.from.is_none_or(|least| across >= least.0)
-                && more.under.is_none_or(|most| across < most.0)
-                && more.choice.as_ref().is_none_or(|(name, word)| settings.word(name) == word)
-        };
-        self.more.iter().filter(here).flat_map(|more| &more.strands).collect()
+    /// The further lines of a place in rows `across` mm wide: those that lie under all bands, or the others.
+    pub(super) fn further(&self, settings: &Settings, across: f64, of: (bool, Place)) -> Vec<&Part> {
+        chosen(&self.more, settings, across, of)
+    }
+
+    /// True if it has a corner unit.
+    #[must_use]
+    pub fn turns(&self) -> bool {
+        self.corner.is_some()
+    }
+
+    /// Where in a repeat its runs begin and end, 0 to 1.
+    #[must_use]
+    pub fn phase(&self) -> f64 {
+        self.corner.as_ref().map_or(0.0, |corner| corner.phase)
     }
 
     /// How far apart `rows` rows begin, and how high each is, in rows without a space between them.
@@ -148,7 +246,9 @@ impl Numbers {
             needs.extend([("lines".to_owned(), "count"), ("gap".to_owned(), "ratio")]);
         }
         needs.extend(self.crossing.clone().map(|name| (name, "choice")));
-        needs.extend(self.more.iter().filter_map(|more| Some((more.choice.clone()?.0, "choice"))));
+        let more = self.more.iter().chain(self.end.iter().flat_map(|end| &end.more));
+        let more = more.chain(self.corner.iter().flat_map(|corner| &corner.more));
+        needs.extend(more.filter_map(|more| Some((more.choice.clone()?.0, "choice"))));
         needs
     }
 }
