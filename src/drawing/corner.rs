@@ -211,10 +211,10 @@ mod tests {
             start.iter_mut().for_each(|(_, way)| *way = Vec2::new(way.x, -way.y));
             for (some, others) in [(&from, &to), (&to, &from), (&from, &start)] {
                 for (y, way) in some {
-                    // On its edge a zigzag is thrown back as from a mirror.
+                    // On its edge a zigzag is thrown back as from a mirror, and so is the point of a bud close to it.
                     let bend = |other: &Vec2| {
                         let back = Vec2::new(other.x, -other.y);
-                        let edge = size / 2.0 - y.abs() < 0.01;
+                        let edge = size / 2.0 - y.abs() < 0.04 * size;
                         let straight = turn_deg(*way, *other).abs();
                         if edge { straight.min(turn_deg(*way, back).abs()) } else { straight }
                     };

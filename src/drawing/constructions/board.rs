@@ -99,7 +99,7 @@ impl Ground {
         match self {
             Self::Four(corners) => Self::Four(cut(corners)),
             Self::Around(corners) => Self::Around(cut(corners)),
-            Self::Three(_) => self,
+            Self::Three(_) | Self::Quilt(_) => self,
         }
     }
 

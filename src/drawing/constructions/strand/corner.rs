@@ -20,6 +20,8 @@ const MIRROR: Affine = Affine::new([0.0, -1.0, -1.0, 0.0, 1.0, 1.0]);
 
 /// Up to here a unit's coordinates are those of its runs, as a share of its width.
 const KEPT: f64 = 0.75;
+/// So far from a run its repeats count, as a share of the unit's width.
+const NEAR: f64 = 0.11;
 
 /// Draws the corner unit between runs whose repeats are as long as told, mm: the one on the left and the one at the top.
 ///
@@ -41,7 +43,8 @@ pub fn draw(
             Repeat::Widths(name) => settings.number(name) * across,
         };
         let band = Band::of(numbers, settings, across)?;
-        let frame = |half: f64| Frame { bounds, half, repeats: repeats_mm.unwrap_or([asked; 2]) };
+        let (repeats, drawn_for) = (repeats_mm.unwrap_or([asked; 2]), corner.repeat * across);
+        let frame = |half: f64| Frame { bounds, half, repeats, drawn_for };
         let (place, bare) = (frame(band.half()), frame(0.0));
         let under = bare.both(&corner.further(settings, across, true));
         let loose = bare.both(&corner.further(settings, across, false));
@@ -59,6 +62,8 @@ struct Frame {
     half: f64,
     /// The length of a repeat on the left and at the top, mm.
     repeats: [f64; 2],
+    /// The length of a repeat that the unit is drawn for, mm.
+    drawn_for: f64,
 }
 
 impl Frame {
@@ -84,13 +89,18 @@ impl Frame {
         let run = |v: f64| half + v * (size - 2.0 * half);
         // As high as in a run, but for the last bit up to the side itself.
         let from_outer = |v: f64| run(v) + half * ((v - KEPT) / (1.0 - KEPT)).max(0.0);
+        // Close to a run, lengths along it are those of its repeats.
+        let from_run = |u: f64, repeat: f64| {
+            let near = (1.0 - (u / NEAR).powi(2)).max(0.0).powi(2);
+            (size - from_outer(1.0 - u)) * (1.0 + (repeat / self.drawn_for - 1.0) * near)
+        };
         // Distances from the left side, and from the bottom; towards the outer corner strands keep clear.
         let (x, y) = if p.x < 0.0 {
             (p.x * self.repeats[0], run(p.y))
         } else if p.y > 1.0 {
             (size - run(1.0 - p.x), size + (p.y - 1.0) * self.repeats[1])
         } else {
-            (size - from_outer(1.0 - p.x), from_outer(p.y))
+            (from_run(p.x, self.repeats[0]), size - from_run(1.0 - p.y, self.repeats[1]))
         };
         Point::new(self.bounds.x0 + x, self.bounds.y0 + y)
     }

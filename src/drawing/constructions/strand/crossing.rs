@@ -199,7 +199,7 @@ mod tests {
 
     #[test]
     fn a_strand_that_does_not_come_out_is_told() {
-        let flat = [laid("M0,0 L20,0", 0), laid("M10,-10 L10,0", 1)];
+        let flat = [laid("M0,0 L20,0", 0), laid("M10,-10 L10,0.5", 1)];
         assert_eq!(pass_over(&flat, &[-1.0, 1.0], &[]).unwrap_err(), Tangle::Flat);
         let tight = [laid("M0,20 C1,20 2,0 3,0 C4,0 5,20 6,20", 0)];
         assert_eq!(pass_over(&tight, &[-3.0, 3.0], &[]).unwrap_err(), Tangle::Tight);

@@ -128,6 +128,8 @@ pub(super) struct Corner {
     /// Where in a repeat the runs begin and end, 0 to 1.
     #[serde(default)]
     pub(super) phase: f64,
+    /// The length of a repeat that the lines are drawn for, in widths of the border.
+    pub(super) repeat: f64,
     /// Lines across the whole unit, a strand over all those after it in the list; together they are their own mirror image.
     #[serde(default)]
     pub(super) strands: Vec<Part>,

@@ -57,10 +57,10 @@ fn cross(s: &[Point], t: &[Point]) -> Option<Point> {
 #[test]
 fn the_lines_of_a_cable_never_cross_unless_asked_to() {
     let strip = block("strip", "5in,20in");
-    for (name, through) in [("cable", 64), ("cable-three", 56)] {
+    for (name, through) in [("cable", 48), ("cable-three", 52)] {
         let over = drawn(name, &[], &strip).unwrap();
         assert_eq!(crossings(&over), 0, "{name}");
-        // Four repeats of sixteen crossings; seven of two places with four.
+        // Three repeats of sixteen crossings; places with four.
         let across = drawn(name, &["crossing=through"], &strip).unwrap();
         assert_eq!(crossings(&across), through, "{name}");
     }
@@ -69,8 +69,9 @@ fn the_lines_of_a_cable_never_cross_unless_asked_to() {
 #[test]
 fn every_line_that_goes_under_ends_on_the_strand_above_it() {
     let strip = block("strip", "5in,20in");
-    // Four crossings with eight ends each, and fourteen with four.
-    for (name, ends_under) in [("cable", 32), ("cable-three", 56)] {
+    // Three crossings with eight ends each, and four lines of two loops, whose ends lie on those of the strands; thirteen
+    // crossings with four ends each, the ends of two lines tucked under each loop, and those of two loops.
+    for (name, ends_under) in [("cable", 3 * 8 + 2 * 4 * 2), ("cable-three", 13 * 4 + 4 + 8)] {
         let lines = drawn(name, &[], &strip).unwrap();
         let chains: Vec<Vec<Point>> = lines.iter().flat_map(|l| flatten(l, 1e-3)).map(|f| f.points).collect();
         let edge = (20.0 * 25.4 - 2.0 * MARGIN_MM) / 2.0;
@@ -89,9 +90,9 @@ fn every_line_that_goes_under_ends_on_the_strand_above_it() {
 #[test]
 fn a_nearly_square_block_gets_two_cables_rather_than_a_cross() {
     let odd = block("corners", "0in,0in; 8 1/8in,1/4in; 7 1/2in,8in; 0in,7 1/2in");
-    // Two rows of two crossings of four lines by four, and the rows touch where a strand of each comes to the middle.
+    // Two rows of three crossings of four lines by four, and the rows touch where a strand of each comes to the middle.
     let found = crossings(&drawn("cable", &["crossing=through"], &odd).unwrap());
-    assert!((64..=70).contains(&found), "{found}");
+    assert!((96..=104).contains(&found), "{found}");
 }
 
 #[test]
@@ -111,9 +112,9 @@ fn the_shortest_repeats_that_are_offered_can_be_drawn() {
 #[test]
 fn narrow_borders_are_spared_the_small_parts() {
     let lines = |width: &str| drawn("swag", &[], &block("strip", width)).unwrap();
-    // Three swags each, and two folds a swag more; a smaller loop in each of six loops.
+    // Swags of four lines between bows of five; in wide ones two folds more, and a smaller loop in each loop.
     let (narrow, wide) = (lines("2in,8in"), lines("5in,20in"));
-    assert_eq!(wide.len(), narrow.len() + 3 * 2 + 6);
+    assert_eq!((narrow.len(), wide.len()), (3 * 4 + 4 * 5, 2 * 6 + 3 * 7));
 }
 
 #[test]
@@ -169,7 +170,8 @@ fn a_stretch_of_one_repeat_runs_along_the_border_like_a_long_one() {
     for (name, repeat, ends_met) in [("cable", 114.3, 8), ("cable-three", 68.58, 6)] {
         for count in [1.0, 3.0] {
             let half = repeat * count / 2.0;
-            let lines = drawn(name, &[], &open_strip(2.0 * half)).unwrap();
+            // Where strands pass over each other at the join, some of their lines are hidden there.
+            let lines = drawn(name, &["crossing=through"], &open_strip(2.0 * half)).unwrap();
             let segments = lines.iter().map(|l| l.segments().collect::<Vec<_>>());
             let ends = segments.flat_map(|s| [s[0].start(), s[s.len() - 1].end()]);
             let met = ends.filter(|p| (p.x - half).abs() < 0.01).count();
@@ -181,8 +183,8 @@ fn a_stretch_of_one_repeat_runs_along_the_border_like_a_long_one() {
 #[test]
 fn seeds_lie_in_the_eyes_of_wide_cables_only() {
     let count = |width: &str| drawn("cable", &[], &block("strip", width)).unwrap().len();
-    // Two buds of one line at each of four crossings; three seeds and two half ones of two lines.
-    assert_eq!(count("10in,40in") - count("5in,20in"), 4 * 2 + 5 * 2);
+    // Two buds of one line at each of three crossings; two seeds and two in the loops, of two lines each.
+    assert_eq!(count("10in,40in") - count("5in,20in"), 3 * 2 + 4 * 2);
 }
 
 #[test]
@@ -196,9 +198,10 @@ fn rows_of_ribbon_stand_apart_and_swags_hang_down() {
     let gap = ribbon.iter().map(|b| b.0).filter(|x| *x > 0.0).fold(f64::INFINITY, f64::min) * 2.0;
     // Two rows of 2.75 in, the space between them 0.08 times the height of one.
     assert!((gap - 0.08 * (5.5 * 25.4) / 2.08).abs() < 0.01, "{gap}");
-    // Bows stand at the left and right edges and in the middle of four rows.
-    let middle = heights("swag").iter().filter(|b| (b.0 + b.1).abs() < 0.01).count();
-    assert_eq!(middle, 4);
+    // One row of swags, however high: a tail hangs down by three fifths of it.
+    let boxes = drawn("swag", &[], &rect).unwrap();
+    let longest = boxes.iter().map(|l| kurbo::Shape::bounding_box(l).height()).fold(0.0, f64::max);
+    assert!(longest > 0.6 * (9.0 * 25.4 - 2.0 * MARGIN_MM), "{longest}");
 }
 
 #[test]
