@@ -203,7 +203,10 @@ mod tests {
 
     #[test]
     fn lines_of_a_run_go_on_in_the_corner_without_a_step_or_a_bend() {
-        for (motif, settings, width) in cases() {
+        let mut wrong = Vec::new();
+        let own_unit =
+            |m: &Motif| matches!(&m.construction, Construction::Strand(numbers) if numbers.turns());
+        for (motif, settings, width) in cases().into_iter().filter(|(motif, ..)| own_unit(motif)) {
             let (run, unit, size) = run_and_unit(&motif, &settings, width);
             let (from, to) = (crossing(&run.lines, 2.0 * size), crossing(&unit.lines, -size / 2.0));
             // The next side begins as this one ends, seen in a mirror.
@@ -218,10 +221,15 @@ mod tests {
                         let straight = turn_deg(*way, *other).abs();
                         if edge { straight.min(turn_deg(*way, back).abs()) } else { straight }
                     };
-                    let met = others.iter().any(|(other, on)| (y - other).abs() < 0.1 && bend(on) < 1.0);
-                    assert!(met, "{} {width}: {y:.2} {way:?} of {from:?} {to:?}", motif.name);
+                    // A tenth of a millimetre; on wide borders, whose bands are wide, a thousandth of their width.
+                    let near = (0.001 * size).max(0.1);
+                    let met = others.iter().any(|(other, on)| (y - other).abs() < near && bend(on) < 1.0);
+                    if !met {
+                        wrong.push(format!("{} {width}: {y:.2} {way:?}", motif.name));
+                    }
                 }
             }
         }
+        assert!(wrong.is_empty(), "{wrong:#?}");
     }
 }

@@ -133,7 +133,9 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region, block: &Block) -
     let fewest = if open { 1 } else { numbers.fewest };
     let winds = numbers.winds && !open && along < across * BORDER;
     let end = numbers.end.as_ref().filter(|_| !open);
-    let mut rows = numbers.row.as_ref().map_or(1, |name| repeats(across, settings.number(name)).0);
+    // A border that turns has a corner of one row.
+    let row = numbers.row.as_ref().filter(|_| !(open && numbers.turns()));
+    let mut rows = row.map_or(1, |name| repeats(across, settings.number(name)).0);
     loop {
         let high = across * numbers.pitch(rows).1 / f64::from(rows);
         let target = match &numbers.repeat {
