@@ -13,6 +13,7 @@ use crate::block::lie::Lie;
 use crate::block::pose::Pose;
 use crate::block::shape::Shape;
 use crate::block::side::Side;
+use crate::block::suit::Suit;
 use crate::block::{self, Block};
 
 /// Adds every border to the layout, the innermost first; those without a motif are named in `bare`.
@@ -80,7 +81,9 @@ fn corner_unit(ring: &Ring) -> Result<Option<Block>, TopError> {
         return Ok(None);
     }
     let side = ring.widths[0];
-    let unit = block::outline(&Shape::Square { side }, ring.margin);
+    let turns = ring.chosen.motif.suits(Suit::Corner);
+    let shape = if turns { Shape::Corner { width: side } } else { Shape::Square { side } };
+    let unit = block::outline(&shape, ring.margin);
     let unit =
         unit.map_err(|error| TopError::Block { place: Place::Border(ring.number).to_string(), error })?;
     Ok(Some(Block { open: vec![Side::Left, Side::Top], ..unit }))
