@@ -192,7 +192,8 @@ fn a_design_that_fits_its_hoop_only_turned_is_turned_and_one_without_a_hoop_says
     assert!(wide < 1437 && (2400..2874).contains(&high), "{wide} by {high}");
     assert_eq!(report["warnings"], serde_json::json!([]));
 
-    let output = thrice(dir.path(), &["block", "cross-hatch", "--side-triangle", "8in", "--json"]);
+    let output =
+        thrice(dir.path(), &["block", "cross-hatch", "--side-triangle", "8in", "--json", "--out", "no-hoop"]);
     let report: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
     assert_eq!((&report["turned"], &report["hoop"]), (&0.0.into(), &serde_json::Value::Null));
     assert!(report["warnings"][0].as_str().unwrap().starts_with("Not checked against a hoop"));

@@ -71,7 +71,7 @@ fn too_wide(quilt: &Quilt, layout: &Layout, name: &str) -> Option<String> {
         let on_edge = past_edge(chain::bounds(&patch.outline).inflate(GRID_MM, GRID_MM), layout.size) > 0.0;
         Some(widest + quilt.margin_mm * if on_edge { 1.0 } else { 2.0 })
     });
-    let widest = open.reduce(f64::max).filter(|mm| *mm > quilt.gap_limit_mm)?;
+    let widest = open.reduce(f64::max).filter(|mm| *mm > quilt.gap_limit_mm + GRID_MM)?;
     let show = |mm: f64| show_length(mm, quilt.units);
     Some(format!(
         "Left bare, the {name} stay open over at least {}, but the batting allows {}; name a motif for them.",

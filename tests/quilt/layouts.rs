@@ -257,7 +257,7 @@ fn an_odd_block_that_does_not_fill_its_place_is_told() {
 fn a_place_left_bare_is_held_against_the_batting() {
     let bare = |sashing: &str| {
         let text = format!(
-            "[sandwich]\ngap = \"3in\"\n[top]\nsetting = \"straight\"\nrows = 2\ncolumns = 2\nblock = \"6in\"\n\
+            "[sandwich]\ngap = \"3in\"\n[top]\nsetting = \"straight\"\nrows = 3\ncolumns = 3\nblock = \"6in\"\n\
              sashing = \"{sashing}\"\n[[piece]]\nwhere = \"blocks\"\nmotif = \"grid\"\n[[piece]]\nwhere = \"posts\"\n\
              motif = \"grid\"\n"
         );
