@@ -117,7 +117,9 @@ def box_of(points):
 
 
 # The template: a page's paths with their pens, in mm on the paper.
-TOKEN = re.compile(rb"\[[^\]]*\]|\((?:\\.|[^\\)])*\)|<[0-9A-Fa-f]*>|/[^\s/\[\](<]+|[-+.\d]+|[A-Za-z*'\"]+")
+# Words in brackets may hold brackets of their own, in pairs, and stand in lists.
+STRING = rb"\((?:\\.|[^\\()]|\((?:\\.|[^\\()])*\))*\)"
+TOKEN = re.compile(rb"\[(?:" + STRING + rb"|[^\]()])*\]|" + STRING + rb"|<[0-9A-Fa-f]*>|/[^\s/\[\](<]+|[-+.\d]+|[A-Za-z*'\"]+", re.S)
 
 
 def paths(page):
