@@ -117,8 +117,18 @@ pub fn write_quilt(work: &Work, formats: &[Format], paper: Paper) -> Result<Vec<
     all.push(("map.png".into(), picture?));
     let pages = views::quilt_sheet::draw(work, &plan, paper);
     all.push(("sewing-sheet.pdf".into(), views::pdf::write(&work.quilt.title, &pages)));
-    all.push(("plan.json".into(), serde_json::to_vec_pretty(&plan)?));
+    let written = all.iter().map(|(name, _)| name.as_str()).collect();
+    let plan = serde_json::to_vec_pretty(&PlanFile { plan: &plan, written })?;
+    all.push(("plan.json".into(), plan));
     Ok(all)
+}
+
+/// The plan as it is written: with the names of all files written beside it, so that the next run knows its own.
+#[derive(serde::Serialize)]
+struct PlanFile<'a> {
+    #[serde(flatten)]
+    plan: &'a top::plan::Plan,
+    written: Vec<&'a str>,
 }
 
 /// The files of one hooping of a quilt.

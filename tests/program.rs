@@ -295,3 +295,60 @@ fn completions_and_the_manual_are_printed() {
     let manual = thrice(dir.path(), &["man"]);
     assert!(String::from_utf8(manual.stdout).unwrap().contains(".TH thrice"));
 }
+
+#[test]
+fn a_name_is_never_given_to_another_design_without_a_word() {
+    let dir = tempfile::tempdir().unwrap();
+    let run = |words: &[&str]| {
+        let words = [&["block", "grid", "--square", "6in"], words].concat();
+        let output = thrice(dir.path(), &words);
+        assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+        String::from_utf8(output.stdout).unwrap()
+    };
+    assert!(run(&[]).contains("wrote output/grid-square-6in.dst"));
+    assert!(!run(&[]).contains("is replaced"));
+    assert!(run(&["--margin", "1/2in"]).contains("wrote output/grid-margin-12.7mm-square-6in.dst"));
+    assert!(run(&["--setting", "spacing=1/2in"]).contains("wrote output/grid-spacing-1-2in-square-6in.dst"));
+    let said = run(&["--stitch", "3mm", "--name", "grid-square-6in"]);
+    assert!(
+        said.contains("note: another design called grid-square-6in was there, and is replaced"),
+        "{said}"
+    );
+}
+
+#[test]
+fn every_length_is_told_in_her_unit() {
+    let dir = tempfile::tempdir().unwrap();
+    let out = |words: &[&str]| {
+        let output = thrice(dir.path(), words);
+        format!("{}{}", String::from_utf8_lossy(&output.stdout), told(&output))
+    };
+    // A library message, a setting's range, a report: millimetres first for who types them or asks for them.
+    let refused = ["block", "spiral", "--square", "50mm", "--setting", "spacing=50mm"];
+    assert!(out(&refused).contains("at a spacing of 50 mm (about 1 15/16 in)"), "{}", out(&refused));
+    let inches = [&refused[..], &["--show-in", "in"]].concat();
+    assert!(out(&inches).contains("at a spacing of about 1 15/16 in (50 mm)"), "{}", out(&inches));
+    assert!(out(&["motifs", "grid", "--show-in", "mm"]).contains("25.4 mm (1 in)"));
+    let report = out(&["block", "grid", "--square", "8in", "--gap", "20mm", "--show-in", "mm"]);
+    let said = report.lines().filter(|l| l.contains(" in)") || l.contains(" in (")).collect::<Vec<_>>();
+    assert!(!said.is_empty() && said.iter().all(|l| !l.contains(" in (")), "{said:?}");
+}
+
+#[test]
+fn draw_says_only_what_it_measured() {
+    let dir = tempfile::tempdir().unwrap();
+    // A line of eleven stitches of 2 mm sewn once, from the byte table: set bits, and x + 20 = 27 - 9 + 3 - 1.
+    let mut file = vec![b' '; 512];
+    for _ in 0..11 {
+        file.extend([1 << 3 | 1 << 1, 1 << 2 | 1, 0x03]);
+    }
+    file.extend([0x00, 0x00, 0xf3]);
+    fs::write(dir.path().join("line.dst"), file).unwrap();
+    let out =
+        thrice(dir.path(), &["draw", "line.dst", "--hoop", "20x20mm", "--square", "10mm", "--margin", "1mm"]);
+    let said = String::from_utf8(out.stdout.clone()).unwrap();
+    assert!(said.contains("each line sewn once, no jumps"), "{said}{}", told(&out));
+    assert!(said.contains("Only 0 % of the line is triple"), "{said}");
+    assert!(said.contains("does not fit the hoop's field of 20 x 20 mm"), "{said}");
+    assert!(said.contains("past the block's edge"), "{said}");
+}

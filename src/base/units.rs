@@ -4,8 +4,8 @@
 pub const MM_PER_INCH: f64 = 25.4;
 /// The longest length that is taken at its word, mm: 20 m is far more than any quilt.
 pub const LONGEST_MM: f64 = 20_000.0;
-/// A printed fraction is used where it is this close to the length, mm.
-pub const FRACTION_WITHIN_MM: f64 = 0.05;
+/// A printed fraction that is further from the length than this has "about" before it, mm: a tape's mark is no finer.
+pub const ABOUT_MM: f64 = 0.3;
 const SIXTEENTHS: f64 = 16.0;
 
 /// Which unit is printed first.
@@ -76,23 +76,39 @@ pub fn show_length(mm: f64, units: Units) -> String {
     }
 }
 
-/// Prints inches: as a fraction to the nearest sixteenth where that is within [`FRACTION_WITHIN_MM`], else as a decimal.
+/// Prints the longest length of whole sixteenths of an inch that is no longer than `mm`: for "ask for … or less".
+#[must_use]
+pub fn show_at_most(mm: f64, units: Units) -> String {
+    // A limit that is a micrometre short of a whole sixteenth is that sixteenth.
+    const GUARD: f64 = 1e-3;
+    let whole = (mm / MM_PER_INCH * SIXTEENTHS + GUARD).floor();
+    show_length(if whole >= 1.0 { whole / SIXTEENTHS * MM_PER_INCH } else { mm }, units)
+}
+
+/// Prints inches as a tape has them, to the nearest sixteenth, with "about" where that is off by more than [`ABOUT_MM`].
+///
+/// Less than half a sixteenth is `under 1/16 in`.
 #[must_use]
 pub fn show_inches(mm: f64) -> String {
     let sixteenths = (mm / MM_PER_INCH * SIXTEENTHS).round();
-    if (sixteenths / SIXTEENTHS * MM_PER_INCH - mm).abs() > FRACTION_WITHIN_MM || sixteenths.abs() > 1e9 {
-        return format!("{} in", trim_zeros(&format!("{:.3}", mm / MM_PER_INCH)));
+    if sixteenths.abs() > 1e9 || !mm.is_finite() {
+        return format!("{:.0} in", mm / MM_PER_INCH);
     }
+    let off = (sixteenths / SIXTEENTHS * MM_PER_INCH - mm).abs();
     #[expect(clippy::cast_possible_truncation, reason = "bounded just above")]
     let n = sixteenths.abs() as i64;
+    if n == 0 && off > ABOUT_MM {
+        return "under 1/16 in".to_owned();
+    }
+    let about = if off > ABOUT_MM { "about " } else { "" };
     let sign = if sixteenths < 0.0 { "-" } else { "" };
     let (whole, part) = (n / 16, n % 16);
     let shift = part.trailing_zeros().min(4);
     let fraction = format!("{}/{}", part >> shift, 16 >> shift);
     match (whole, part) {
-        (_, 0) => format!("{sign}{whole} in"),
-        (0, _) => format!("{sign}{fraction} in"),
-        _ => format!("{sign}{whole} {fraction} in"),
+        (_, 0) => format!("{about}{sign}{whole} in"),
+        (0, _) => format!("{about}{sign}{fraction} in"),
+        _ => format!("{about}{sign}{whole} {fraction} in"),
     }
 }
 
@@ -122,6 +138,74 @@ pub fn show_mm(mm: f64) -> String {
     // Rounded by hand: a quarter inch is 6.35 mm, which the machine's number holds as a hair less.
     let tenths = (mm * 10.0 + mm.signum() * 1e-6).round() / 10.0;
     format!("{} mm", trim_zeros(&format!("{tenths:.1}")))
+}
+
+/// A text with every length in it shown in these units: messages are written inches first, as [`show_length`] writes
+/// them, by stages that do not know what she reads.
+#[must_use]
+pub fn in_units(text: &str, units: Units) -> String {
+    if units == Units::Inches {
+        return text.to_owned();
+    }
+    let (mut told, mut rest) = (String::new(), text);
+    while let Some(at) = rest.find(BETWEEN) {
+        let after = &rest[at + BETWEEN.len()..];
+        let mm = after.split_once(" mm)").filter(|(mm, _)| mm.parse::<f64>().is_ok());
+        let (before, inches) = rest[..at].split_at(inches_before(&rest[..at]));
+        rest = match mm {
+            Some((mm, after)) if !inches.is_empty() => {
+                told += &format!("{before}{mm} mm ({inches} in)");
+                after
+            }
+            _ => {
+                told += &rest[..at + BETWEEN.len()];
+                after
+            }
+        };
+    }
+    told + rest
+}
+
+/// What stands between the inches and the millimetres of [`show_length`].
+const BETWEEN: &str = " in (";
+
+/// Where the inches begin that a text ends with: `8 1/2`, `about 3/8`, `under 1/16`; its end if there are none.
+fn inches_before(text: &str) -> usize {
+    let number = |text: &str| {
+        let digits = text.trim_end_matches(|c: char| c.is_ascii_digit() || c == '/' || c == '-');
+        digits.len()
+    };
+    let mut begin = number(text);
+    // A fraction may follow a whole number.
+    if text[begin..].contains('/') && text[..begin].ends_with(' ') {
+        let whole = number(&text[..begin - 1]);
+        if whole < begin - 1 && !text[whole..begin].contains('/') {
+            begin = whole;
+        }
+    }
+    if begin == text.len() {
+        return begin;
+    }
+    let word = ["about ", "under "].into_iter().find(|word| text[..begin].ends_with(word));
+    begin - word.map_or(0, str::len)
+}
+
+/// The units that most lengths in the texts are written in; inches where there are as many of them.
+#[must_use]
+pub fn most_used<'t>(texts: impl IntoIterator<Item = &'t str>) -> Units {
+    let (mut inches, mut metric) = (0, 0);
+    for text in texts {
+        for word in text.to_lowercase().split([',', ';', ' ', '[', ']', '\n']) {
+            let mark = word.ends_with(['"', '″', '”']) && word.starts_with(|c: char| c.is_ascii_digit());
+            let unit = word.trim_matches('"');
+            if unit.ends_with("mm") || unit.ends_with("cm") {
+                metric += 1;
+            } else if unit.ends_with("in") || unit.ends_with("inches") || mark {
+                inches += 1;
+            }
+        }
+    }
+    if metric > inches { Units::Millimetres } else { Units::Inches }
 }
 
 fn trim_zeros(text: &str) -> &str {
@@ -216,7 +300,7 @@ mod tests {
         let words = read_length("8.5").unwrap_err().to_string();
         assert_eq!(
             words,
-            "`8.5` has no unit; write `8.5in` (8 1/2 in (215.9 mm)) or `8.5mm` (8.5 mm (0.335 in))"
+            "`8.5` has no unit; write `8.5in` (8 1/2 in (215.9 mm)) or `8.5mm` (8.5 mm (about 5/16 in))"
         );
     }
 
@@ -237,7 +321,9 @@ mod tests {
         assert_eq!(show_length(215.9, Units::Inches), "8 1/2 in (215.9 mm)");
         assert_eq!(show_length(203.2, Units::Millimetres), "203.2 mm (8 in)");
         assert_eq!(show_inches(9.525), "3/8 in");
-        assert_eq!(show_inches(10.0), "0.394 in");
+        assert_eq!(show_inches(9.6), "3/8 in");
+        assert_eq!(show_inches(10.0), "about 3/8 in");
+        assert_eq!(show_inches(0.5), "under 1/16 in");
         assert_eq!(show_inches(0.0), "0 in");
         assert_eq!(show_inches(-3.175), "-1/8 in");
     }
@@ -251,6 +337,58 @@ mod tests {
             let mm = f64::from(n) / 16.0 * MM_PER_INCH;
             assert!((read_length(&option(mm, Units::Inches)).unwrap() - mm).abs() < 1e-9);
             assert!((read_length(&show_inches(mm)).unwrap() - mm).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn inches_are_a_tapes_and_say_so_where_they_are_not_the_length() {
+        for tenth in 1..4000 {
+            let mm = f64::from(tenth) / 10.0;
+            let said = show_inches(mm);
+            let (about, plain) = said.strip_prefix("about ").map_or((false, &*said), |plain| (true, plain));
+            let off = plain
+                .strip_prefix("under ")
+                .map_or_else(|| (read_length(plain).unwrap() - mm).abs(), |_| 0.0);
+            assert!(off <= MM_PER_INCH / 32.0 + 1e-9, "{mm} mm is said to be {said}");
+            assert_eq!(off > ABOUT_MM, about, "{mm} mm is said to be {said}");
+        }
+    }
+
+    #[test]
+    fn a_limit_is_rounded_to_the_safe_side() {
+        assert_eq!(show_at_most(24.8, Units::Inches), "15/16 in (23.8 mm)");
+        assert_eq!(show_at_most(6.35, Units::Inches), "1/4 in (6.4 mm)");
+        assert_eq!(show_at_most(1.0, Units::Inches), "about 1/16 in (1 mm)");
+    }
+
+    #[test]
+    fn a_message_written_inches_first_is_told_in_either_unit() {
+        for mm in [0.5, 3.0, 6.35, 10.0, 203.2, 215.9, 288.9, -3.175] {
+            let said = |units| format!("is 3 by {} wide; ask for less (or more).", show_length(mm, units));
+            assert_eq!(in_units(&said(Units::Inches), Units::Millimetres), said(Units::Millimetres));
+            assert_eq!(in_units(&said(Units::Inches), Units::Inches), said(Units::Inches));
+            assert_eq!(in_units(&said(Units::Millimetres), Units::Millimetres), said(Units::Millimetres));
+        }
+        let both = "from 8 in (203.2 mm) to 8 1/2 in (215.9 mm)";
+        assert_eq!(in_units(both, Units::Millimetres), "from 203.2 mm (8 in) to 215.9 mm (8 1/2 in)");
+        for plain in ["one in (5 mm)", "lies in (0, 0)", "none in (", ""] {
+            assert_eq!(in_units(plain, Units::Millimetres), plain);
+        }
+    }
+
+    #[test]
+    fn the_units_most_used_are_told() {
+        for (text, units) in [
+            ("8in", Units::Inches),
+            ("8 1/2 in,216mm", Units::Inches),
+            ("20cm, 200mm, 8in", Units::Millimetres),
+            ("6\",9\",200mm", Units::Inches),
+            ("block = \"8 1/2in\"\nsashing = \"20mm\"", Units::Inches),
+            ("block = \"20cm\"", Units::Millimetres),
+            ("", Units::Inches),
+            ("200mm", Units::Millimetres),
+        ] {
+            assert_eq!(most_used([text]), units, "{text}");
         }
     }
 }

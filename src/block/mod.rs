@@ -26,7 +26,7 @@ pub mod words;
 
 use kurbo::Point;
 
-use crate::base::units::{LONGEST_MM, LengthError, Units, show_length};
+use crate::base::units::{LONGEST_MM, LengthError, Units, show_at_most, show_length};
 use lie::Lie;
 use region::Region;
 use shape::Shape;
@@ -140,7 +140,7 @@ pub enum BlockError {
     /// The margin leaves nothing to quilt.
     #[error(
         "a margin of {} leaves nothing of the block; the largest that leaves something is {}",
-        show_length(*margin_mm, Units::Inches), show_length(*largest_mm, Units::Inches)
+        show_length(*margin_mm, Units::Inches), show_at_most(*largest_mm, Units::Inches)
     )]
     Vanishes {
         /** What was asked for, mm. */
@@ -313,7 +313,7 @@ mod tests {
         let words = made("square", "2in", 30.0).unwrap_err().to_string();
         assert_eq!(
             words,
-            "a margin of 1.181 in (30 mm) leaves nothing of the block; the largest that leaves something is 0.976 in (24.8 mm)"
+            "a margin of 1 3/16 in (30 mm) leaves nothing of the block; the largest that leaves something is 15/16 in (23.8 mm)"
         );
         assert!(made("square", "2in", 24.8).is_ok());
     }

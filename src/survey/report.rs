@@ -14,7 +14,7 @@ use super::cautions;
 use super::warnings::warnings;
 use super::{Survey, gap, holes};
 use crate::base::angle::QUARTER_LEFT;
-use crate::base::units::Units;
+use crate::base::units::{Units, in_units};
 use crate::block::Block;
 use crate::block::region::Ring;
 use crate::block::shape::Shape;
@@ -199,6 +199,7 @@ fn motif(piece: &Piece<'_>) -> MotifPart {
 fn write(piece: &Piece, block: BlockPart, survey: &Survey) -> Report {
     let mut said = piece.notes.to_vec();
     said.extend(warnings(survey, piece.stretch, piece.units));
+    let said = said.iter().map(|warning| in_units(warning, piece.units)).collect();
     Report {
         name: piece.name.into(),
         motif: motif(piece),

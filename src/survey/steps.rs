@@ -46,6 +46,17 @@ impl Steps {
     pub fn stitches(&self) -> usize {
         self.passes.values().sum()
     }
+
+    /// How often the stitches were sewn, as measured: `3`, `3 or 4`, `1 to 4`.
+    #[must_use]
+    pub fn passes_in_words(&self) -> String {
+        match (self.passes.keys().next(), self.passes.keys().next_back()) {
+            (Some(least), Some(most)) if least == most => least.to_string(),
+            (Some(least), Some(most)) if least + 1 == *most => format!("{least} or {most}"),
+            (Some(least), Some(most)) => format!("{least} to {most}"),
+            _ => String::new(),
+        }
+    }
 }
 
 /// Measures the steps of `runs`.

@@ -11,7 +11,7 @@ use super::place::Place;
 use super::scale::{self, EASE, STRETCH_TOLD, UNEVEN};
 use super::sewing::{Made, Sewn};
 use super::units::apart;
-use crate::base::units::{Units, show_length};
+use crate::base::units::{Units, in_units, show_length};
 use crate::survey::cautions;
 use crate::survey::warnings::NOT_CHECKED;
 
@@ -347,7 +347,7 @@ fn warnings(work: &Work, pieces: &[PiecePart]) -> Vec<String> {
     }
     said.extend(by_sentence(work));
     said.extend(extension_words(work, units));
-    said
+    said.iter().map(|warning| in_units(warning, units)).collect()
 }
 
 /// What the pieces' own reports say, each sentence once with the pieces it is said of.

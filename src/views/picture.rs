@@ -41,6 +41,9 @@ pub struct Picture {
     pub units: Units,
 }
 
+/// What the figure is called that says how often each stitch was sewn.
+pub const PASSES: &str = "passes";
+
 /// A figure and what it is.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Fact {
@@ -59,6 +62,14 @@ impl Fact {
 }
 
 impl Picture {
+    /// How often each line is sewn, as measured, if it was: `each line sewn 3 or 4 times`.
+    #[must_use]
+    pub fn passes(&self) -> Option<String> {
+        let passes = &self.facts.iter().find(|f| f.label == PASSES)?.value;
+        let times = if passes == "1" { "once".to_owned() } else { format!("{passes} times") };
+        Some(format!("each line sewn {times}"))
+    }
+
     /// The bounding box of the block, or of the stitches where the block is not known.
     #[must_use]
     pub fn bounds(&self) -> Rect {

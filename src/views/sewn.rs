@@ -7,7 +7,7 @@ use kurbo::Affine;
 use super::cloth::Options;
 use super::from_stages::{self, Names};
 use super::paper::Paper;
-use super::picture::{Fact, Picture};
+use super::picture::{Fact, PASSES, Picture};
 use super::png::PngError;
 use super::sewing_sheet::{self, Words};
 use super::template::TemplateError;
@@ -163,6 +163,7 @@ fn facts(sewn: &Sewn) -> Vec<Fact> {
         Fact::new("minutes", &format!("{:.1}", survey.estimate.minutes)),
         Fact::new("jumps", &survey.jumps().to_string()),
         Fact::new("stitch length", &show_mm(survey.steps.median_mm)),
+        Fact::new(PASSES, &survey.steps.passes_in_words()),
     ];
     if let Some(gap) = survey.gap {
         facts.push(Fact::new("widest gap", &show_length(gap.widest_mm, sewn.units)));

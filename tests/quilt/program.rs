@@ -29,13 +29,25 @@ fn a_quilt_gets_a_folder_for_each_piece_and_its_sheets() {
     for name in ["map.svg", "map.png", "sewing-sheet.pdf", "plan.json"] {
         assert!(fs::metadata(home.join(name)).unwrap().len() > 500, "{name}");
     }
-    let plan: serde_json::Value = serde_json::from_slice(&fs::read(home.join("plan.json")).unwrap()).unwrap();
+    let mut plan: serde_json::Value =
+        serde_json::from_slice(&fs::read(home.join("plan.json")).unwrap()).unwrap();
     assert_eq!(plan["totals"]["hoopings"], 4);
     assert_eq!(plan["files"][0]["times"], 4);
+    let written = plan.as_object_mut().unwrap().remove("written").unwrap();
+    assert!(written.as_array().unwrap().iter().any(|name| name == "blocks/blocks.dst"), "{written}");
+    fs::write(home.join("blocks/mine.dst"), "hers").unwrap();
     // Once more over the same files, and the plan alone on the standard output.
     let again = thrice(dir.path(), &["quilt", "quilt.toml", "--json", "--formats", "exp"]);
     let printed: serde_json::Value = serde_json::from_slice(&again.stdout).unwrap();
     assert_eq!(printed, plan);
+    // The machine file that is not of the second run is gone, and said to be; what the program did not write stays.
+    assert!(
+        told(&again).contains("removed, as this quilt no longer has them: blocks/blocks.dst\n"),
+        "{}",
+        told(&again)
+    );
+    assert!(!home.join("blocks/blocks.dst").exists() && home.join("blocks/blocks.exp").is_file());
+    assert_eq!(fs::read_to_string(home.join("blocks/mine.dst")).unwrap(), "hers");
 }
 
 #[test]

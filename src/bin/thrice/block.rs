@@ -2,8 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
+use clap::ValueEnum;
 use thrice::base::plain::{self, LONGEST_NAME};
-use thrice::base::units::{Units, show_length};
+use thrice::base::units::show_length;
 use thrice::block::pose::Pose;
 use thrice::block::side::Side;
 use thrice::block::{BlockError, drawn};
@@ -12,20 +13,22 @@ use thrice::drawing::background::Background;
 use thrice::drawing::library;
 use thrice::drawing::settings::{Kind, resolve};
 use thrice::route::start::Start;
-use thrice::stitches::{STEP_RANGE_MM, SewError, SewOptions};
+use thrice::stitches::{STEP_MM, STEP_RANGE_MM, SewError, SewOptions};
 use thrice::survey::estimate::{self, Pace};
 use thrice::survey::hoop::Hoop;
 use thrice::survey::lie;
 use thrice::survey::{Sandwich, SurveyError, batting};
 use thrice::tailor::{Design, Order, Piece, PieceError};
+use thrice::top::file::MARGIN_MM;
 use thrice::wire::Format;
 
+use super::default_name::{default_name, mark};
 use super::look_args::LookArgs;
 use super::motifs;
 use super::output::{File, write_set};
 use super::reading;
 use super::shape_args::ShapeArgs;
-use super::words::{length, say, typed};
+use super::words::{length, say, tell_first, typed};
 
 /// Make one motif for one block: machine file, preview, template and report
 #[derive(clap::Args)]
@@ -131,17 +134,30 @@ enum Begin {
 
 /// Reads the words, makes the piece, writes its files and says what it is.
 pub fn run(args: &Args) -> anyhow::Result<()> {
+    tell_first(args.shape.units());
     let (order, inputs) = order(args)?;
     let name = order.name.clone();
     let (piece, made) = thrice::make(order, &once(&args.formats), &args.looks.looks()).map_err(told)?;
     let files: Vec<File> =
         made.into_iter().map(|f| File { name: format!("{name}{}", f.ending), bytes: f.bytes }).collect();
+    let replaced = files.iter().any(|file| holds_another(&args.out.join(&file.name), &file.bytes));
     let written = write_set(&args.out, &files, &before(&args.out, &name), &inputs)?;
     if args.json {
         return say(&format!("{}\n", serde_json::to_string_pretty(&piece.report())?));
     }
-    let written: String = written.iter().map(|path| format!("wrote {}\n", path.display())).collect();
-    say(&(summary(&piece) + &written))
+    let mut text = summary(&piece);
+    if replaced {
+        text += &format!("  note: another design called {name} was there, and is replaced\n");
+    }
+    text.extend(written.iter().map(|path| format!("wrote {}\n", path.display())));
+    say(&text)
+}
+
+/// True if a machine file is there already and holds other stitches.
+fn holds_another(path: &Path, bytes: &[u8]) -> bool {
+    let ending = path.extension().unwrap_or_default().to_string_lossy();
+    Format::from_extension(&ending).is_some()
+        && reading::bytes(path, reading::MOST_MACHINE).is_ok_and(|old| old != bytes)
 }
 
 /// How the names of a design's files may end.
@@ -216,7 +232,7 @@ fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
     };
     let name = match &args.name {
         Some(name) => plain_name(name)?,
-        None => format!("{what}-{}", shape.name()),
+        None => default_name(&what, &changed(args, &design), &shape),
     };
     let sewing = &args.sewing;
     let order = Order {
@@ -230,10 +246,34 @@ fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
         start: sewing.start.map(start),
         sew: sew(sewing)?,
         sandwich: sandwich(sewing)?,
-        units: Units::Inches,
+        units: tell_first(args.shape.units()),
         notes,
     };
     Ok((order, inputs))
+}
+
+/// What of a design is not as it is without a word, for its name.
+fn changed(args: &Args, design: &Design) -> Vec<String> {
+    let sewing = &args.sewing;
+    let mut changed = args.settings.clone();
+    if let Design::Own(_, lines) = design {
+        changed.push(mark(&format!("{lines:?}")));
+    }
+    changed.extend(args.background_settings.iter().map(|setting| format!("background-{setting}")));
+    changed.extend(sewing.seed.map(|seed| format!("seed={seed}")));
+    let lengths = [("margin", sewing.margin, MARGIN_MM), ("stitch", sewing.stitch, STEP_MM)];
+    let lengths = lengths.into_iter().filter(|(_, mm, default)| mm != default);
+    changed.extend(lengths.map(|(name, mm, _)| format!("{name}={}mm", (mm * 1e3).round() / 1e3)));
+    if matches!(sewing.travel, Travel::None) {
+        changed.push("no-travel".into());
+    }
+    let start =
+        sewing.start.and_then(|start| Some(format!("from-{}", start.to_possible_value()?.get_name())));
+    changed.extend(start);
+    if sewing.no_ties {
+        changed.push("no-ties".into());
+    }
+    changed
 }
 
 fn motif(args: &Args, name: &str) -> anyhow::Result<Design> {

@@ -5,9 +5,10 @@ use std::path::PathBuf;
 
 use anyhow::{Context, bail};
 use kurbo::Vec2;
-use thrice::base::units::Units;
+use thrice::base::units::{Units, show_length, show_mm};
 use thrice::stitches::{Run, Stitches};
-use thrice::survey::{Sandwich, survey};
+use thrice::survey::verdict::{Weight, judge};
+use thrice::survey::{Sandwich, Survey, survey};
 use thrice::views::sewn::{Sewn, files};
 use thrice::wire::Format;
 
@@ -16,7 +17,7 @@ use super::look_args::LookArgs;
 use super::output::{File, write_set};
 use super::reading;
 use super::shape_args::ShapeArgs;
-use super::words::{length, say, typed};
+use super::words::{length, say, tell_first, typed};
 
 /// Draw a machine file: preview, template, and what else is asked for
 #[derive(clap::Args)]
@@ -46,6 +47,7 @@ pub struct Args {
 
 /// Reads the file, draws it, writes what was drawn.
 pub fn run(args: &Args) -> anyhow::Result<()> {
+    let units = tell_first(args.shape.units());
     let extension = args.file.extension().unwrap_or_default().to_string_lossy();
     let format = Format::from_extension(&extension).ok_or_else(|| {
         typed(format!("{} is no machine file known here; name a .dst or .exp file", args.file.display()))
@@ -63,6 +65,10 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         bail!("{} holds no stitches; check that it is the right file", args.file.display());
     }
     let survey = survey(&stitches, block.as_ref(), &sandwich)?;
+    let verdict = judge(&stitches, &survey, units)?;
+    let mut warnings = reading.findings.clone();
+    let not_as_it_should = verdict.findings.iter().filter(|f| f.weight > Weight::Good);
+    warnings.extend(not_as_it_should.map(|f| f.sentence.clone()));
     let stem = match &args.name {
         Some(name) => plain_name(name)?,
         None => format!("{}-drawn", args.file.file_stem().unwrap_or_default().to_string_lossy()),
@@ -75,16 +81,44 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         turned: false,
         survey: &survey,
         sandwich: &sandwich,
-        warnings: reading.findings.clone(),
-        units: Units::Inches,
+        warnings: warnings.clone(),
+        units,
     };
     let made = files(&sewn, &args.looks.looks())?;
     let made: Vec<File> =
         made.into_iter().map(|(ending, bytes)| File { name: format!("{stem}{ending}"), bytes }).collect();
     let written = write_set(&args.out, &made, &[], std::slice::from_ref(&args.file))?;
-    let mut text: String = written.iter().map(|path| format!("wrote {}\n", path.display())).collect();
-    text.extend(reading.findings.iter().map(|finding| format!("note: {finding}\n")));
+    let mut text = measured(&survey);
+    text.extend(warnings.iter().map(|warning| format!("  note: {warning}\n")));
+    text.extend(written.iter().map(|path| format!("wrote {}\n", path.display())));
     say(&text)
+}
+
+/// What was measured in the file, in two lines.
+fn measured(survey: &Survey) -> String {
+    let (steps, e) = (&survey.steps, survey.estimate);
+    let jumps = match survey.jumps() {
+        0 => "no jumps".to_owned(),
+        1 => "1 jump".to_owned(),
+        n => format!("{n} jumps"),
+    };
+    let size = steps.bounds.size();
+    format!(
+        "{} by {}, {} stitches of {}, each line sewn {}, {jumps}\n  {:.1} minutes, thread {:.0} m in the needle, \
+         {:.0} m in the bobbin\n",
+        show_length(size.width, Units::Inches),
+        show_length(size.height, Units::Inches),
+        steps.penetrations,
+        show_mm(steps.median_mm),
+        times(&steps.passes_in_words()),
+        e.minutes,
+        e.needle_thread_m,
+        e.bobbin_thread_m
+    )
+}
+
+fn times(passes: &str) -> String {
+    if passes == "1" { "once".to_owned() } else { format!("{passes} times") }
 }
 
 fn moved(stitches: &Stitches, by: Vec2) -> Stitches {

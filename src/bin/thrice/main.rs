@@ -3,6 +3,7 @@
 //! Exit code 0 done, 1 could not, 2 typed wrong.
 
 mod block;
+mod default_name;
 mod draw;
 mod licences;
 mod look_args;
@@ -23,6 +24,9 @@ use clap::{CommandFactory, Parser, Subcommand};
 struct Cli {
     #[command(subcommand)]
     command: Command,
+    /// Unit that lengths are shown in first, in or mm; if not given, the one that most of the input is in
+    #[arg(long, global = true, value_enum, value_name = "UNIT")]
+    show_in: Option<words::Unit>,
 }
 
 const AFTER: &str = "Lengths need a unit: 8in, 8 1/2in, 3/8in, 216mm, 21.6cm. Sizes are finished sizes, without seam \
@@ -47,6 +51,9 @@ enum Command {
 
 fn main() -> ExitCode {
     let cli = Cli::parse();
+    if let Some(unit) = cli.show_in {
+        words::show_in(unit);
+    }
     // The last catch: what is told below says more than a panic's own words.
     std::panic::set_hook(Box::new(|_| {}));
     let done = std::panic::catch_unwind(|| run(&cli.command));

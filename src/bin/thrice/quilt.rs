@@ -1,6 +1,6 @@
 //! `thrice quilt`: everything for a whole quilt.
 
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use anyhow::bail;
@@ -18,7 +18,7 @@ use super::look_args::PaperSize;
 use super::motifs;
 use super::output::{File, write_new, write_set};
 use super::reading;
-use super::words::{say, typed};
+use super::words::{say, tell_first, typed, warn};
 
 /// The built-in demo.
 const DEMO: &str = include_str!("../../top/demo.toml");
@@ -26,6 +26,8 @@ const DEMO: &str = include_str!("../../top/demo.toml");
 const STARTER: &str = include_str!("../../top/starter.toml");
 /// The name of a new quilt file.
 const STARTER_NAME: &str = "quilt.toml";
+/// The longest plan of an earlier run that is read, bytes.
+const MOST_PLAN: u64 = 100_000_000;
 /// Work that takes longer shows how far it is.
 const QUIET: Duration = Duration::from_millis(500);
 
@@ -68,7 +70,8 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         let path = path.display();
         return say(&format!("wrote {path}; change it to your quilt, then run: thrice quilt {path}\n"));
     }
-    let quilt = read(args)?;
+    let mut quilt = read(args)?;
+    quilt.units = tell_first(quilt.units);
     let bar = bar();
     let work = work(&quilt, &|done, of| {
         bar.set_length(of as u64 + 1);
@@ -81,12 +84,48 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let inputs: Vec<PathBuf> = args.file.iter().cloned().collect();
     let folder = args.out.join(path_safe(&quilt.title));
     let files: Vec<File> = files.into_iter().map(|(name, bytes)| File { name, bytes }).collect();
-    let written = write_set(&folder, &files, &[], &inputs)?;
-    let left = left_over(&folder, &files);
+    let old = no_longer(&folder, &files);
+    let written = write_set(&folder, &files, &old, &inputs)?;
+    remove_empty_folders(&folder, &old);
+    let left = removed(&old) + &left_over(&folder, &files);
     if args.json {
+        warn(&left);
         return say(&format!("{}\n", serde_json::to_string_pretty(&plan)?));
     }
     say(&(summary(&work, &plan, &folder, written.len()) + &left))
+}
+
+/// The files that an earlier run of this quilt wrote, by its own plan, and that are not of this run.
+fn no_longer(folder: &Path, files: &[File]) -> Vec<String> {
+    let plan = reading::text(&folder.join("plan.json"), MOST_PLAN).unwrap_or_default();
+    let plan: serde_json::Value = serde_json::from_str(&plan).unwrap_or_default();
+    let written = plan["written"].as_array().into_iter().flatten().filter_map(|name| name.as_str());
+    let within = |name: &str| Path::new(name).components().all(|part| matches!(part, Component::Normal(_)));
+    let old = written.filter(|name| within(name) && !files.iter().any(|f| f.name == **name));
+    old.filter(|name| folder.join(name).is_file()).map(str::to_owned).collect()
+}
+
+/// Removes the folders that are empty now; one that still holds something stays.
+fn remove_empty_folders(folder: &Path, old: &[String]) {
+    let homes = old.iter().filter_map(|name| Path::new(name).parent()).filter(|home| *home != Path::new(""));
+    homes.for_each(|home| drop(std::fs::remove_dir(folder.join(home))));
+}
+
+/// Says which files of an earlier run are gone.
+fn removed(old: &[String]) -> String {
+    if old.is_empty() {
+        return String::new();
+    }
+    let (machine, other): (Vec<&String>, Vec<&String>) = old.iter().partition(|name| {
+        Path::new(name).extension().and_then(|e| Format::from_extension(&e.to_string_lossy())).is_some()
+    });
+    let names: Vec<&str> = machine.iter().map(|name| name.as_str()).collect();
+    let rest = match (names.len(), other.len()) {
+        (0, n) => format!("{n} files"),
+        (_, 0) => names.join(", "),
+        (_, n) => format!("{} and {n} other files", names.join(", ")),
+    };
+    format!("note: removed, as this quilt no longer has them: {rest}\n")
 }
 
 /// What a new quilt file begins as: with a family, that in place of the motifs.

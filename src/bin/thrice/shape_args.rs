@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use thrice::base::units::{Units, most_used};
 use thrice::block::drawn::svg_outline;
 use thrice::block::shape::Shape;
 use thrice::block::{BlockError, words};
@@ -112,6 +113,13 @@ impl ShapeArgs {
         Ok(Some(Shape::from_words(key, value).map_err(Typed::from)?))
     }
 
+    /// The unit that most of the shape's lengths were typed in.
+    pub fn units(&self) -> Units {
+        let measured = [&self.sides, &self.diagonal, &self.other_diagonal];
+        let typed = self.in_words().into_iter().map(|(_, value)| value).chain(measured);
+        most_used(typed.flatten().map(String::as_str))
+    }
+
     /// Every flag that is read by its word alone.
     fn in_words(&self) -> [(&'static str, &Option<String>); 14] {
         [
@@ -174,6 +182,17 @@ mod tests {
             parsed(&["--diagonal", "9in"]).err(),
             Some(clap::error::ErrorKind::MissingRequiredArgument)
         );
+    }
+
+    #[test]
+    fn most_of_the_lengths_say_which_unit_she_uses() {
+        let units = |words: &[&str]| {
+            let words = std::iter::once("program").chain(words.iter().copied());
+            Program::try_parse_from(words).unwrap().shape.units()
+        };
+        assert_eq!(units(&["--sides", "200mm,200mm,200mm,8in", "--diagonal", "283mm"]), Units::Millimetres);
+        assert_eq!(units(&["--rectangle", "6in,9in"]), Units::Inches);
+        assert_eq!(units(&[]), Units::Inches);
     }
 
     #[test]

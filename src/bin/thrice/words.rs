@@ -1,14 +1,45 @@
 //! Words typed and words told: lengths on the command line, and errors as two lines.
 
 use std::path::Path;
+use std::sync::OnceLock;
 
 use thrice::base::plain;
-use thrice::base::units::{LengthError, read_length};
+use thrice::base::units::{LengthError, Units, in_units, read_length};
 
 /// Words that were typed wrong: the program ends with code 2, as for an unknown flag.
 #[derive(Debug, PartialEq, thiserror::Error)]
 #[error("{0}")]
 pub struct Typed(pub String);
+
+/// A unit on the command line.
+#[derive(Debug, Clone, Copy, clap::ValueEnum)]
+pub enum Unit {
+    /// Inches
+    In,
+    /// Millimetres
+    Mm,
+}
+
+/// Which unit is told first, once that is known.
+static TOLD_FIRST: OnceLock<Units> = OnceLock::new();
+
+/// What --show-in asks for, which nothing later overrules.
+pub fn show_in(unit: Unit) {
+    tell_first(match unit {
+        Unit::In => Units::Inches,
+        Unit::Mm => Units::Millimetres,
+    });
+}
+
+/// The unit that is told first from here on: this one, unless another was asked for before.
+pub fn tell_first(units: Units) -> Units {
+    *TOLD_FIRST.get_or_init(|| units)
+}
+
+/// A text with its lengths in the unit that is told first.
+fn in_her_units(text: &str) -> String {
+    in_units(text, TOLD_FIRST.get().copied().unwrap_or_default())
+}
 
 /// Marks an error as typed wrong.
 pub fn typed(error: impl std::fmt::Display) -> anyhow::Error {
@@ -31,7 +62,7 @@ pub fn told(error: &anyhow::Error) -> String {
     let hint = error.chain().find_map(|e| e.downcast_ref::<thrice::Error>()?.hint());
     let remedy = hint.as_deref().unwrap_or(remedy);
     let remedy = if remedy.is_empty() { String::new() } else { format!("  {remedy}\n") };
-    plain::escaped(&format!("error: {wrong}{causes}\n{remedy}")).into_owned()
+    plain::escaped(&in_her_units(&format!("error: {wrong}{causes}\n{remedy}"))).into_owned()
 }
 
 /// What is told when a part of the program broke: a fault of the program, whatever was asked for.
@@ -59,8 +90,9 @@ pub fn unreadable(path: &Path) -> String {
 /// Prints on stdout; a reader that has gone away, as in a pipe to `head`, ends the program quietly.
 pub fn say(text: &str) -> anyhow::Result<()> {
     use std::io::{ErrorKind, Write};
+    let text = in_her_units(text);
     let mut out = std::io::stdout().lock();
-    match out.write_all(plain::escaped(text).as_bytes()).and_then(|()| out.flush()) {
+    match out.write_all(plain::escaped(&text).as_bytes()).and_then(|()| out.flush()) {
         Err(error) if error.kind() == ErrorKind::BrokenPipe => std::process::exit(0),
         result => Ok(result?),
     }

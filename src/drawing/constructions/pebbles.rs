@@ -15,7 +15,7 @@ use serde::Deserialize;
 use super::echo::rings::deepest;
 use super::meander::fence::whole;
 use crate::base::angle::left_of;
-use crate::base::units::{Units, show_length};
+use crate::base::units::{Units, show_at_most, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
 use crate::drawing::settings::Need;
@@ -84,7 +84,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
             "the inner outline is {} across at its widest, too little for pebbles of {}; ask for a size of {} or less",
             show_length(2.0 * deep, Units::Inches),
             show_length(size, Units::Inches),
-            show_length(2.0 * deep / numbers.sizes[0], Units::Inches)
+            show_at_most(2.0 * deep / numbers.sizes[0], Units::Inches)
         );
         return Err(DrawError::NoRoom { motif: "pebbles".into(), why });
     }

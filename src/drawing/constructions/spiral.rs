@@ -17,7 +17,7 @@ use super::echo::rings::{deepest, inside, round};
 use crate::base::angle::{turn_deg, unit};
 use crate::base::chain;
 use crate::base::curve::path_smooth;
-use crate::base::units::{Units, show_length};
+use crate::base::units::{Units, show_at_most, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
 use crate::drawing::settings::Need;
@@ -85,7 +85,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
                 "the centre is {} from the edge, too little for a turn at a spacing of {}; ask for a spacing of {} or less",
                 show_length(deep, Units::Inches),
                 show_length(spacing, Units::Inches),
-                show_length(deep / (BEGIN + LEAST_TURNS * arms), Units::Inches)
+                show_at_most(deep / (BEGIN + LEAST_TURNS * arms), Units::Inches)
             )));
         }
         let pace = Pace { step: spacing / deep, arms, along: ALONG * spacing / chain::perimeter(&ring) };

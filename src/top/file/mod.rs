@@ -24,7 +24,7 @@ use super::place::Place;
 use super::setting;
 use crate::base::form::{self, Form, Problem, Problems};
 use crate::base::plain::{unfit_file_name, unfit_to_show};
-use crate::base::units::Units;
+use crate::base::units::{Units, most_used};
 use crate::block::shape::Shape;
 use crate::drawing::background::Background;
 use crate::drawing::motif::Motif;
@@ -225,7 +225,11 @@ pub fn read_with(text: &str, sources: &Sources<'_>) -> Result<Quilt, Vec<Problem
     let mut problems = Problems::new(text);
     let mut form = form::read(text, &mut problems);
     let broken = !problems.is_empty();
-    let quilt = read_form(&mut form, sources, &mut problems);
+    let units_are_said = form.has("show");
+    let mut quilt = read_form(&mut form, sources, &mut problems);
+    if let Some(quilt) = quilt.as_mut().filter(|_| !units_are_said) {
+        quilt.units = usual_units(text);
+    }
     form.finish(&KEYS, &mut problems);
     match quilt {
         Some(quilt) if problems.is_empty() => Ok(quilt),
@@ -316,6 +320,16 @@ fn read_units(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Units {
         }
         _ => Units::Inches,
     }
+}
+
+/// The unit that most lengths of the top are written in; hoops, stitches and layers are in millimetres for everyone.
+fn usual_units(text: &str) -> Units {
+    let of_the_top = |line: &&str| {
+        let key = line.split('=').next().unwrap_or("").trim();
+        ["block", "rows", "columns", "sashing", "width", "sides", "diagonal", "corners", "scale"]
+            .contains(&key)
+    };
+    most_used(text.lines().filter(of_the_top))
 }
 
 /// A title or name as the name of a folder: lower-case letters, digits and hyphens; other scripts are kept.

@@ -46,7 +46,8 @@ fn key(column: &mut Column, picture: &Picture, scale: f64) {
     if !picture.outline.is_empty() {
         rows.push((Some(marks::edge_pen()), "edge of the finished block: cut out here"));
     }
-    rows.push((Some(marks::design_pen()), "the design, each line sewn three times"));
+    let design = picture.passes().map_or("the design".to_owned(), |passes| format!("the design, {passes}"));
+    rows.push((Some(marks::design_pen()), &design));
     if !picture.inside.is_empty() {
         rows.push((Some(marks::inside_pen()), "margin: nothing is sewn outside it"));
     }

@@ -19,7 +19,7 @@ use serde::Deserialize;
 use super::meander::fence::whole;
 use crate::base::angle::turn_deg;
 use crate::base::curve::path_through;
-use crate::base::units::{Units, show_length};
+use crate::base::units::{Units, show_at_most, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
 use crate::drawing::settings::Need;
@@ -74,7 +74,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
             "the inner outline is {} deep, which is too little for two rings {} apart; ask for a spacing of {} or less",
             show_length(narrow, Units::Inches),
             show_length(spacing, Units::Inches),
-            show_length(fits, Units::Inches)
+            show_at_most(fits, Units::Inches)
         );
         return Err(DrawError::NoRoom { motif: "an echo".into(), why });
     }

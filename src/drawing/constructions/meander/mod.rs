@@ -32,7 +32,7 @@ use serde::Deserialize;
 
 use crate::base::curve::{flatten, path_smooth};
 use crate::base::tolerance::FLATTEN_MM;
-use crate::base::units::{Units, show_length};
+use crate::base::units::{Units, show_at_most, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
 use crate::drawing::settings::Need;
@@ -103,7 +103,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
         let why = format!(
             "the inner outline has no room for a line at a spacing of {}; ask for a spacing of {} or less",
             show_length(spacing, Units::Inches),
-            show_length(fits, Units::Inches)
+            show_at_most(fits, Units::Inches)
         );
         return Err(DrawError::NoRoom { motif: "a meander".into(), why });
     }
