@@ -1,4 +1,4 @@
-//! Quilting designs made to measure for a hooped block: one line, every stitch gone over three times.
+//! Quilting designs made to measure, as one continuous triple (bean) stitch line for the hoop.
 //!
 //! The stages, in the order the data flows; each uses only those before it:
 //!

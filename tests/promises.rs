@@ -174,7 +174,7 @@ fn a_route_changed_by_hand_never_reaches_a_report() {
     let um = |mm: f64| (mm * 1000.0).round() as u64;
     let (bound, more) = (piece.proof.bound_um(), 2 * um(piece.network.edges[last].length_mm));
     let told = format!(
-        "the route does not hold: piece 0 doubles back {} µm where only {bound} µm are proven; make the route anew",
+        "the route does not hold: piece 0 backtracks {} µm where only {bound} µm are proven; make the route anew",
         bound + more
     );
     assert_eq!(longer, Err(told));

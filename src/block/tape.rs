@@ -92,7 +92,7 @@ impl Spread {
             .collect();
         let advice = if correction > TAPE_MM { " That is more than a tape errs; measure again." } else { "" };
         format!(
-            "The six measures disagree a little and were evened out by at most {correction:.2} mm (the {}): {}.{advice}",
+            "The six measures disagree a little; the error was spread over them, at most {correction:.2} mm (the {}): {}.{advice}",
             Measure::ALL[worst],
             became.join(", ")
         )

@@ -181,7 +181,7 @@ fn corners(r: Rect) -> [Point; 4] {
 pub enum SurveyError {
     /// A needle point that is no place on the cloth.
     #[error(
-        "needle point {point} of piece {piece} lies at {x}, {y} mm, which is no place on a quilt; make the design anew"
+        "hole {point} of piece {piece} lies at {x}, {y} mm, which is no place on a quilt; make the design anew"
     )]
     BadPoint {
         /** Counted from 1. */
@@ -319,7 +319,7 @@ mod tests {
         let got = survey(&sewn(&[(0.0, 0.0), (f64::NAN, 0.0)]), None, &Sandwich::default()).unwrap_err();
         assert_eq!(
             got.to_string(),
-            "needle point 2 of piece 1 lies at NaN, 0 mm, which is no place on a quilt; make the design anew"
+            "hole 2 of piece 1 lies at NaN, 0 mm, which is no place on a quilt; make the design anew"
         );
     }
 

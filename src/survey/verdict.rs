@@ -97,7 +97,7 @@ fn stitching(kind: &Kind) -> Finding {
 fn passes(kind: &Kind) -> Finding {
     let (once, triple, more) = (kind.sewn(1, 2), kind.sewn(3, 4), kind.sewn(5, usize::MAX));
     let (weight, sentence) = if triple >= TRIPLE_PART {
-        (Weight::Good, format!("Triple: {} of the line is gone over three or four times.", percent(triple)))
+        (Weight::Good, format!("Triple: {} of the line is sewn three or four times.", percent(triple)))
     } else if once >= more {
         let part = percent(once);
         (
@@ -108,10 +108,7 @@ fn passes(kind: &Kind) -> Finding {
             ),
         )
     } else {
-        (
-            Weight::Care,
-            format!("{} of the line is gone over five times or more; thread piles up.", percent(more)),
-        )
+        (Weight::Care, format!("{} of the line is sewn five times or more; thread piles up.", percent(more)))
     };
     Finding { weight, sentence }
 }
@@ -155,7 +152,7 @@ mod tests {
         let verdict = judged(&[triple(&wave())]);
         assert_eq!(
             sentences(&verdict),
-            ["Running stitches only.", "Triple: 100 % of the line is gone over three or four times."]
+            ["Running stitches only.", "Triple: 100 % of the line is sewn three or four times."]
         );
         assert_eq!(verdict.sentence(), "The design suits three layers.");
     }

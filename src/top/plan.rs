@@ -249,7 +249,7 @@ fn uneven(design: &Design, ratio: f64, work: &Work) -> String {
     let motif = &design.chosen.motif;
     let eased = work.look.eased.get(&motif.name).copied().unwrap_or(1.0);
     let limit = if ratio > 1.0 { EASE } else { 1.0 / EASE };
-    let more = if ratio > 1.0 { "more" } else { "fewer" };
+    let more = if ratio > 1.0 { "more densely" } else { "more openly" };
     let why = if motif.scale.is_none() {
         "its motif has no scale to change".to_owned()
     } else if asked_by_itself(design, work) {
@@ -257,9 +257,9 @@ fn uneven(design: &Design, ratio: f64, work: &Work) -> String {
     } else if (eased / limit - 1.0).abs() < 1e-6 {
         format!("its motif is already drawn {:.0} % {} than the rest", (EASE - 1.0) * 100.0, coarser(ratio))
     } else {
-        "whole repeats in its shape leave no nearer density".to_owned()
+        "whole repeats allow no closer match".to_owned()
     };
-    format!("{:.0} % {more} lines for its area than the quilt's mean: {why}", (ratio - 1.0).abs() * 100.0)
+    format!("quilted {:.0} % {more} than the rest: {why}", (ratio - 1.0).abs() * 100.0)
 }
 
 /// True if the scale of a piece's motif was asked for under that piece.
@@ -333,7 +333,7 @@ fn warnings(work: &Work, pieces: &[PiecePart]) -> Vec<String> {
     said.extend(apart(work));
     if (work.look.factor - 1.0).abs() > scale::FLEX / 2.0 {
         said.push(format!(
-            "The shared scale was moved by {:.0} % so that every piece gets whole repeats.",
+            "All motifs are scaled by {:.1} % so that every piece gets whole repeats.",
             (work.look.factor - 1.0) * 100.0
         ));
     }

@@ -147,8 +147,8 @@ impl Mark {
 fn key(picture: &Picture, options: &cloth::Options) -> Vec<(Mark, String)> {
     let mut key = Vec::new();
     if options.marks && picture.ends().is_some() {
-        key.push((Mark::Start, "first needle point".to_owned()));
-        key.push((Mark::End, "last needle point".to_owned()));
+        key.push((Mark::Start, "first hole".to_owned()));
+        key.push((Mark::End, "last hole".to_owned()));
     }
     if options.marks && picture.runs.len() > 1 {
         key.push((Mark::Move, "move without sewing".to_owned()));

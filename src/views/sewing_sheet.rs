@@ -223,7 +223,7 @@ fn small_picture(column: &mut Column, picture: &Picture, room: f64) {
     let drawn = bars.draw(Point::ZERO, letters);
     column.items.push(Item::Group(Group::new("scale", small, drawn)));
     column.gap(Bars::height(letters) * scale);
-    let note = if scale < 1.0 { "reduced; the bars are reduced with it" } else { "true size" };
+    let note = if scale < 1.0 { "Not true size; nor are the bars" } else { "True size" };
     column.text(note, look::LABEL.times(0.92), 1);
 }
 

@@ -1,4 +1,4 @@
-"""Times networkx and rustworkx on the least doubling back of the networks that the benchmark of the crate wrote.
+"""Times networkx and rustworkx on the least backtracking of the networks that the benchmark of the crate wrote.
 
 Usage: WRITE=/tmp/hatch.json cargo bench --bench route -- match_a_hatch
        route_bench.py /tmp/hatch.json [--skip-networkx-above LINES]

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::ValueEnum;
 use thrice::base::plain::{self, LONGEST_NAME};
-use thrice::base::units::show_length;
+use thrice::base::units::{Units, show_length};
 use thrice::block::pose::Pose;
 use thrice::block::side::Side;
 use thrice::block::{BlockError, drawn};
@@ -77,7 +77,7 @@ pub struct Sewing {
     /// Kept clear inside the seam
     #[arg(long, value_name = "LENGTH", default_value = "1/4in", allow_hyphen_values = true, value_parser = length)]
     margin: f64,
-    /// Stitch length to come near to
+    /// Target stitch length
     #[arg(long, value_name = "LENGTH", default_value = "2.5mm", allow_hyphen_values = true, value_parser = length)]
     stitch: f64,
     /// Sewing field of the hoop, such as 200x200mm; a design that does not fit is refused
@@ -98,10 +98,10 @@ pub struct Sewing {
     /// Thread on a bobbin
     #[arg(long, value_name = "METRES", default_value = "100m")]
     bobbin: String,
-    /// May the line travel along the inner outline where that is shorter
+    /// Let the line follow the seam as a shortcut
     #[arg(long, value_enum, default_value = "edge")]
     travel: Travel,
-    /// Where to begin, if not wherever the line is shortest
+    /// Start point; default: shortest route
     #[arg(long, value_enum)]
     start: Option<Begin>,
     /// Leave out the small stitches that secure the thread
@@ -159,6 +159,9 @@ fn holds_another(path: &Path, bytes: &[u8]) -> bool {
     Format::from_extension(&ending).is_some()
         && reading::bytes(path, reading::MOST_MACHINE).is_ok_and(|old| old != bytes)
 }
+
+/// A shorter length is told as none, mm.
+const SHOWN_MM: f64 = 0.05;
 
 /// How the names of a design's files may end.
 const ENDINGS: [&str; 11] = [
@@ -366,6 +369,23 @@ pub fn plain_name(name: &str) -> anyhow::Result<String> {
     }
 }
 
+/// A number of bobbins, in words.
+pub fn bobbins(count: u32) -> String {
+    if count == 1 { "1 bobbin".to_owned() } else { format!("{count} bobbins") }
+}
+
+fn backtracking(mm: f64, units: Units) -> String {
+    if mm < SHOWN_MM {
+        "no backtracking".to_owned()
+    } else {
+        format!("{} of backtracking", show_length(mm, units))
+    }
+}
+
+fn along_the_edge(mm: f64, units: Units) -> String {
+    if mm < SHOWN_MM { String::new() } else { format!(", {} along the edge", show_length(mm, units)) }
+}
+
 fn summary(piece: &Piece) -> String {
     use std::fmt::Write;
     let (s, route) = (&piece.survey, &piece.route);
@@ -382,10 +402,10 @@ fn summary(piece: &Piece) -> String {
     );
     let _ = writeln!(
         text,
-        "  {:.2} m of line, {} walked twice, {} along the edge; {}",
+        "  {:.2} m of line, {}{}; {}",
         route.drawn_mm / 1000.0,
-        long(route.doubled_mm),
-        long(route.travelled_mm),
+        backtracking(route.doubled_mm, units),
+        along_the_edge(route.travelled_mm, units),
         match s.jumps() {
             0 => "no jumps".to_owned(),
             1 => "1 jump".to_owned(),
@@ -398,8 +418,10 @@ fn summary(piece: &Piece) -> String {
     let e = s.estimate;
     let _ = writeln!(
         text,
-        "  thread {:.0} m in the needle, {:.0} m in the bobbin ({} to fill)",
-        e.needle_thread_m, e.bobbin_thread_m, e.bobbins
+        "  thread {:.0} m in the needle, {:.0} m in the bobbin ({})",
+        e.needle_thread_m,
+        e.bobbin_thread_m,
+        bobbins(e.bobbins)
     );
     if s.is_turned() {
         let _ = writeln!(text, "  {}", lie::words(&piece.order.block.shape, true));

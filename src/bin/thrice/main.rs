@@ -18,7 +18,7 @@ use std::process::ExitCode;
 
 use clap::{CommandFactory, Parser, Subcommand};
 
-/// Quilting designs made to measure for a hooped block: one line, every stitch gone over three times
+/// Quilting designs made to measure, as one continuous triple (bean) stitch line for the hoop
 #[derive(Parser)]
 #[command(name = "thrice", version, arg_required_else_help = true, after_help = AFTER)]
 struct Cli {

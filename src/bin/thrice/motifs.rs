@@ -124,7 +124,7 @@ fn one(motif: &Motif) -> String {
         let _ = writeln!(text, "  {:width$}  {range}; default {default}", "");
     }
     if let Some(why) = &motif.doubling {
-        let _ = writeln!(text, "\nwalked twice in places: {why}");
+        let _ = writeln!(text, "\nbacktracking: {why}");
     }
     text
 }

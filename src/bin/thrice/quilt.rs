@@ -13,7 +13,7 @@ use thrice::top::plan::{Plan, plan};
 use thrice::top::{Work, work};
 use thrice::wire::Format;
 
-use super::block::{format, once};
+use super::block::{bobbins, format, once};
 use super::look_args::PaperSize;
 use super::motifs;
 use super::output::{File, write_new, write_set};
@@ -247,15 +247,14 @@ fn summary(work: &Work, plan: &Plan, folder: &Path, files: usize) -> String {
     );
     let _ = writeln!(
         text,
-        "  thread {:.0} m in the needle, {:.0} m in the bobbin ({} to fill)",
-        t.needle_thread_m, t.bobbin_thread_m, t.bobbins
+        "  thread {:.0} m in the needle, {:.0} m in the bobbin ({})",
+        t.needle_thread_m,
+        t.bobbin_thread_m,
+        bobbins(t.bobbins)
     );
-    let _ = writeln!(
-        text,
-        "  shared scale {:.1} % from what was asked, worst stretch {:.1} %",
-        (plan.look.factor - 1.0) * 100.0,
-        plan.look.worst_stretch * 100.0
-    );
+    let scaled = (plan.look.factor - 1.0) * 100.0;
+    let scaled = if scaled.abs() < 0.05 { "as asked".to_owned() } else { format!("scaled by {scaled:.1} %") };
+    let _ = writeln!(text, "  motifs {scaled}, worst stretch {:.1} %", plan.look.worst_stretch * 100.0);
     for warning in &plan.warnings {
         let _ = writeln!(text, "  note: {warning}");
     }

@@ -65,7 +65,7 @@ pub struct ShapeArgs {
     /// For four sides: from bottom left to top right, such as "11 3/8in"
     #[arg(long, value_name = "LENGTH", requires = "sides")]
     diagonal: Option<String>,
-    /// For four sides: from bottom right to top left as well, to even out the tape's error
+    /// For four sides: from bottom right to top left as well, to spread the error of the tape
     #[arg(long, value_name = "LENGTH", requires = "diagonal")]
     other_diagonal: Option<String>,
     /// Any outline by its corners in order, across and up, such as "0in,0in; 8 1/8in,0in; 8in,8in; 0in,7 7/8in"

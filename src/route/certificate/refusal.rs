@@ -74,7 +74,7 @@ pub enum Refusal {
     },
     /// The proven bound is not reached.
     #[error(
-        "piece {piece} doubles back {value_um} µm where only {bound_um} µm are proven; make the route anew"
+        "piece {piece} backtracks {value_um} µm where only {bound_um} µm are proven; make the route anew"
     )]
     Gap {
         /** Which piece. */

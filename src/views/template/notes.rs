@@ -58,7 +58,7 @@ fn key(column: &mut Column, picture: &Picture, scale: f64) {
     if !picture.joins.is_empty() {
         rows.push((Some(marks::join_pen()), "rings: needle holes shared with the hoopings beside this one"));
     }
-    rows.push((None, "first needle point"));
+    rows.push((None, "first hole"));
     for (pen, meaning) in rows {
         let top = column.y;
         let middle = top - note.size * note.leading / 2.0;
