@@ -38,7 +38,7 @@ pub enum LengthError {
         text: String,
     },
     /// A number and a unit, but not a size that can be sewn.
-    #[error("`{text}` is out of range; lengths go from 0 to {} m", LONGEST_MM / 1000.0)]
+    #[error("`{text}` is out of range; lengths go from 0mm to {LONGEST_MM}mm")]
     OutOfRange {
         /** What was typed. */
         text: String,

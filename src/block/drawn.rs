@@ -9,7 +9,7 @@ use usvg::tiny_skia_path::PathSegment;
 use usvg::{Group, ImageHrefResolver, Node, Options, Tree};
 
 use super::shape::Shape;
-use super::{BlockError, LEAST_MM, svg_bounds};
+use super::{BlockError, LEAST_MM, MOST_CORNERS, svg_bounds};
 use crate::base::curve;
 use crate::base::tolerance::LOST_MM;
 use crate::base::units::{LONGEST_MM, MM_PER_INCH};
@@ -43,6 +43,10 @@ pub fn svg_outline(svg_text: &str) -> Result<Shape, BlockError> {
     }
     let first = paths.iter().position(is_closed).ok_or(BlockError::NoClosedPath)?;
     paths[..=first].rotate_right(1);
+    let count = paths.iter().map(|path| path.segments().count()).sum();
+    if count > MOST_CORNERS {
+        return Err(BlockError::TooManyCorners { count });
+    }
     let size = paths[0].bounding_box();
     for (what, mm) in [("drawn width", size.width()), ("drawn height", size.height())] {
         if !(LEAST_MM..=LONGEST_MM).contains(&mm) {

@@ -36,6 +36,9 @@ use tape::Measure;
 /// The least finished side of a block, mm: below it no line of stitches fits between two margins.
 pub const LEAST_MM: f64 = 10.0;
 
+/// The most corners of an outline, or segments of a drawn one: rings inside it are worked out from every pair of sides.
+pub const MOST_CORNERS: usize = 2000;
+
 /// A block as it is to be quilted: its finished outline and the inner outline that the design has to stay in.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Block {
@@ -267,6 +270,12 @@ pub enum BlockError {
     UnknownSuit {
         /** What was typed. */
         word: String,
+    },
+    /// An outline of more corners than can be followed.
+    #[error("the outline has {count} corners; draw it with at most {MOST_CORNERS}, or with curves")]
+    TooManyCorners {
+        /** How many it has. */
+        count: usize,
     },
     /// Too many or too few figures for a shape.
     #[error("`{value}` does not suit {key}; write it like `{example}`")]

@@ -5,7 +5,7 @@
 use kurbo::Point;
 
 use super::shape::Shape;
-use super::{BlockError, LEAST_MM};
+use super::{BlockError, LEAST_MM, MOST_CORNERS};
 use crate::base::units::{LONGEST_MM, LengthError, read_length};
 
 /// The keys of all shapes that are given in words, as flags without their dashes.
@@ -123,6 +123,10 @@ fn diamond(value: &str) -> Result<Shape, BlockError> {
 fn corners(value: &str) -> Result<Vec<Point>, BlockError> {
     let wrong =
         || BlockError::Figures { key: "corners", value: value.into(), example: "0in,0in; 8in,0in; 8in,8in" };
+    let count = value.split(';').count();
+    if count > MOST_CORNERS {
+        return Err(BlockError::TooManyCorners { count });
+    }
     let pairs = value.split(';').map(str::trim).filter(|pair| !pair.is_empty());
     pairs
         .map(|pair| {
@@ -168,6 +172,12 @@ mod tests {
         ] {
             assert_eq!(Shape::from_words(key, value), Ok(shape), "{key} {value}");
         }
+    }
+
+    #[test]
+    fn more_corners_than_can_be_followed_are_refused() {
+        let told = Shape::from_words("corners", &"0in,0in;".repeat(5000)).unwrap_err().to_string();
+        assert_eq!(told, "the outline has 5001 corners; draw it with at most 2000, or with curves");
     }
 
     #[test]
