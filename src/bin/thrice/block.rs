@@ -235,7 +235,7 @@ fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
     };
     let name = match &args.name {
         Some(name) => plain_name(name)?,
-        None => default_name(&what, &changed(args, &design), &shape),
+        None => plain_name(&default_name(&what, &changed(args, &design), &shape))?,
     };
     let sewing = &args.sewing;
     let order = Order {
