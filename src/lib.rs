@@ -44,6 +44,9 @@ use wire::{Format, WireError};
 /// How wide the picture of a quilt's map is, pixels.
 pub const MAP_WIDTH_PX: u32 = 2000;
 
+/// How wide the picture of a quilt as quilted cloth is, pixels; narrower for a very long quilt.
+pub const RELIEF_WIDTH_PX: u32 = 3000;
+
 /// A file that belongs to a design: how its name ends, and its bytes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Made {
@@ -108,19 +111,36 @@ pub fn make(order: Order, formats: &[Format], looks: &Looks) -> Result<(Piece, V
 pub fn write_quilt(work: &Work, formats: &[Format], paper: Paper) -> Result<Vec<(String, Vec<u8>)>, Error> {
     let plan = top::plan::plan(work);
     let map = views::quilt_map::draw(work);
-    let (sewn, picture) = rayon::join(
-        || work.sewn.par_iter().map(|s| sewn_files(s, formats, paper)).collect::<Result<Vec<_>, Error>>(),
-        || views::png::write(&map, MAP_WIDTH_PX),
+    let ((sewn, picture), relief) = rayon::join(
+        || {
+            rayon::join(
+                || {
+                    work.sewn
+                        .par_iter()
+                        .map(|s| sewn_files(s, formats, paper))
+                        .collect::<Result<Vec<_>, Error>>()
+                },
+                || views::png::write(&map, MAP_WIDTH_PX),
+            )
+        },
+        || relief(work),
     );
     let mut all: Vec<(String, Vec<u8>)> = sewn?.into_iter().flatten().collect();
     all.push(("map.svg".into(), views::svg::write(&map).into_bytes()));
     all.push(("map.png".into(), picture?));
+    all.push(("relief.png".into(), relief?));
     let pages = views::quilt_sheet::draw(work, &plan, paper);
     all.push(("sewing-sheet.pdf".into(), views::pdf::write(&work.quilt.title, &pages)));
     let written = all.iter().map(|(name, _)| name.as_str()).collect();
     let plan = serde_json::to_vec_pretty(&PlanFile { plan: &plan, written })?;
     all.push(("plan.json".into(), plan));
     Ok(all)
+}
+
+/// The whole quilt as quilted cloth.
+fn relief(work: &Work) -> Result<Vec<u8>, PngError> {
+    let scene = views::relief::scenes::quilt(work);
+    views::relief::draw(&scene, RELIEF_WIDTH_PX.min(views::relief::widest(scene.shown)))?.png()
 }
 
 /// The plan as it is written: with the names of all files written beside it, so that the next run knows its own.

@@ -4,6 +4,7 @@
 
 pub mod angle;
 pub mod chain;
+pub mod colour;
 pub mod curve;
 pub mod form;
 pub mod plain;

@@ -14,6 +14,7 @@ pub mod hoop;
 pub mod kind;
 pub mod lie;
 pub mod lines;
+pub mod loft;
 pub mod needle;
 pub mod report;
 pub mod steps;

@@ -8,6 +8,7 @@
 //! | [`preview`] | the block as it will look sewn, with its figures; layers for order, holes, widest gap, heat |
 //! | [`moving`] | one HTML page that sews it stitch by stitch |
 //! | [`template`] | true-size pages with a cross at the design's centre, for placing |
+//! | [`relief`] | the block or the quilt as quilted cloth |
 //! | [`sampler`] | every motif on four blocks |
 //! | [`sewing_sheet`] | one page with picture, figures, steps to tick and cautions |
 //!
@@ -28,10 +29,12 @@ pub mod moving;
 pub mod paper;
 pub mod pdf;
 pub mod picture;
+pub mod pixels;
 pub mod png;
 pub mod preview;
 pub mod quilt_map;
 pub mod quilt_sheet;
+pub mod relief;
 pub mod sampler;
 pub mod sewing_sheet;
 pub mod sewn;

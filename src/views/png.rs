@@ -17,6 +17,16 @@ pub enum PngError {
         /** What was asked for, pixels. */
         width_px: u32,
     },
+    /// A relief of more pixels than fit in memory.
+    #[error(
+        "a relief {width_px} pixels wide cannot be made of this; ask for at most {most_px} with --png-width"
+    )]
+    Relief {
+        /** What was asked for, pixels. */
+        width_px: u32,
+        /** The widest that can be made, pixels. */
+        most_px: u32,
+    },
     /// The page cannot be drawn; the words say why.
     #[error("the page cannot be drawn as a picture: {reason}")]
     Drawing {

@@ -9,9 +9,10 @@ use super::from_stages::{self, Names};
 use super::paper::Paper;
 use super::picture::{Fact, PASSES, Picture};
 use super::png::PngError;
+use super::relief::scenes::{self, Stuff};
 use super::sewing_sheet::{self, Words};
 use super::template::TemplateError;
-use super::{heat, moving, pdf, png, preview, svg, template};
+use super::{heat, moving, pdf, png, preview, relief, svg, template};
 use crate::base::angle::QUARTER_LEFT;
 use crate::base::units::{Units, show_length, show_mm};
 use crate::block::Block;
@@ -50,6 +51,8 @@ pub struct Sewn<'a> {
 pub enum Extra {
     /// The preview as PNG.
     Png,
+    /// The block as quilted cloth, as PNG.
+    Relief,
     /// A page that sews the line in order.
     Moving,
     /// The block's sewing sheet.
@@ -82,11 +85,19 @@ pub struct Looks {
     pub extras: Vec<Extra>,
     /// Width of a PNG, pixels.
     pub width_px: u32,
+    /// Cloth, thread and batting of the relief.
+    pub stuff: Stuff,
 }
 
 impl Default for Looks {
     fn default() -> Self {
-        Looks { paper: Paper::default(), layers: Vec::new(), extras: Vec::new(), width_px: WIDTH_PX }
+        Looks {
+            paper: Paper::default(),
+            layers: Vec::new(),
+            extras: Vec::new(),
+            width_px: WIDTH_PX,
+            stuff: Stuff::default(),
+        }
     }
 }
 
@@ -133,6 +144,10 @@ pub fn files(sewn: &Sewn, looks: &Looks) -> Result<Vec<(&'static str, Vec<u8>)>,
     for extra in &looks.extras {
         files.push(match extra {
             Extra::Png => (".png", png::write(&sheet, looks.width_px)?),
+            Extra::Relief => {
+                let scene = scenes::block(&picture, &looks.stuff);
+                ("-relief.png", relief::draw(&scene, looks.width_px)?.png()?)
+            }
             Extra::Moving => (".html", moving::write(&picture, per_minute(sewn.sandwich)).into_bytes()),
             Extra::SewingSheet => ("-sewing-sheet.pdf", sewing_sheet(sewn, &picture, looks.paper)),
         });

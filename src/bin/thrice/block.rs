@@ -17,7 +17,7 @@ use thrice::stitches::{STEP_MM, STEP_RANGE_MM, SewError, SewOptions};
 use thrice::survey::estimate::{self, Pace};
 use thrice::survey::hoop::Hoop;
 use thrice::survey::lie;
-use thrice::survey::{Sandwich, SurveyError, batting};
+use thrice::survey::{Sandwich, SurveyError, batting, loft};
 use thrice::tailor::{Design, Order, Piece, PieceError};
 use thrice::top::file::MARGIN_MM;
 use thrice::wire::Format;
@@ -112,6 +112,13 @@ pub struct Sewing {
     seed: Option<u32>,
 }
 
+impl Sewing {
+    /// How high the batting lifts the cloth in pictures, mm.
+    pub fn loft_mm(&self) -> f64 {
+        loft::loft_mm(self.batting.as_deref(), self.thickness)
+    }
+}
+
 #[derive(Clone, Copy, clap::ValueEnum)]
 enum Travel {
     /// Along the inner outline
@@ -137,7 +144,8 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     tell_first(args.shape.units());
     let (order, inputs) = order(args)?;
     let name = order.name.clone();
-    let (piece, made) = thrice::make(order, &once(&args.formats), &args.looks.looks()).map_err(told)?;
+    let looks = args.looks.looks(args.sewing.loft_mm());
+    let (piece, made) = thrice::make(order, &once(&args.formats), &looks).map_err(told)?;
     let files: Vec<File> =
         made.into_iter().map(|f| File { name: format!("{name}{}", f.ending), bytes: f.bytes }).collect();
     let replaced = files.iter().any(|file| holds_another(&args.out.join(&file.name), &file.bytes));
@@ -175,6 +183,8 @@ const ENDINGS: [&str; 11] = [
     ".html",
     "-work-sheet.pdf",
     "-sewing-sheet.pdf",
+    "-relief.png",
+    "-page.html",
     "-lines.svg",
 ];
 

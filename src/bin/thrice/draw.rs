@@ -8,7 +8,7 @@ use kurbo::Vec2;
 use thrice::base::units::{Units, show_length, show_mm};
 use thrice::stitches::{Run, Stitches};
 use thrice::survey::verdict::{Weight, judge};
-use thrice::survey::{Sandwich, Survey, survey};
+use thrice::survey::{Sandwich, Survey, loft, survey};
 use thrice::views::sewn::{Sewn, files};
 use thrice::wire::Format;
 
@@ -84,7 +84,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         warnings: warnings.clone(),
         units,
     };
-    let made = files(&sewn, &args.looks.looks())?;
+    let made = files(&sewn, &args.looks.looks(loft::UNKNOWN_MM))?;
     let made: Vec<File> =
         made.into_iter().map(|(ending, bytes)| File { name: format!("{stem}{ending}"), bytes }).collect();
     let written = write_set(&args.out, &made, &[], std::slice::from_ref(&args.file))?;

@@ -1,8 +1,10 @@
 //! The words for how to look at a design, shared by the commands that draw one.
 
 use clap::ValueEnum;
+use thrice::base::colour::{self, Colour, ColourError};
 use thrice::views::paper::Paper;
 use thrice::views::png::WIDEST_PX;
+use thrice::views::relief::scenes::Stuff;
 use thrice::views::sewn::{Extra, Layer, Looks, WIDTH_PX};
 
 /// How to look at it.
@@ -20,6 +22,20 @@ pub struct LookArgs {
     /// Width of the PNG, pixels
     #[arg(long, value_name = "PIXELS", default_value_t = WIDTH_PX, value_parser = clap::value_parser!(u32).range(100..=i64::from(WIDEST_PX)))]
     png_width: u32,
+    /// Colour of the cloth in pictures: six digits such as #f2ead8, or a word such as natural, grey or charcoal
+    #[arg(long, value_name = "COLOUR")]
+    cloth: Option<Colour>,
+    /// Colour of the thread in pictures; several with commas for variegated thread
+    #[arg(long, value_name = "COLOUR", value_parser = thread)]
+    thread: Option<Thread>,
+}
+
+/// The colours of a thread in turn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Thread(pub Vec<Colour>);
+
+fn thread(text: &str) -> Result<Thread, ColourError> {
+    colour::list(text).map(Thread)
 }
 
 /// A paper on the command line.
@@ -49,6 +65,8 @@ enum Shown {
 enum Also {
     /// The preview as PNG
     Png,
+    /// The block as quilted cloth, as PNG
+    Relief,
     /// A page that sews the line in order
     Moving,
     /// The sewing sheet, to print
@@ -66,8 +84,18 @@ impl PaperSize {
 }
 
 impl LookArgs {
-    /// The looks that were asked for.
-    pub fn looks(&self) -> Looks {
+    /// What the picture of the quilted cloth is made of.
+    pub fn stuff(&self, loft_mm: f64) -> Stuff {
+        let usual = Stuff::default();
+        Stuff {
+            cloth: self.cloth.unwrap_or(usual.cloth),
+            thread: self.thread.clone().map_or(usual.thread, |t| t.0),
+            loft_mm,
+        }
+    }
+
+    /// The looks that were asked for; `loft_mm` is how high the batting lifts the cloth.
+    pub fn looks(&self, loft_mm: f64) -> Looks {
         let layers = self.show.iter().map(|shown| match shown {
             Shown::Order => Layer::Order,
             Shown::Holes => Layer::Holes,
@@ -77,6 +105,7 @@ impl LookArgs {
         });
         let extras = self.also.iter().map(|also| match also {
             Also::Png => Extra::Png,
+            Also::Relief => Extra::Relief,
             Also::Moving => Extra::Moving,
             Also::SewingSheet => Extra::SewingSheet,
         });
@@ -85,6 +114,7 @@ impl LookArgs {
             layers: layers.collect(),
             extras: extras.collect(),
             width_px: self.png_width,
+            stuff: self.stuff(loft_mm),
         }
     }
 }

@@ -1,13 +1,15 @@
 //! `[[border]]` of a quilt file.
 
 use super::chosen::{MOTIF, chosen};
-use super::{Border, Corner, MOST_BORDERS, Sources};
+use super::sewing::dress;
+use super::{Border, Chosen, Corner, MOST_BORDERS, Sources};
 use crate::base::form::{Form, Problems};
 use crate::base::units::{LONGEST_MM, read_length};
 use crate::block::LEAST_MM;
 use crate::block::suit::Suit;
 
-const KEYS: [&str; 6] = ["width", "motif", "settings", "corner", "corner-motif", "corner-settings"];
+const KEYS: [&str; 8] =
+    ["width", "motif", "settings", "corner", "corner-motif", "corner-settings", "cloth", "thread"];
 
 pub fn read(form: &mut Form<'_>, sources: &Sources<'_>, problems: &mut Problems<'_>) -> Vec<Border> {
     let mut borders = Vec::new();
@@ -51,6 +53,9 @@ pub fn read(form: &mut Form<'_>, sources: &Sources<'_>, problems: &mut Problems<
         }
         let any = table.has("motif") || table.has("settings");
         let chosen = any.then(|| chosen(&mut table, MOTIF, sources, Some(kind), problems)).flatten();
+        let dress = dress(&mut table, problems);
+        let dressed = |chosen: Option<Chosen>| chosen.map(|c| Chosen { dress: dress.clone(), ..c });
+        let (chosen, corner_chosen) = (dressed(chosen), dressed(corner_chosen));
         table.finish(&KEYS, problems);
         if let Some(widths) = widths {
             borders.push(Border { widths, chosen, corner, corner_chosen });

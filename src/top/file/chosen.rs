@@ -1,6 +1,6 @@
 //! A motif with its settings, or a drawing of her own, as tables of a quilt file name it.
 
-use super::{Chosen, Sources};
+use super::{Chosen, Dress, Sources};
 use crate::base::form::{Form, Problems};
 use crate::block::drawn;
 use crate::block::suit::Suit;
@@ -45,7 +45,7 @@ pub fn chosen(
         words.iter().any(|w| w.split('=').next().is_some_and(|name| name.trim() == scale))
     });
     match resolve(&motif.name, &motif.settings, &words) {
-        Ok(settings) => Some(Chosen { motif: motif.clone(), settings, pinned, background: None }),
+        Ok(settings) => Some(Chosen { motif: motif.clone(), settings, pinned, background: None, dress: Dress::default() }),
         Err(error) => {
             problems.add(offsets.first().copied().unwrap_or(at), error.to_string());
             None
@@ -66,6 +66,7 @@ pub fn own(table: &mut Form<'_>, sources: &Sources<'_>, problems: &mut Problems<
                 settings: Settings::default(),
                 pinned: true,
                 background: None,
+                dress: Dress::default(),
             })
         }
         Ok(_) => {

@@ -1,7 +1,7 @@
 //! A family of motifs → what it puts into every place of a quilt that nothing is named for.
 
 use super::pieces::Ground;
-use super::{Border, Chosen, Corner, Fill, Mirror, Turn};
+use super::{Border, Chosen, Corner, Dress, Fill, Mirror, Turn};
 use kurbo::Point;
 
 use crate::block::shape::Shape;
@@ -107,5 +107,5 @@ fn chosen(member: &Member, motifs: &[Motif], suit: Suit) -> Option<Chosen> {
     let pinned = motif.scale.as_ref().is_some_and(|scale| {
         member.settings.iter().any(|w| w.split('=').next().is_some_and(|name| name.trim() == scale))
     });
-    Some(Chosen { motif: motif.clone(), settings, pinned, background })
+    Some(Chosen { motif: motif.clone(), settings, pinned, background, dress: Dress::default() })
 }

@@ -6,10 +6,10 @@
 //! | `[machine]` | `hoops` (sewing fields), `speed`, `formats` |
 //! | `[sandwich]` | `batting` or `gap`, `thickness`, `bobbin` |
 //! | `[stitch]` | `length`, `margin`, `ties`, `travel` |
-//! | `[look]` | `family`, `scale` |
+//! | `[look]` | `family`, `scale`, `cloth`, `thread` |
 //! | `[top]` | `setting`, `rows`, `columns`, `block`, `sashing`, `posts`, `outer-sashing`, `drawing` |
-//! | `[[piece]]` | `where`, `at`, `motif` or `drawing`, `settings`, `turn`, `mirror`, `seed`, `margin`, `background`, `background-settings` |
-//! | `[[border]]` | `width`, `motif`, `settings`, `corner`, `corner-motif`, `corner-settings` |
+//! | `[[piece]]` | `where`, `at`, `motif` or `drawing`, `settings`, `turn`, `mirror`, `seed`, `margin`, `background`, `background-settings`, `cloth`, `thread` |
+//! | `[[border]]` | `width`, `motif`, `settings`, `corner`, `corner-motif`, `corner-settings`, `cloth`, `thread` |
 //! | `[[odd]]` | `name`, `at`, and one shape |
 
 mod borders;
@@ -22,6 +22,7 @@ pub mod top;
 
 use super::place::Place;
 use super::setting;
+use crate::base::colour::Colour;
 use crate::base::form::{self, Form, Problem, Problems};
 use crate::base::plain::{unfit_file_name, unfit_to_show};
 use crate::base::units::{Units, most_used};
@@ -71,6 +72,10 @@ pub struct Quilt {
     pub scale_mm: Option<f64>,
     /// The family that fills what nothing is named for.
     pub family: Option<String>,
+    /// Colours for pictures, wherever a place has none of its own.
+    pub dress: Dress,
+    /// How high the batting lifts the cloth between lines far apart, mm, for pictures.
+    pub loft_mm: f64,
     /// How the blocks are set.
     pub top: Top,
     /// Which motif goes where.
@@ -92,6 +97,17 @@ pub struct Chosen {
     pub pinned: bool,
     /// What fills the places that it leaves open, if anything.
     pub background: Option<Background>,
+    /// Its cloth and thread in pictures, where they are not those of the whole quilt.
+    pub dress: Dress,
+}
+
+/// Colours for pictures.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Dress {
+    /// The cloth's colour.
+    pub cloth: Option<Colour>,
+    /// The thread's colour, or its colours in turn.
+    pub thread: Option<Vec<Colour>>,
 }
 
 impl Chosen {
@@ -99,7 +115,7 @@ impl Chosen {
     #[must_use]
     pub fn nothing() -> Self {
         let motif = Motif::of_lines("nothing", Vec::new());
-        Self { motif, settings: Settings::default(), pinned: true, background: None }
+        Self { motif, settings: Settings::default(), pinned: true, background: None, dress: Dress::default() }
     }
 
     /// True if its lines run on from piece to piece of a quilt.
@@ -280,6 +296,8 @@ fn read_form(form: &mut Form<'_>, sources: &Sources<'_>, problems: &mut Problems
         travel: stitch.travel,
         scale_mm: look.scale_mm,
         family: look.family.map(|f| f.name),
+        dress: look.dress,
+        loft_mm: sandwich.loft_mm,
         top: top?,
         fills,
         borders,

@@ -1,16 +1,16 @@
 //! `[[piece]]` of a quilt file: which motif goes where, how it is turned, and how far it keeps from the seams.
 
 use super::chosen::{MOTIF, background, chosen, own};
-use super::sewing::length_in;
+use super::sewing::{dress, length_in};
 use super::top::{Set, Top};
-use super::{Fill, Mirror, Odd, Sources, Turn};
+use super::{Chosen, Fill, Mirror, Odd, Sources, Turn};
 use crate::base::form::{Form, Problems};
 use crate::block::suit::Suit;
 use crate::drawing::settings::Kind;
 use crate::top::place::Place;
 use crate::top::setting::Spot;
 
-const KEYS: [&str; 11] = [
+const KEYS: [&str; 13] = [
     "where",
     "at",
     "motif",
@@ -22,6 +22,8 @@ const KEYS: [&str; 11] = [
     "margin",
     "background",
     "background-settings",
+    "cloth",
+    "thread",
 ];
 
 /// What `[[piece]]` is read against: the top, its odd blocks and all its spots.
@@ -52,7 +54,9 @@ pub fn read(
         let mirror = mirror(&mut table, problems);
         let each_seed = seed(&mut table, chosen.as_ref().map(|c| &c.motif), problems);
         let margin = length_in(&mut table, "margin", 0.0..=100.0, problems);
+        let dress = dress(&mut table, problems);
         table.finish(&KEYS, problems);
+        let chosen = chosen.map(|chosen| Chosen { dress, ..chosen });
         let (Some(place), Some(chosen)) = (place, chosen) else { continue };
         let clash = |f: &&Fill| f.place == place && clash(f.at.as_deref(), at.as_deref());
         if let Some(other) = fills.iter().find(clash) {

@@ -1,13 +1,14 @@
 //! The tables of a quilt file that say how it is sewn: machine, sandwich, stitch and look.
 
-use super::MARGIN_MM;
+use super::{Dress, MARGIN_MM};
+use crate::base::colour::{self, ColourError};
 use crate::base::form::{Form, Problems};
 use crate::base::units::read_length;
 use crate::drawing::family::{self, Family};
 use crate::stitches::{STEP_MM, STEP_RANGE_MM, SewOptions};
 use crate::survey::estimate::{self, SPEED_MAX, SPEED_MIN};
 use crate::survey::hoop::Hoop;
-use crate::survey::{GAP_LIMIT_MAX_MM, batting};
+use crate::survey::{GAP_LIMIT_MAX_MM, batting, loft};
 
 /// The widest margin that is taken at its word, mm.
 const MARGIN_MAX_MM: f64 = 100.0;
@@ -26,12 +27,14 @@ pub struct Sandwich {
     pub gap_limit_mm: f64,
     pub thickness_mm: f64,
     pub bobbin_m: f64,
+    pub loft_mm: f64,
 }
 
 /// What `[look]` says.
 pub struct Look {
     pub scale_mm: Option<f64>,
     pub family: Option<Family>,
+    pub dress: Dress,
 }
 
 /// What `[stitch]` says.
@@ -90,11 +93,16 @@ pub fn sandwich(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Sandwich {
         gap_limit_mm: batting::UNKNOWN.gap_mm,
         thickness_mm: estimate::DEFAULT_THICKNESS_MM,
         bobbin_m: estimate::DEFAULT_BOBBIN_M,
+        loft_mm: loft::UNKNOWN_MM,
     };
+    let mut named = None;
     let Some(mut table) = form.form("sandwich", problems) else { return said };
     if let Some((name, at)) = table.text_at("batting", problems) {
         match batting::find(&name) {
-            Ok(batting) => said.gap_limit_mm = batting.gap_mm,
+            Ok(batting) => {
+                said.gap_limit_mm = batting.gap_mm;
+                named = Some(batting.name);
+            }
             Err(error) => problems.add(at, error.to_string()),
         }
     }
@@ -111,6 +119,7 @@ pub fn sandwich(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Sandwich {
         }
     }
     table.finish(&["batting", "gap", "thickness", "bobbin"], problems);
+    said.loft_mm = loft::loft_mm(named, said.thickness_mm);
     said
 }
 
@@ -126,7 +135,7 @@ pub fn stitch(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Stitch {
 }
 
 pub fn look(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Look {
-    let mut said = Look { scale_mm: None, family: None };
+    let mut said = Look { scale_mm: None, family: None, dress: Dress::default() };
     let Some(mut table) = form.form("look", problems) else { return said };
     said.scale_mm = length_in(&mut table, "scale", SCALE_MM, problems);
     if let Some((name, at)) = table.text_at("family", problems) {
@@ -136,8 +145,30 @@ pub fn look(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Look {
             problems.add(at, format!("there is no family `{name}`; there are {}", all.join(", ")));
         }
     }
-    table.finish(&["family", "scale"], problems);
+    said.dress = dress(&mut table, problems);
+    table.finish(&["family", "scale", "cloth", "thread"], problems);
     said
+}
+
+/// Takes the colours of cloth and thread.
+pub fn dress(table: &mut Form<'_>, problems: &mut Problems<'_>) -> Dress {
+    let told = |problems: &mut Problems<'_>, key: &str, at: usize, error: ColourError| {
+        problems.add(at, format!("{key}: {error}"));
+    };
+    let mut dress = Dress::default();
+    if let Some((text, at)) = table.text_at("cloth", problems) {
+        match text.parse() {
+            Ok(cloth) => dress.cloth = Some(cloth),
+            Err(error) => told(problems, "cloth", at, error),
+        }
+    }
+    if let Some((text, at)) = table.text_at("thread", problems) {
+        match colour::list(&text) {
+            Ok(thread) => dress.thread = Some(thread),
+            Err(error) => told(problems, "thread", at, error),
+        }
+    }
+    dress
 }
 
 /// Takes a length within a range, mm.

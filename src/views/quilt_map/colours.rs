@@ -18,8 +18,19 @@ const DARK_THREAD: Ink = Ink::new(0x6f_6a_5e);
 /// Thread on the darker cottons.
 const DEEP_THREAD: Ink = Ink::new(0x4a_58_5c);
 
-/// The colour of a patch. Borders alternate from the outside in, so that the outermost is always the same.
+/// The colour of a patch: that of its place, that of the whole quilt, or one of the map's own. Those of borders alternate from the outside in, so that the outermost is always the same.
 pub fn of(place: &Place, quilt: &Quilt) -> Ink {
+    let own = match place {
+        Place::Border(n) | Place::BorderCorner(n) => {
+            quilt.borders.get(n.wrapping_sub(1)).and_then(|b| b.chosen.as_ref())
+        }
+        _ => quilt.fills.iter().find(|f| f.place == *place && f.at.is_none()).map(|f| &f.chosen),
+    };
+    let asked = own.and_then(|chosen| chosen.dress.cloth).or(quilt.dress.cloth);
+    asked.map_or_else(|| usual(place, quilt), |cloth| Ink { rgb: cloth.rgb, opacity: 1.0 })
+}
+
+fn usual(place: &Place, quilt: &Quilt) -> Ink {
     match place {
         Place::Blocks => LINEN,
         Place::AlternateBlocks => MIST,
@@ -36,7 +47,7 @@ pub fn of(place: &Place, quilt: &Quilt) -> Ink {
 
 /// The thread's colour on a patch.
 pub fn thread(place: &Place, quilt: &Quilt) -> Ink {
-    match of(place, quilt) {
+    match usual(place, quilt) {
         LINEN | SAND | ROSE => DARK_THREAD,
         _ => DEEP_THREAD,
     }

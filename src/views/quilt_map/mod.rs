@@ -3,7 +3,7 @@
 //!
 //! The quilt is drawn as large as the page's room allows, never larger than life; bars beside it are reduced with it.
 
-mod colours;
+pub mod colours;
 mod thin;
 
 use kurbo::{Affine, BezPath, Point, Rect};
