@@ -143,6 +143,14 @@ fn relief(work: &Work) -> Result<Vec<u8>, PngError> {
     views::relief::draw(&scene, RELIEF_WIDTH_PX.min(views::relief::widest(scene.shown)))?.png()
 }
 
+/// One HTML page of a quilt with everything to look at, to send.
+///
+/// # Errors
+/// [`Error::Png`] if the picture of the quilt is too large.
+pub fn quilt_page(work: &Work) -> Result<Vec<u8>, Error> {
+    Ok(views::quilt_page::write(work, &top::plan::plan(work))?.into_bytes())
+}
+
 /// The plan as it is written: with the names of all files written beside it, so that the next run knows its own.
 #[derive(serde::Serialize)]
 struct PlanFile<'a> {

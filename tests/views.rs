@@ -75,7 +75,7 @@ fn sizes(picture: &Picture) -> String {
 #[test]
 fn moving_previews_are_written() {
     for (name, picture) in specimens::all() {
-        let page = moving::write(&picture, 600);
+        let page = moving::write(&picture, 7.5);
         assert!(page.len() < 300_000, "{name}: {} bytes", page.len());
         fs::write(folder().join(format!("{name}.html")), page).unwrap();
     }

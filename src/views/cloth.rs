@@ -1,17 +1,21 @@
 //! [`Picture`] → the block as it lies there: cloth, thread and marks, in block coordinates.
 //!
-//! Every line of thread is drawn once, however often it is sewn. Extra layers show the order of sewing, the needle
+//! Every line of thread is drawn once, however often it is sewn, its stitches as short strands in a valley lit from the
+//! upper left. The first and the last hole are marked beside the line. Extra layers show the order of sewing, the needle
 //! holes, the widest gap, or a heat map of any figure.
 
 use kurbo::{Affine, BezPath, Point, Rect, Vec2};
 
+use crate::views::beside;
 use crate::views::column::words;
 use crate::views::layers::{self, Heat};
-use crate::views::look;
+use crate::views::look::{self, Cotton};
 use crate::views::picture::Picture;
 use crate::views::sheet::{self, Anchor, Group, Item, Pen, Shape};
 use crate::views::thread;
 
+/// How far a mark stands from its hole, mm.
+const MARK_AWAY_MM: f64 = 3.4;
 /// Cloth shown round stitches whose block is not known, mm.
 const CLOTH_MM: f64 = 6.0;
 
@@ -22,8 +26,10 @@ pub struct Options {
     pub holes: bool,
     /// Colour the thread by the order of sewing. Default: no.
     pub order: bool,
-    /// Mark the first and the last needle point, and moves without sewing. Default: yes.
+    /// Mark the first and the last needle point, moves without sewing, and what else is not on the cloth. Default: yes.
     pub marks: bool,
+    /// The colours of cloth and thread. Default: unbleached cotton.
+    pub cotton: Cotton,
     /// The widest gap: the middle and the width of the largest empty circle, mm. Default: not shown.
     pub gap: Option<(Point, f64)>,
     /// A figure shown as colour under the thread. Default: none.
@@ -34,7 +40,15 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Self {
-        Self { holes: false, order: false, marks: true, gap: None, heat: None, enlarged: 1.0 }
+        Self {
+            holes: false,
+            order: false,
+            marks: true,
+            cotton: Cotton::default(),
+            gap: None,
+            heat: None,
+            enlarged: 1.0,
+        }
     }
 }
 
@@ -44,7 +58,9 @@ pub fn draw(picture: &Picture, options: &Options, mark_scale: f64) -> Vec<Item> 
     let mut items = ground(picture, options);
     items.append(&mut sewn(picture, options));
     let ring = |p: &Point| sheet::line(sheet::circle(*p, 1.8 * mark_scale), Pen::new(0.45, look::END));
-    items.extend(picture.joins.iter().map(ring));
+    if options.marks {
+        items.extend(picture.joins.iter().map(ring));
+    }
     if let Some((at, wide)) = options.gap {
         items.push(sheet::line(sheet::circle(at, wide / 2.0), gap_pen(mark_scale)));
     }
@@ -60,15 +76,18 @@ fn ground(picture: &Picture, options: &Options) -> Vec<Item> {
     let wide = options.enlarged;
     if picture.outline.is_empty() {
         let cloth = sheet::rounded(picture.bounds().inflate(CLOTH_MM, CLOTH_MM), 2.0);
-        items.push(sheet::fill(cloth, look::FABRIC));
+        items.push(sheet::fill(cloth, options.cotton.cloth));
     } else {
         let pens = vec![Pen::flat(0.35 * wide, look::SEAM)];
         let path = together(&picture.outline);
-        items.push(Item::Shape(Shape { path, fill: Some(look::FABRIC), pens }));
+        items.push(Item::Shape(Shape { path, fill: Some(options.cotton.cloth), pens }));
     }
     if let Some(heat) = &options.heat {
         let clip = Some(picture.bounds());
         items.push(Item::Group(Group { clip, ..Group::new("heat map", Affine::IDENTITY, heat.draw()) }));
+    }
+    if !options.marks {
+        return items;
     }
     if !picture.inside.is_empty() {
         let quiet = Pen::dashed(0.2 * wide, look::SEAM, &[1.6 * wide, 1.4 * wide]);
@@ -116,7 +135,9 @@ fn sewn(picture: &Picture, options: &Options) -> Vec<Item> {
     } else if options.heat.is_some() {
         items.push(sheet::line(path, Pen::new(look::THREAD_MM * wide, look::INK.thin(0.75))));
     } else {
-        items.push(Item::Shape(Shape { path, fill: None, pens: look::thread(wide) }));
+        items.push(Item::Shape(Shape { path, fill: None, pens: look::valley(options.cotton, wide) }));
+        let path = thread::strands(&picture.runs, look::STRAND_SHORT_MM * wide);
+        items.push(Item::Shape(Shape { path, fill: None, pens: look::strand(options.cotton, wide) }));
     }
     if options.holes {
         let holes = thread::dots(&thread::holes(&picture.runs));
@@ -137,13 +158,24 @@ fn marks(picture: &Picture, scale: f64) -> Vec<Item> {
         items.push(sheet::straight(from, to, move_pen(scale)));
     }
     if let Some((first, last)) = picture.ends() {
-        items.append(&mut end_mark(last, scale));
-        items.append(&mut start_mark(first, scale));
+        let start = beside::place(picture, first, MARK_AWAY_MM * scale, &[]);
+        let end = beside::place(picture, last, MARK_AWAY_MM * scale, &[start]);
+        items.push(pointer(end, last, scale, look::END));
+        items.push(pointer(start, first, scale, look::START));
+        items.append(&mut end_mark(end, scale));
+        items.append(&mut start_mark(start, scale));
     }
     items
 }
 
-/// The mark at the first needle point: a dot.
+/// From a mark to just before its hole.
+fn pointer(mark: Point, hole: Point, scale: f64, ink: sheet::Ink) -> Item {
+    let long = mark.distance(hole).max(1e-9);
+    let tip = hole.lerp(mark, (0.45 * scale / long).min(0.5));
+    sheet::straight(mark, tip, Pen::new(0.3 * scale, ink))
+}
+
+/// The mark of the first needle point, beside it: a dot.
 #[must_use]
 pub fn start_mark(at: Point, scale: f64) -> Vec<Item> {
     let ring = sheet::circle(at, 1.05 * scale);
@@ -154,14 +186,15 @@ pub fn start_mark(at: Point, scale: f64) -> Vec<Item> {
     })]
 }
 
-/// The mark at the last needle point: a square round it.
+/// The mark of the last needle point, beside it: a square.
 #[must_use]
 pub fn end_mark(at: Point, scale: f64) -> Vec<Item> {
-    let square = sheet::rectangle(Rect::from_center_size(at, (3.4 * scale, 3.4 * scale)));
-    vec![
-        sheet::line(square.clone(), Pen::flat(0.95 * scale, look::CLEAR)),
-        sheet::line(square, Pen::flat(0.45 * scale, look::END)),
-    ]
+    let square = sheet::rectangle(Rect::from_center_size(at, (1.9 * scale, 1.9 * scale)));
+    vec![Item::Shape(Shape {
+        path: square,
+        fill: Some(look::CLEAR),
+        pens: vec![Pen::flat(0.95 * scale, look::CLEAR), Pen::flat(0.5 * scale, look::END)],
+    })]
 }
 
 /// The pen of moves without sewing: dots.

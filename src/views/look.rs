@@ -1,5 +1,6 @@
 //! The colours, pens and letter sizes that all sheets share, so that they look like one family.
 
+use crate::base::colour::Colour;
 use crate::views::sheet::{Ink, Pen, Weight};
 
 /// What is read first, and the lines of a design on paper.
@@ -14,12 +15,10 @@ pub const PAGE: Ink = Ink::new(0xfd_fc_fa);
 pub const FABRIC: Ink = Ink::new(0xf3_ed_e1);
 /// The edge of a block, where its seam is.
 pub const SEAM: Ink = Ink::new(0xcd_c0_aa);
-/// The shade in the valley that a line of quilting draws in.
+/// Hairlines between the patches of a quilt and under its lines.
 pub const SHADE: Ink = Ink::new(0x9a_80_5c);
 /// Thread a shade darker than the cotton.
 pub const THREAD: Ink = Ink::new(0x86_74_58);
-/// Where light falls on the thread.
-pub const SHINE: Ink = Ink::new(0xcf_bf_a2);
 /// The first needle point. Blue and orange can be told apart by everyone; the shapes differ as well.
 pub const START: Ink = Ink::new(0x0b_5c_8a);
 /// The last needle point, and what needs care.
@@ -72,20 +71,57 @@ pub fn hairline() -> Pen {
     Pen::flat(0.18, HAIR)
 }
 
-/// The pens that draw thread lying in the valley it makes, the widest first, `times` as wide as life.
+/// The colours of cloth and thread.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cotton {
+    /// The cloth.
+    pub cloth: Ink,
+    /// The thread.
+    pub thread: Ink,
+}
+
+impl Default for Cotton {
+    fn default() -> Self {
+        Self { cloth: FABRIC, thread: THREAD }
+    }
+}
+
+/// The pens that draw the valley that a line of quilting makes, lit from the upper left: its upper left side falls
+/// away from the light, its lower right side faces it. `times` as wide as life.
 #[must_use]
-pub fn thread(times: f64) -> Vec<Pen> {
-    let pens = [
-        Pen::new(5.6, SHADE.thin(0.035)),
-        Pen::new(4.6, SHADE.thin(0.035)),
-        Pen::new(3.7, SHADE.thin(0.045)),
-        Pen::new(2.9, SHADE.thin(0.055)),
-        Pen::new(2.2, SHADE.thin(0.07)),
-        Pen::new(1.6, SHADE.thin(0.1)),
-        Pen::new(1.1, SHADE.thin(0.15)),
-        Pen::new(0.75, SHADE.thin(0.3)),
-        Pen::new(THREAD_MM, THREAD),
-        Pen::new(0.22, SHINE.thin(0.5)),
-    ];
-    pens.map(|pen| Pen { width: pen.width * times, ..pen }).to_vec()
+pub fn valley(cotton: Cotton, times: f64) -> Vec<Pen> {
+    let shade = mixed(cotton.cloth, SHADE_DEEP, 0.72);
+    let light = mixed(cotton.cloth, CLEAR, 0.8);
+    let side =
+        |width: f64, ink: Ink, away: f64| Pen::new(width * times, ink).shifted(-away * times, away * times);
+    vec![
+        side(4.2, shade.thin(0.05), 1.15),
+        side(3.0, shade.thin(0.06), 0.9),
+        side(2.0, shade.thin(0.08), 0.65),
+        side(1.2, shade.thin(0.11), 0.42),
+        side(3.0, light.thin(0.2), -1.05),
+        side(1.7, light.thin(0.3), -0.72),
+        side(0.5, shade.thin(0.5), -0.14),
+    ]
+}
+
+/// The pens that draw a strand of thread with the light on it, `times` as wide as life.
+#[must_use]
+pub fn strand(cotton: Cotton, times: f64) -> Vec<Pen> {
+    let gleam = mixed(cotton.thread, CLEAR, 0.6);
+    vec![
+        Pen::new(THREAD_MM * times, cotton.thread),
+        Pen::new(0.17 * times, gleam.thin(0.7)).shifted(-0.07 * times, 0.08 * times),
+    ]
+}
+
+/// A strand ends this far before its hole, mm.
+pub const STRAND_SHORT_MM: f64 = 0.3;
+
+/// What shade makes of any colour.
+const SHADE_DEEP: Ink = Ink::new(0x3a_2c_1c);
+
+fn mixed(ink: Ink, other: Ink, part: f64) -> Ink {
+    let mixed = Colour { rgb: ink.rgb }.towards(Colour { rgb: other.rgb }, part);
+    Ink { rgb: mixed.rgb, opacity: 1.0 }
 }

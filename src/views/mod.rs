@@ -6,6 +6,8 @@
 //! | view | what it is |
 //! | --- | --- |
 //! | [`preview`] | the block as it will look sewn, with its figures; layers for order, holes, widest gap, heat |
+//! | [`page`] | one HTML page with all of it, to send |
+//! | [`trial`] | several designs in one block, to choose from |
 //! | [`moving`] | one HTML page that sews it stitch by stitch |
 //! | [`template`] | true-size pages with a cross at the design's centre, for placing |
 //! | [`relief`] | the block or the quilt as quilted cloth |
@@ -17,6 +19,8 @@
 //! Nothing here knows how a design was made.
 
 pub mod bars;
+pub mod base64;
+pub mod beside;
 pub mod cloth;
 pub mod column;
 pub mod fonts;
@@ -26,6 +30,7 @@ pub mod layers;
 pub mod letters;
 pub mod look;
 pub mod moving;
+pub mod page;
 pub mod paper;
 pub mod pdf;
 pub mod picture;
@@ -33,6 +38,7 @@ pub mod pixels;
 pub mod png;
 pub mod preview;
 pub mod quilt_map;
+pub mod quilt_page;
 pub mod quilt_sheet;
 pub mod relief;
 pub mod sampler;
@@ -42,3 +48,4 @@ pub mod sheet;
 pub mod svg;
 pub mod template;
 pub mod thread;
+pub mod trial;

@@ -14,9 +14,11 @@ const PAGE: &str = include_str!("moving.html");
 /// Clear cloth round the block, as a part of its larger side.
 const ROUND: f64 = 0.015;
 
-/// Writes the page; `per_minute` is the machine's speed in stitches.
+/// Writes the page; `minutes` is how long the machine takes, as the report says.
+///
+/// It counts as the report does: every needle hole is a stitch, ties and repeats included.
 #[must_use]
-pub fn write(picture: &Picture, per_minute: u32) -> String {
+pub fn write(picture: &Picture, minutes: f64) -> String {
     let facts: Vec<String> = picture.facts.iter().map(|f| format!("{}: {}", f.label, f.value)).collect();
     let description = format!("{}, sewn stitch by stitch. {}", picture.subtitle(), facts.join("; "));
     let words = [
@@ -24,20 +26,21 @@ pub fn write(picture: &Picture, per_minute: u32) -> String {
         ("subtitle", escaped(&picture.subtitle())),
         ("lie", escaped(&picture.in_hoop())),
         ("description", escaped(description.trim())),
-        ("data", data(picture, per_minute.max(1))),
+        ("data", data(picture, minutes)),
     ];
     fill(PAGE, &words)
 }
 
 /// The stitches and outlines as the page's script reads them.
-fn data(picture: &Picture, per_minute: u32) -> String {
+fn data(picture: &Picture, minutes: f64) -> String {
     let field = picture.field_rect();
     let block = picture.bounds().union(picture.trace());
     let bounds = field.map_or(block, |field| field.union(block));
     let view = bounds.inflate(bounds.size().max_side() * ROUND, bounds.size().max_side() * ROUND);
+    let minutes = if minutes.is_finite() { minutes.max(0.001) } else { 0.001 };
     let runs: Vec<String> = picture.runs.iter().map(|run| steps(run)).collect();
     format!(
-        "{{\"perMinute\":{per_minute},\"view\":{},\"field\":{},\"outline\":\"{}\",\"inside\":\"{}\",\n\"runs\":[{}]}}",
+        "{{\"minutes\":{minutes:.3},\"view\":{},\"field\":{},\"outline\":\"{}\",\"inside\":\"{}\",\n\"runs\":[{}]}}",
         corners(view),
         field.map_or_else(|| "null".to_owned(), corners),
         path(&picture.outline),
@@ -72,7 +75,8 @@ fn tenths(mm: f64) -> i64 {
 }
 
 /// Puts each word in place of its name in double braces, in one pass, so that no word can stand for another.
-fn fill(page: &str, words: &[(&str, String)]) -> String {
+#[must_use]
+pub fn fill(page: &str, words: &[(&str, String)]) -> String {
     let mut filled = String::new();
     let mut rest = page;
     while let Some((before, after)) = rest.split_once("{{") {
@@ -86,7 +90,9 @@ fn fill(page: &str, words: &[(&str, String)]) -> String {
     filled
 }
 
-fn escaped(text: &str) -> String {
+/// Words as they may stand on a page.
+#[must_use]
+pub fn escaped(text: &str) -> String {
     let signs = [('&', "&amp;"), ('<', "&lt;"), ('>', "&gt;"), ('"', "&quot;")];
     signs.iter().fold(plain::escaped(text).into_owned(), |text, (sign, name)| text.replace(*sign, name))
 }

@@ -9,13 +9,14 @@ use std::io::Write;
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
 use kurbo::{Affine, BezPath, PathEl, Point, Shape as _};
-use pdf_writer::types::{LineCapStyle, LineJoinStyle, SystemInfo, UnicodeCmap};
+use pdf_writer::types::{LineCapStyle, LineJoinStyle, Predictor, SystemInfo, UnicodeCmap};
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 
 use crate::base::plain::escaped;
 use crate::base::units::MM_PER_INCH;
 use crate::views::letters::{self, Letter};
-use crate::views::sheet::{Group, Ink, Item, Pen, Shape, Sheet, Weight, Words};
+use crate::views::pixels::Pixels;
+use crate::views::sheet::{Group, Image, Ink, Item, Pen, Shape, Sheet, Weight, Words};
 use crate::views::svg::anchor_part;
 
 /// Points in an inch, exactly.
@@ -28,7 +29,7 @@ const STEPS_PER_MM: f64 = 1000.0;
 /// Writes pages as one PDF file, named `title`.
 #[must_use]
 pub fn write(title: &str, pages: &[Sheet]) -> Vec<u8> {
-    let mut shelf = Shelf { letters: Vec::new(), opacities: Vec::new() };
+    let mut shelf = Shelf { letters: Vec::new(), opacities: Vec::new(), images: Vec::new() };
     let contents: Vec<Vec<u8>> = pages.iter().map(|page| page_content(page, &mut shelf)).collect();
     let mut refs = References { last: 0 };
     let (catalog, tree, info, resources) = (refs.next(), refs.next(), refs.next(), refs.next());
@@ -74,6 +75,7 @@ impl References {
 struct Shelf {
     letters: Vec<(Letter, Weight)>,
     opacities: Vec<u32>,
+    images: Vec<Image>,
 }
 
 impl Shelf {
@@ -111,6 +113,7 @@ fn draw_all(content: &mut Content, items: &[Item], shelf: &mut Shelf) {
             Item::Shape(shape) => draw_shape(content, shape, shelf),
             Item::Words(words) => draw_words(content, words, shelf),
             Item::Group(group) => draw_group(content, group, shelf),
+            Item::Image(image) => draw_image(content, image, shelf),
         }
     }
 }
@@ -128,6 +131,26 @@ fn draw_group(content: &mut Content, group: &Group, shelf: &mut Shelf) {
     content.restore_state();
 }
 
+fn draw_image(content: &mut Content, image: &Image, shelf: &mut Shelf) {
+    let name = image_name(shelf.images.len());
+    shelf.images.push(image.clone());
+    content.save_state();
+    content.transform([
+        mm(image.at.width()),
+        0.0,
+        0.0,
+        mm(image.at.height()),
+        mm(image.at.x0),
+        mm(image.at.y0),
+    ]);
+    content.x_object(Name(name.as_bytes()));
+    content.restore_state();
+}
+
+fn image_name(index: usize) -> String {
+    format!("I{index}")
+}
+
 fn draw_shape(content: &mut Content, shape: &Shape, shelf: &mut Shelf) {
     if let Some(ink) = shape.fill {
         set_fill(content, ink, shelf);
@@ -136,7 +159,10 @@ fn draw_shape(content: &mut Content, shape: &Shape, shelf: &mut Shelf) {
     }
     for pen in &shape.pens {
         set_pen(content, pen, shelf);
-        trace(content, &shape.path);
+        match pen.shift == kurbo::Vec2::ZERO {
+            true => trace(content, &shape.path),
+            false => trace(content, &(Affine::translate(pen.shift) * shape.path.clone())),
+        }
         content.stroke();
     }
 }
@@ -235,10 +261,35 @@ fn write_resources(pdf: &mut Pdf, id: Ref, shelf: &Shelf, refs: &mut References)
         state.pair(Name(b"CA"), part).pair(Name(b"ca"), part);
     }
     states.finish();
+    let pictures: Vec<Ref> = shelf.images.iter().map(|_| refs.next()).collect();
+    let mut objects = resources.x_objects();
+    for (index, picture) in pictures.iter().enumerate() {
+        objects.pair(Name(image_name(index).as_bytes()), *picture);
+    }
+    objects.finish();
     resources.finish();
+    for (image, picture) in shelf.images.iter().zip(pictures) {
+        write_image(pdf, picture, image);
+    }
     for (font, chunk) in fonts {
         write_font(pdf, font, chunk, refs);
     }
+}
+
+/// The rows of the PNG file are what the format calls flate-coded with a PNG predictor.
+fn write_image(pdf: &mut Pdf, id: Ref, image: &Image) {
+    let side = |n: u32| i32::try_from(n).unwrap_or(i32::MAX);
+    let rows = Pixels::rows_of(&image.png);
+    let mut object = pdf.image_xobject(id, &rows);
+    object.filter(Filter::FlateDecode);
+    object.width(side(image.pixels.width)).height(side(image.pixels.height)).bits_per_component(8);
+    object.color_space().device_rgb();
+    object
+        .decode_parms()
+        .predictor(Predictor::PngOptimum)
+        .colors(3)
+        .bits_per_component(8)
+        .columns(side(image.pixels.width));
 }
 
 fn write_font(pdf: &mut Pdf, id: Ref, letters: &[(Letter, Weight)], refs: &mut References) {

@@ -33,6 +33,21 @@ impl Pixels {
         Ok(bytes)
     }
 
+    /// The compressed rows of a PNG file: each row with its filter, deflated, as a PDF takes them too.
+    #[must_use]
+    pub fn rows_of(png: &[u8]) -> Vec<u8> {
+        let mut rows = Vec::new();
+        let mut rest = png.get(8..).unwrap_or_default();
+        while let [a, b, c, d, kind @ ..] = rest {
+            let long = u32::from_be_bytes([*a, *b, *c, *d]) as usize;
+            if kind.starts_with(b"IDAT") {
+                rows.extend_from_slice(kind.get(4..4 + long).unwrap_or_default());
+            }
+            rest = kind.get(4 + long + 4..).unwrap_or_default();
+        }
+        rows
+    }
+
     /// Red, green and blue of one pixel.
     #[must_use]
     pub fn at(&self, x: u32, y: u32) -> [u8; 3] {

@@ -1,8 +1,9 @@
 //! A [`Sheet`] → PNG, by way of the SVG, so that both show the same.
 
-use resvg::tiny_skia::{Pixmap, Transform};
+use kurbo::Affine;
+use resvg::tiny_skia::{FilterQuality, Pixmap, PixmapPaint, Transform};
 
-use crate::views::sheet::Sheet;
+use crate::views::sheet::{Image, Item, Sheet};
 use crate::views::svg;
 
 /// The widest picture that is made, pixels: about 400 MB while it is drawn.
@@ -46,7 +47,9 @@ pub fn write(sheet: &Sheet, width_px: u32) -> Result<Vec<u8>, PngError> {
     if !(1..=WIDEST_PX).contains(&width_px) || !(1.0..=f64::from(WIDEST_PX)).contains(&height) {
         return Err(PngError::Width { width_px });
     }
-    let tree = usvg::Tree::from_str(&svg::write(sheet), &usvg::Options::default())
+    let (items, images) = apart(&sheet.items);
+    let bare = Sheet { items, ..sheet.clone() };
+    let tree = usvg::Tree::from_str(&svg::write(&bare), &usvg::Options::default())
         .map_err(|e| PngError::Drawing { reason: e.to_string() })?;
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "checked just above")]
     let height_px = height as u32;
@@ -54,7 +57,39 @@ pub fn write(sheet: &Sheet, width_px: u32) -> Result<Vec<u8>, PngError> {
     #[expect(clippy::cast_precision_loss, reason = "at most ten thousand")]
     let (sx, sy) = (width_px as f32 / tree.size().width(), height_px as f32 / tree.size().height());
     resvg::render(&tree, Transform::from_scale(sx, sy), &mut pixels.as_mut());
+    let to_pixels = Affine::new([scale, 0.0, 0.0, -scale, 0.0, sheet.height * scale]);
+    for (placed, image) in images {
+        lay(&mut pixels, to_pixels * placed, image);
+    }
     pixels.encode_png().map_err(|e| PngError::Drawing { reason: e.to_string() })
+}
+
+/// Everything but the pictures of pixels, and those with where they stand.
+fn apart(items: &[Item]) -> (Vec<Item>, Vec<(Affine, &Image)>) {
+    let (mut kept, mut images) = (Vec::new(), Vec::new());
+    for item in items {
+        match item {
+            Item::Image(image) => images.push((Affine::IDENTITY, image)),
+            Item::Group(group) => {
+                let (items, inside) = apart(&group.items);
+                images.extend(inside.into_iter().map(|(at, image)| (group.placed * at, image)));
+                kept.push(Item::Group(crate::views::sheet::Group { items, ..group.clone() }));
+            }
+            other => kept.push(other.clone()),
+        }
+    }
+    (kept, images)
+}
+
+/// Lays a picture of pixels on the page, smoothed where it is made smaller or larger.
+fn lay(page: &mut Pixmap, placed: Affine, image: &Image) {
+    let Ok(picture) = Pixmap::decode_png(&image.png) else { return };
+    let (w, h) = (f64::from(image.pixels.width), f64::from(image.pixels.height));
+    let own = Affine::new([image.at.width() / w, 0.0, 0.0, -image.at.height() / h, image.at.x0, image.at.y1]);
+    #[expect(clippy::cast_possible_truncation, reason = "a fraction of a pixel")]
+    let [a, b, c, d, e, f] = (placed * own).as_coeffs().map(|n| n as f32);
+    let paint = PixmapPaint { quality: FilterQuality::Bilinear, ..PixmapPaint::default() };
+    page.draw_pixmap(0, 0, picture.as_ref(), &paint, Transform::from_row(a, b, c, d, e, f), None);
 }
 
 #[cfg(test)]
@@ -76,6 +111,20 @@ mod tests {
         let at = |x, y| back.pixel(x, y).unwrap();
         assert_eq!((at(50, 50).red(), at(50, 50).alpha()), (255, 255));
         assert_eq!(at(150, 50).alpha(), 0);
+    }
+
+    #[test]
+    fn a_picture_of_pixels_stands_where_it_should() {
+        let pixels = crate::views::pixels::Pixels { width: 2, height: 1, rgb: vec![0, 255, 0, 0, 0, 255] };
+        let image = Image::new(Rect::new(10.0, 0.0, 20.0, 5.0), std::sync::Arc::new(pixels)).unwrap();
+        let group = sheet::Group::new("", Affine::translate((0.0, 5.0)), vec![Item::Image(image)]);
+        let mut sheet = half_red();
+        sheet.items.push(Item::Group(group));
+        let back = Pixmap::decode_png(&write(&sheet, 200).unwrap()).unwrap();
+        let at = |x, y| back.pixel(x, y).map(|p| [p.red(), p.green(), p.blue(), p.alpha()]).unwrap();
+        assert_eq!(at(105, 25), [0, 255, 0, 255]);
+        assert_eq!(at(195, 25), [0, 0, 255, 255]);
+        assert_eq!((at(150, 75)[3], at(50, 25)[0]), (0, 255));
     }
 
     #[test]

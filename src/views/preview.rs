@@ -20,13 +20,16 @@ const NARROWEST_MM: f64 = 118.0;
 const ORDINARY_MM: f64 = 240.0;
 /// Letters grow at most this many times.
 const LARGEST_LETTERS: f64 = 4.0;
+/// Room for the edge's line round a block without a page, mm.
+const BARE_MM: f64 = 0.5;
 /// Clear paper round the block, mm.
 const MARGIN_MM: f64 = 11.0;
 
 /// Draws the preview of a block.
 #[must_use]
 pub fn draw(picture: &Picture, options: &cloth::Options) -> Sheet {
-    let shown = picture.field_rect().map_or(picture.extent(), |field| picture.extent().union(field));
+    let field = picture.field_rect().filter(|_| options.marks);
+    let shown = field.map_or(picture.extent(), |field| picture.extent().union(field));
     let scale = (shown.width().max(shown.height()) / ORDINARY_MM).clamp(1.0, LARGEST_LETTERS);
     let margin = MARGIN_MM * scale;
     let width = (shown.width() + 2.0 * margin).max(NARROWEST_MM * scale);
@@ -44,6 +47,22 @@ pub fn draw(picture: &Picture, options: &cloth::Options) -> Sheet {
     items.push(Item::Group(Group::new("caption", place, std::mem::take(&mut caption.items))));
     let description = description(picture);
     Sheet { title: picture.title.clone(), description, width, height, items }
+}
+
+/// Draws the cloth alone, without words, for pages that have their own.
+#[must_use]
+pub fn bare(picture: &Picture, options: &cloth::Options) -> Sheet {
+    let shown = picture.extent().inflate(BARE_MM, BARE_MM);
+    let placed = Affine::translate(-Point::new(shown.x0, shown.y0).to_vec2());
+    let marks = (shown.width().max(shown.height()) / ORDINARY_MM).clamp(1.0, LARGEST_LETTERS).sqrt();
+    let items = vec![Item::Group(Group::new("block", placed, cloth::draw(picture, options, marks)))];
+    Sheet {
+        title: picture.title.clone(),
+        description: description(picture),
+        width: shown.width(),
+        height: shown.height(),
+        items,
+    }
 }
 
 /// The words under a block, from y = 0 downwards.
@@ -156,7 +175,7 @@ fn key(picture: &Picture, options: &cloth::Options) -> Vec<(Mark, String)> {
     if options.gap.is_some() {
         key.push((Mark::Gap, "widest gap".to_owned()));
     }
-    if let Some((w, h)) = picture.field {
+    if let Some((w, h)) = picture.field.filter(|_| options.marks) {
         key.push((Mark::Field, format!("sewing field {w:.0} × {h:.0} mm")));
     }
     if options.order {

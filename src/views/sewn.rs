@@ -6,6 +6,8 @@ use kurbo::Affine;
 
 use super::cloth::Options;
 use super::from_stages::{self, Names};
+use super::look::Cotton;
+use super::page::{self, Page};
 use super::paper::Paper;
 use super::picture::{Fact, PASSES, Picture};
 use super::png::PngError;
@@ -53,6 +55,8 @@ pub enum Extra {
     Png,
     /// The block as quilted cloth, as PNG.
     Relief,
+    /// One page with everything to look at, to send.
+    Page,
     /// A page that sews the line in order.
     Moving,
     /// The block's sewing sheet.
@@ -72,6 +76,8 @@ pub enum Layer {
     GapMap,
     /// A map of needle holes.
     HoleMap,
+    /// Nothing but cloth and thread: no marks.
+    Unmarked,
 }
 
 /// How to look at it.
@@ -87,6 +93,8 @@ pub struct Looks {
     pub width_px: u32,
     /// Cloth, thread and batting of the relief.
     pub stuff: Stuff,
+    /// Cloth and thread of the preview.
+    pub cotton: Cotton,
 }
 
 impl Default for Looks {
@@ -97,12 +105,16 @@ impl Default for Looks {
             extras: Vec::new(),
             width_px: WIDTH_PX,
             stuff: Stuff::default(),
+            cotton: Cotton::default(),
         }
     }
 }
 
 /// The width of a PNG unless another is asked for, pixels: sharp on a screen, small enough to send.
 pub const WIDTH_PX: u32 = 1600;
+
+/// The width of the relief on a page to send, pixels.
+const PAGE_RELIEF_PX: u32 = 1200;
 
 /// Why a view cannot be made.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -137,7 +149,7 @@ pub fn of_piece(piece: &Piece) -> Sewn<'_> {
 /// [`ViewError`] for a template of too many pages, or a PNG too large.
 pub fn files(sewn: &Sewn, looks: &Looks) -> Result<Vec<(&'static str, Vec<u8>)>, ViewError> {
     let picture = picture(sewn);
-    let sheet = preview::draw(&picture, &options(sewn, &looks.layers));
+    let sheet = preview::draw(&picture, &options(sewn, looks));
     let pages = template::draw(&picture, looks.paper, &ON_TEMPLATE)?;
     let mut files =
         vec![(".svg", svg::write(&sheet).into_bytes()), (".pdf", pdf::write(&picture.title, &pages))];
@@ -148,7 +160,8 @@ pub fn files(sewn: &Sewn, looks: &Looks) -> Result<Vec<(&'static str, Vec<u8>)>,
                 let scene = scenes::block(&picture, &looks.stuff);
                 ("-relief.png", relief::draw(&scene, looks.width_px)?.png()?)
             }
-            Extra::Moving => (".html", moving::write(&picture, per_minute(sewn.sandwich)).into_bytes()),
+            Extra::Moving => (".html", moving::write(&picture, sewn.survey.estimate.minutes).into_bytes()),
+            Extra::Page => ("-page.html", page(sewn, &picture, looks)?.into_bytes()),
             Extra::SewingSheet => ("-sewing-sheet.pdf", sewing_sheet(sewn, &picture, looks.paper)),
         });
     }
@@ -186,7 +199,8 @@ fn facts(sewn: &Sewn) -> Vec<Fact> {
     facts
 }
 
-fn options(sewn: &Sewn, layers: &[Layer]) -> Options {
+fn options(sewn: &Sewn, looks: &Looks) -> Options {
+    let layers = &looks.layers;
     let survey = sewn.survey;
     let turn = if sewn.turned { QUARTER_LEFT } else { Affine::IDENTITY };
     let heat = if layers.contains(&Layer::GapMap) {
@@ -197,10 +211,44 @@ fn options(sewn: &Sewn, layers: &[Layer]) -> Options {
     Options {
         holes: layers.contains(&Layer::Holes),
         order: layers.contains(&Layer::Order),
+        marks: !layers.contains(&Layer::Unmarked),
+        cotton: looks.cotton,
         gap: survey.gap.filter(|_| layers.contains(&Layer::Gap)).map(|g| (turn * g.at, g.widest_mm)),
         heat,
         ..Options::default()
     }
+}
+
+/// One page with everything to look at.
+fn page(sewn: &Sewn, picture: &Picture, looks: &Looks) -> Result<String, PngError> {
+    let (survey, e) = (sewn.survey, sewn.survey.estimate);
+    let mut lead = vec![
+        Fact::new("minutes at the machine", &format!("{:.1}", e.minutes)),
+        Fact::new("thread in the needle", &format!("{:.0} m", e.needle_thread_m.max(1.0))),
+    ];
+    if let Some(gap) = survey.gap {
+        lead.push(Fact::new("widest gap", &show_length(gap.widest_mm, sewn.units)));
+    }
+    let told: Vec<&str> = vec!["minutes", "widest gap"];
+    let mut facts: Vec<Fact> =
+        picture.facts.iter().filter(|f| !told.contains(&f.label.as_str())).cloned().collect();
+    facts.push(Fact::new("widest gap allowed", &show_length(survey.gap_limit_mm, sewn.units)));
+    facts.push(Fact::new("thread in the bobbin", &format!("{:.0} m", e.bobbin_thread_m.max(1.0))));
+    facts.push(Fact::new("bobbins", &e.bobbins.to_string()));
+    facts.push(Fact::new("speed", &format!("{} stitches a minute", per_minute(sewn.sandwich))));
+    let scene = scenes::block(picture, &looks.stuff);
+    let page = Page {
+        title: picture.title.clone(),
+        subtitle: picture.subtitle(),
+        lead,
+        facts,
+        warnings: sewn.warnings.clone(),
+        lines: preview::bare(picture, &options(sewn, looks)),
+        relief: relief::draw(&scene, PAGE_RELIEF_PX)?.png()?,
+        moving: Some(moving::write(picture, e.minutes)),
+        pieces: Vec::new(),
+    };
+    Ok(page::write(&page))
 }
 
 fn sewing_sheet(sewn: &Sewn, picture: &Picture, paper: Paper) -> Vec<u8> {

@@ -3,7 +3,12 @@
 //! In: what a view wants drawn. Out: a [`Sheet`] that [`svg`](crate::views::svg), [`pdf`](crate::views::pdf) and
 //! [`png`](crate::views::png) write without knowing what it shows. Millimetres, x right, y up, (0,0) bottom left.
 
-use kurbo::{Affine, BezPath, Point, Rect, Shape as _};
+use std::sync::Arc;
+
+use kurbo::{Affine, BezPath, Point, Rect, Shape as _, Vec2};
+
+use crate::views::pixels::Pixels;
+use crate::views::png::PngError;
 
 /// One page.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,6 +34,19 @@ pub enum Item {
     Words(Words),
     /// Things that are moved, clipped or named together.
     Group(Group),
+    /// A picture of pixels.
+    Image(Image),
+}
+
+/// A picture of pixels; in a PNG nothing is drawn over it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Image {
+    /// Where it stands, mm.
+    pub at: Rect,
+    /// Its pixels.
+    pub pixels: Arc<Pixels>,
+    /// The same as a PNG file.
+    pub png: Arc<Vec<u8>>,
 }
 
 /// An outline: filled first, then drawn with each of its pens in turn.
@@ -92,6 +110,8 @@ pub struct Pen {
     pub dash: Vec<f64>,
     /// Round ends and corners; flat ends and sharp corners if false.
     pub round: bool,
+    /// The line is drawn this far beside its path, mm: for shade and light on one side.
+    pub shift: Vec2,
 }
 
 /// How heavy letters are.
@@ -135,19 +155,36 @@ impl Pen {
     /// An unbroken line with round ends.
     #[must_use]
     pub fn new(width: f64, ink: Ink) -> Self {
-        Self { width, ink, dash: Vec::new(), round: true }
+        Self { width, ink, dash: Vec::new(), round: true, shift: Vec2::ZERO }
     }
 
     /// An unbroken line with flat ends, for lines that are measured.
     #[must_use]
     pub fn flat(width: f64, ink: Ink) -> Self {
-        Self { width, ink, dash: Vec::new(), round: false }
+        Self { width, ink, dash: Vec::new(), round: false, shift: Vec2::ZERO }
     }
 
     /// A broken line with flat ends.
     #[must_use]
     pub fn dashed(width: f64, ink: Ink, dash: &[f64]) -> Self {
-        Self { width, ink, dash: dash.to_vec(), round: false }
+        Self { width, ink, dash: dash.to_vec(), round: false, shift: Vec2::ZERO }
+    }
+
+    /// The same pen, drawing beside the path.
+    #[must_use]
+    pub fn shifted(self, x: f64, y: f64) -> Self {
+        Self { shift: Vec2::new(x, y), ..self }
+    }
+}
+
+impl Image {
+    /// A picture that fills `at`.
+    ///
+    /// # Errors
+    /// As of [`Pixels::png`].
+    pub fn new(at: Rect, pixels: Arc<Pixels>) -> Result<Self, PngError> {
+        let png = Arc::new(pixels.png()?);
+        Ok(Self { at, pixels, png })
     }
 }
 

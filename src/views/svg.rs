@@ -9,8 +9,9 @@ use svg::node::Text;
 use svg::node::element::Element;
 
 use crate::base::plain::escaped;
+use crate::views::base64::png_address;
 use crate::views::letters;
-use crate::views::sheet::{Anchor, Group, Ink, Item, Pen, Shape, Sheet, Words};
+use crate::views::sheet::{Anchor, Group, Image, Ink, Item, Pen, Shape, Sheet, Words};
 
 /// Decimals of a length in mm.
 const MM_DECIMALS: i32 = 3;
@@ -31,12 +32,20 @@ pub fn write(sheet: &Sheet) -> String {
     root.assign("aria-labelledby", format!("{title} {description}"));
     root.append(named("title", &title, &sheet.title));
     root.append(named("desc", &description, &sheet.description));
+    root.append(fitting());
     let mut page = element("g", &[("stroke-linecap", "round"), ("stroke-linejoin", "round")]);
     page.assign("transform", format!("matrix(1 0 0 -1 0 {h})"));
     page.assign("fill", "none");
     add_all(&mut page, &sheet.items);
     root.append(page);
     format!("{root}\n")
+}
+
+/// Opened by itself on a screen the page fits the window; printed, and for other programs, it has its true size.
+fn fitting() -> Element {
+    let mut style = Element::new("style");
+    style.append(Text::new("@media screen{svg:root{width:100%;height:100%}}"));
+    style
 }
 
 fn named(name: &str, id: &str, words: &str) -> Element {
@@ -59,8 +68,18 @@ fn add_all(parent: &mut Element, items: &[Item]) {
             Item::Shape(shape) => add_shape(parent, shape),
             Item::Words(words) => parent.append(words_path(words)),
             Item::Group(group) => add_group(parent, group),
+            Item::Image(image) => parent.append(picture(image)),
         }
     }
+}
+
+/// A picture of pixels, its rows downwards again.
+fn picture(image: &Image) -> Element {
+    let mut node = element("image", &[("preserveAspectRatio", "none"), ("href", &png_address(&image.png))]);
+    node.assign("width", number(image.at.width(), MM_DECIMALS));
+    node.assign("height", number(image.at.height(), MM_DECIMALS));
+    node.assign("transform", matrix(Affine::new([1.0, 0.0, 0.0, -1.0, image.at.x0, image.at.y1])));
+    node
 }
 
 fn add_shape(parent: &mut Element, shape: &Shape) {
@@ -166,6 +185,10 @@ fn draw_with(node: &mut Element, pen: &Pen) {
     if !pen.dash.is_empty() {
         let lengths: Vec<String> = pen.dash.iter().map(|d| number(*d, MM_DECIMALS)).collect();
         node.assign("stroke-dasharray", lengths.join(" "));
+    }
+    if pen.shift != kurbo::Vec2::ZERO {
+        let [x, y] = [pen.shift.x, pen.shift.y].map(|n| number(n, MM_DECIMALS));
+        node.assign("transform", format!("translate({x} {y})"));
     }
     if !pen.round {
         node.assign("stroke-linecap", "butt");

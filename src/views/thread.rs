@@ -58,6 +58,19 @@ pub fn joined(stitches: &[Stitch]) -> BezPath {
     path
 }
 
+/// Every stitch once, as a short line of its own that ends `short` mm before its holes.
+#[must_use]
+pub fn strands(runs: &[Vec<Point>], short: f64) -> BezPath {
+    let mut path = BezPath::new();
+    for stitch in fresh(runs) {
+        let long = stitch.from.distance(stitch.to);
+        let part = (short / long.max(1e-9)).min(0.3);
+        path.move_to(stitch.from.lerp(stitch.to, part));
+        path.line_to(stitch.to.lerp(stitch.from, part));
+    }
+    path
+}
+
 /// The needle holes, each once, in the order they are made.
 #[must_use]
 pub fn holes(runs: &[Vec<Point>]) -> Vec<Point> {
@@ -122,6 +135,12 @@ mod tests {
     fn three_passes_are_one_line() {
         let run = points("0 0  2 0  0 0  2 0  4 0  2 0  4 0");
         assert_eq!(lines(&[run]).to_svg(), "M0,0 L2,0 L4,0");
+    }
+
+    #[test]
+    fn strands_end_short_of_their_holes() {
+        let run = points("0 0  2 0  0 0  2 0  2 1");
+        assert_eq!(strands(&[run], 0.5).to_svg(), "M0.5,0 L1.5,0 M2,0.3 L2,0.7");
     }
 
     #[test]

@@ -66,7 +66,7 @@ fn collect(items: &[Item], outer: Affine, all: &mut Vec<Placed>) {
                     Rect::new(left, words.at.y, left + wide, words.at.y + words.size * letters::CAPITAL);
                 all.push(Placed { text: words.text.clone(), area: outer.transform_rect_bbox(own) });
             }
-            Item::Shape(_) => {}
+            Item::Shape(_) | Item::Image(_) => {}
         }
     }
 }

@@ -113,6 +113,31 @@ pub struct Sewing {
 }
 
 impl Sewing {
+    /// Kept clear inside the seam, mm.
+    pub fn margin(&self) -> f64 {
+        self.margin
+    }
+
+    /// The batting that was named.
+    pub fn batting(&self) -> Option<&str> {
+        self.batting.as_deref()
+    }
+
+    /// True if the label's figure was given.
+    pub fn has_gap(&self) -> bool {
+        self.gap.is_some()
+    }
+
+    /// The seed that was asked for.
+    pub fn seed(&self) -> Option<u32> {
+        self.seed
+    }
+
+    /// True if the line may travel along the inner outline.
+    pub fn travels(&self) -> bool {
+        matches!(self.travel, Travel::Edge)
+    }
+
     /// How high the batting lifts the cloth in pictures, mm.
     pub fn loft_mm(&self) -> f64 {
         loft::loft_mm(self.batting.as_deref(), self.thickness)
@@ -172,7 +197,7 @@ fn holds_another(path: &Path, bytes: &[u8]) -> bool {
 const SHOWN_MM: f64 = 0.05;
 
 /// How the names of a design's files may end.
-const ENDINGS: [&str; 11] = [
+const ENDINGS: [&str; 12] = [
     ".dst",
     ".exp",
     ".svg",
@@ -183,7 +208,6 @@ const ENDINGS: [&str; 11] = [
     ".html",
     "-work-sheet.pdf",
     "-sewing-sheet.pdf",
-    "-relief.png",
     "-page.html",
     "-lines.svg",
 ];
@@ -310,7 +334,8 @@ fn background(args: &Args, name: &str) -> anyhow::Result<Background> {
     Background::new(motif, settings).map_err(typed)
 }
 
-fn sandwich(sewing: &Sewing) -> anyhow::Result<Sandwich> {
+/// What the stitches are held against.
+pub fn sandwich(sewing: &Sewing) -> anyhow::Result<Sandwich> {
     let gap_limit_mm = match (sewing.gap, &sewing.batting) {
         (Some(gap), _) => gap,
         (None, Some(name)) => batting::find(name).map_err(typed)?.gap_mm,
@@ -322,7 +347,8 @@ fn sandwich(sewing: &Sewing) -> anyhow::Result<Sandwich> {
     Ok(Sandwich { gap_limit_mm, hoop, pace })
 }
 
-fn sew(sewing: &Sewing) -> anyhow::Result<SewOptions> {
+/// How to sew.
+pub fn sew(sewing: &Sewing) -> anyhow::Result<SewOptions> {
     let step_mm = sewing.stitch;
     if !STEP_RANGE_MM.contains(&step_mm) {
         return Err(typed(SewError::StepOutOfRange { step_mm }));

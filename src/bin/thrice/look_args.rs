@@ -2,10 +2,12 @@
 
 use clap::ValueEnum;
 use thrice::base::colour::{self, Colour, ColourError};
+use thrice::views::look::Cotton;
 use thrice::views::paper::Paper;
 use thrice::views::png::WIDEST_PX;
 use thrice::views::relief::scenes::Stuff;
 use thrice::views::sewn::{Extra, Layer, Looks, WIDTH_PX};
+use thrice::views::sheet::Ink;
 
 /// How to look at it.
 #[derive(clap::Args)]
@@ -22,6 +24,13 @@ pub struct LookArgs {
     /// Width of the PNG, pixels
     #[arg(long, value_name = "PIXELS", default_value_t = WIDTH_PX, value_parser = clap::value_parser!(u32).range(100..=i64::from(WIDEST_PX)))]
     png_width: u32,
+    #[command(flatten)]
+    stuff: StuffArgs,
+}
+
+/// What pictures show the quilt made of.
+#[derive(clap::Args)]
+pub struct StuffArgs {
     /// Colour of the cloth in pictures: six digits such as #f2ead8, or a word such as natural, grey or charcoal
     #[arg(long, value_name = "COLOUR")]
     cloth: Option<Colour>,
@@ -59,6 +68,8 @@ enum Shown {
     GapMap,
     /// A map of needle holes
     HoleMap,
+    /// Nothing but cloth and thread: no marks
+    Unmarked,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -67,6 +78,8 @@ enum Also {
     Png,
     /// The block as quilted cloth, as PNG
     Relief,
+    /// One page with everything to look at, to send
+    Page,
     /// A page that sews the line in order
     Moving,
     /// The sewing sheet, to print
@@ -84,6 +97,35 @@ impl PaperSize {
 }
 
 impl LookArgs {
+    /// The looks that were asked for; `loft_mm` is how high the batting lifts the cloth.
+    pub fn looks(&self, loft_mm: f64) -> Looks {
+        let layers = self.show.iter().map(|shown| match shown {
+            Shown::Order => Layer::Order,
+            Shown::Holes => Layer::Holes,
+            Shown::Gap => Layer::Gap,
+            Shown::GapMap => Layer::GapMap,
+            Shown::HoleMap => Layer::HoleMap,
+            Shown::Unmarked => Layer::Unmarked,
+        });
+        let extras = self.also.iter().map(|also| match also {
+            Also::Png => Extra::Png,
+            Also::Relief => Extra::Relief,
+            Also::Page => Extra::Page,
+            Also::Moving => Extra::Moving,
+            Also::SewingSheet => Extra::SewingSheet,
+        });
+        Looks {
+            paper: self.paper.paper(),
+            layers: layers.collect(),
+            extras: extras.collect(),
+            width_px: self.png_width,
+            stuff: self.stuff.stuff(loft_mm),
+            cotton: self.stuff.cotton(),
+        }
+    }
+}
+
+impl StuffArgs {
     /// What the picture of the quilted cloth is made of.
     pub fn stuff(&self, loft_mm: f64) -> Stuff {
         let usual = Stuff::default();
@@ -94,27 +136,14 @@ impl LookArgs {
         }
     }
 
-    /// The looks that were asked for; `loft_mm` is how high the batting lifts the cloth.
-    pub fn looks(&self, loft_mm: f64) -> Looks {
-        let layers = self.show.iter().map(|shown| match shown {
-            Shown::Order => Layer::Order,
-            Shown::Holes => Layer::Holes,
-            Shown::Gap => Layer::Gap,
-            Shown::GapMap => Layer::GapMap,
-            Shown::HoleMap => Layer::HoleMap,
-        });
-        let extras = self.also.iter().map(|also| match also {
-            Also::Png => Extra::Png,
-            Also::Relief => Extra::Relief,
-            Also::Moving => Extra::Moving,
-            Also::SewingSheet => Extra::SewingSheet,
-        });
-        Looks {
-            paper: self.paper.paper(),
-            layers: layers.collect(),
-            extras: extras.collect(),
-            width_px: self.png_width,
-            stuff: self.stuff(loft_mm),
+    /// The colours of the preview; of variegated thread the first.
+    fn cotton(&self) -> Cotton {
+        let ink = |colour: Colour| Ink { rgb: colour.rgb, opacity: 1.0 };
+        let usual = Cotton::default();
+        let thread = self.thread.as_ref().and_then(|t| t.0.first());
+        Cotton {
+            cloth: self.cloth.map_or(usual.cloth, ink),
+            thread: thread.map_or(usual.thread, |colour| ink(*colour)),
         }
     }
 }

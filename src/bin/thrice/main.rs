@@ -12,6 +12,8 @@ mod output;
 mod quilt;
 mod reading;
 mod shape_args;
+mod try_;
+mod vary;
 mod words;
 
 use std::process::ExitCode;
@@ -35,6 +37,7 @@ allowance.\nYour machine's manual and the batting's label overrule everything pr
 #[derive(Subcommand)]
 enum Command {
     Motifs(motifs::Args),
+    Try(Box<try_::Args>),
     Block(Box<block::Args>),
     Quilt(quilt::Args),
     Draw(Box<draw::Args>),
@@ -69,6 +72,7 @@ fn main() -> ExitCode {
 fn run(command: &Command) -> anyhow::Result<()> {
     match command {
         Command::Motifs(args) => motifs::run(args),
+        Command::Try(args) => try_::run(args),
         Command::Block(args) => block::run(args),
         Command::Quilt(args) => quilt::run(args),
         Command::Draw(args) => draw::run(args),

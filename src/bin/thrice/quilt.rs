@@ -55,12 +55,22 @@ pub struct Args {
     /// Paper of templates and sewing sheet
     #[arg(long, value_enum, default_value = "letter")]
     paper: PaperSize,
+    /// What to make besides, with commas
+    #[arg(long, value_name = "LIST", value_enum, value_delimiter = ',')]
+    also: Vec<Also>,
     /// Folder to write to; the quilt gets a folder of its own in it
     #[arg(long, value_name = "DIR", default_value = "output")]
     out: PathBuf,
     /// Print the plan, and nothing else, as JSON
     #[arg(long)]
     json: bool,
+}
+
+/// What can be made of a quilt besides its files.
+#[derive(Clone, Copy, PartialEq, clap::ValueEnum)]
+enum Also {
+    /// One page with everything to look at, to send
+    Page,
 }
 
 /// Reads the quilt file, works it out, writes its files and says what there is to sew.
@@ -78,7 +88,10 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         bar.set_position(done as u64);
     })
     .map_err(thrice::Error::from)?;
-    let files = thrice::write_quilt(&work, &formats(args, &quilt)?, args.paper.paper())?;
+    let mut files = thrice::write_quilt(&work, &formats(args, &quilt)?, args.paper.paper())?;
+    if args.also.contains(&Also::Page) {
+        files.push(("page.html".into(), thrice::quilt_page(&work)?));
+    }
     bar.finish_and_clear();
     let plan = plan(&work);
     let inputs: Vec<PathBuf> = args.file.iter().cloned().collect();
