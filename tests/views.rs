@@ -14,6 +14,8 @@ use thrice::views::{cloth, moving, pdf, preview, sewing_sheet, svg, template};
 mod relief;
 #[path = "views/specimens.rs"]
 mod specimens;
+#[path = "views/trial.rs"]
+mod trial;
 #[path = "views/words.rs"]
 mod words;
 

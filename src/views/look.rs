@@ -95,12 +95,17 @@ pub fn valley(cotton: Cotton, times: f64) -> Vec<Pen> {
     let side =
         |width: f64, ink: Ink, away: f64| Pen::new(width * times, ink).shifted(-away * times, away * times);
     vec![
-        side(4.2, shade.thin(0.05), 1.15),
-        side(3.0, shade.thin(0.06), 0.9),
-        side(2.0, shade.thin(0.08), 0.65),
-        side(1.2, shade.thin(0.11), 0.42),
-        side(3.0, light.thin(0.2), -1.05),
-        side(1.7, light.thin(0.3), -0.72),
+        side(4.7, shade.thin(0.022), 1.25),
+        side(3.9, shade.thin(0.026), 1.08),
+        side(3.1, shade.thin(0.032), 0.92),
+        side(2.4, shade.thin(0.04), 0.76),
+        side(1.8, shade.thin(0.05), 0.6),
+        side(1.25, shade.thin(0.065), 0.44),
+        side(0.8, shade.thin(0.09), 0.3),
+        side(3.5, light.thin(0.08), -1.1),
+        side(2.7, light.thin(0.1), -0.94),
+        side(2.0, light.thin(0.13), -0.78),
+        side(1.3, light.thin(0.17), -0.6),
         side(0.5, shade.thin(0.5), -0.14),
     ]
 }

@@ -148,7 +148,9 @@ fn order(sort: Sort) -> trial::Order {
 
 /// Every design that is to be tried.
 fn wishes(args: &Args, block: &Block) -> anyhow::Result<Vec<Wish>> {
-    let all = motifs::read(args.folder.as_deref())?;
+    let varied = args.vary.as_deref().unwrap_or_default().split(['=', ',']).map(str::trim);
+    let wanted: Vec<&str> = args.motifs.iter().map(String::as_str).chain(varied).collect();
+    let all = motifs::read(args.folder.as_deref(), &wanted)?;
     if let Some(text) = &args.vary {
         let [name] = &args.motifs[..] else {
             return Err(typed(format!(

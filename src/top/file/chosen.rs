@@ -45,7 +45,9 @@ pub fn chosen(
         words.iter().any(|w| w.split('=').next().is_some_and(|name| name.trim() == scale))
     });
     match resolve(&motif.name, &motif.settings, &words) {
-        Ok(settings) => Some(Chosen { motif: motif.clone(), settings, pinned, background: None, dress: Dress::default() }),
+        Ok(settings) => {
+            Some(Chosen { motif: motif.clone(), settings, pinned, background: None, dress: Dress::default() })
+        }
         Err(error) => {
             problems.add(offsets.first().copied().unwrap_or(at), error.to_string());
             None
