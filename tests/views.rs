@@ -192,7 +192,7 @@ fn nothing_sewn_and_nothing_known_still_gives_sheets() {
     assert!(preview.width.is_finite() && preview.height.is_finite());
     assert!(!svg::write(&preview).contains("NaN") && !svg::write(&preview).contains("inf"));
     assert_eq!(template::draw(&empty, Paper::A4, &[]).unwrap().len(), 1);
-    assert!(moving::write(&empty, 0).contains("\"runs\":[]"));
+    assert!(moving::write(&empty, 0.0).contains("\"runs\":[]"));
 }
 
 #[test]

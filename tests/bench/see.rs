@@ -3,7 +3,7 @@
 use divan::Bencher;
 use thrice::block::shape::Shape;
 use thrice::drawing::{library, settings};
-use thrice::top::piece::{Design, Order, Piece, make};
+use thrice::tailor::{Design, Order, Piece, make};
 use thrice::views::relief::{self, scenes};
 use thrice::views::sewn;
 

@@ -1,5 +1,7 @@
 //! Designs wished for → cells, each made as it would be for the machine, in parallel.
 
+use std::borrow::Cow;
+
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
 use super::{Cell, Sample, relief_of};
@@ -11,7 +13,7 @@ use crate::stitches::SewOptions;
 use crate::survey::Sandwich;
 use crate::tailor::{self, Design, Order};
 use crate::views::relief::scenes::Stuff;
-use crate::views::sewn;
+use crate::views::sewn::{self, Sewn};
 
 /// What is the same for all designs.
 #[derive(Debug, Clone, PartialEq)]
@@ -60,7 +62,14 @@ fn one(trial: &Trial, wish: &Wish) -> Result<Sample, String> {
         let hint = error.hint().map(|hint| format!("; {hint}")).unwrap_or_default();
         sentence(&format!("{error}{hint}"))
     })?;
-    let picture = sewn::picture(&sewn::of_piece(&piece));
+    // As the block lies in the quilt, however it lies in the hoop.
+    let upright = Sewn {
+        block: Some(Cow::Borrowed(&piece.order.block)),
+        stitches: Cow::Borrowed(&piece.stitches),
+        turned: false,
+        ..sewn::of_piece(&piece)
+    };
+    let picture = sewn::picture(&upright);
     let relief = relief_of(&picture, &trial.stuff).map_err(|error| sentence(&error.to_string()))?;
     let survey = &piece.survey;
     Ok(Sample {
