@@ -86,7 +86,13 @@ pub fn runs_on(join: &Join) -> bool {
 #[must_use]
 pub fn pinned(ring: &Ring, settings: &Settings) -> Chosen {
     let motif = ring.chosen.motif.clone();
-    Chosen { motif, settings: settings.clone(), pinned: true, background: None, dress: ring.chosen.dress.clone() }
+    Chosen {
+        motif,
+        settings: settings.clone(),
+        pinned: true,
+        background: None,
+        dress: ring.chosen.dress.clone(),
+    }
 }
 
 /// The scale at which a ring looks best.
