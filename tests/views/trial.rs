@@ -22,6 +22,7 @@ fn trial(key: &str, value: &str) -> Trial {
         sandwich: Sandwich { gap_limit_mm: 30.0, ..Sandwich::default() },
         travel: true,
         stuff: Stuff::default(),
+        units: thrice::base::units::Units::Inches,
     }
 }
 

@@ -18,7 +18,7 @@ use super::motifs;
 use super::output::{File, write_set};
 use super::shape_args::ShapeArgs;
 use super::vary::{self, Vary};
-use super::words::{say, typed};
+use super::words::{say, tell_first, typed};
 
 /// Draw every motif that suits a block, or some, in one picture with their figures, to choose from
 #[derive(clap::Args)]
@@ -102,6 +102,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         sew: sew(&args.sewing)?,
         sandwich,
         travel: args.sewing.travels(),
+        units: tell_first(args.shape.units()),
         stuff: args.stuff.stuff(args.sewing.loft_mm()),
     };
     let mut cells: Vec<Cell> = make::all(&base, &wishes);
@@ -181,7 +182,7 @@ fn plain(motif: &Motif, seed: Option<u32>) -> anyhow::Result<Wish> {
 }
 
 fn heading(args: &Args, base: &Trial, cells: &[Cell]) -> Heading {
-    let units = thrice::base::units::Units::Inches;
+    let units = tell_first(args.shape.units());
     let made = cells.iter().filter(|c| c.made.is_ok()).count();
     let limit = base.sandwich.gap_limit_mm;
     let batting = match (args.sewing.batting(), args.sewing.has_gap()) {

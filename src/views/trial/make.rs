@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
 use super::{Cell, Sample, relief_of};
+use crate::base::units::Units;
 use crate::block::Block;
 use crate::drawing::background::Background;
 use crate::drawing::motif::Motif;
@@ -28,6 +29,8 @@ pub struct Trial {
     pub travel: bool,
     /// Cloth, thread and batting of the relief.
     pub stuff: Stuff,
+    /// The unit printed first.
+    pub units: Units,
 }
 
 /// One design that is wished for.
@@ -56,6 +59,7 @@ fn one(trial: &Trial, wish: &Wish) -> Result<Sample, String> {
         travel: trial.travel,
         sew: trial.sew.clone(),
         sandwich: trial.sandwich,
+        units: trial.units,
         ..Order::new(&wish.title, trial.block.clone(), design)
     };
     let piece = tailor::make_to_fit(order).map_err(|error| {
