@@ -83,11 +83,7 @@ const NUMBERS: &[(&str, &str, f64, f64)] = &[
 ];
 
 /// (construction, the smaller number, the larger one); the same place twice for a list of which no number is below the last.
-const RISING: &[(&str, &str, &str)] = &[
-    ("feather", "slimmest", "stoutest"),
-    ("pebbles", "sizes", "sizes"),
-    ("meander", "loops.radius", "loops.radius"),
-];
+const RISING: &[(&str, &str, &str)] = &[("feather", "slimmest", "stoutest"), ("pebbles", "sizes", "sizes")];
 
 /// (construction, how many cells as large as its motif's scale are drawn in one block): from measured times, so that the
 /// slowest of them ends within ten seconds on two cores.
