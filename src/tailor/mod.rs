@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use kurbo::BezPath;
 
 use crate::base::angle::QUARTER_RIGHT;
+use crate::base::curve::path_through;
 use crate::base::units::Units;
 use crate::block::Block;
 use crate::block::pose::Pose;
@@ -134,10 +135,39 @@ pub fn make(order: Order) -> Result<Piece, PieceError> {
         }
         None => drawing,
     };
-    let ways = if order.travel { &seam.as_ref().unwrap_or(&order.block).inside[..] } else { &[] };
-    let network = network::connect(&drawing, ways)?;
+    let ground = seam.as_ref().unwrap_or(&order.block);
+    let (drawing, network) = connected(drawing, ground, order.travel)?;
     let route = route::walk(&network, &WalkOptions { start: order.start })?;
     sewn(order, drawing, network, route)
+}
+
+/// The network of a drawing, with ways to travel where they lie in the ditch, and the drawing that it is the network of.
+///
+/// Inside a margin a single thread would show beside the triple ones: there, parts of a drawing that do not hang together
+/// are joined by lines along the edge that belong to the drawing, the fewest and shortest that the router finds.
+fn connected(mut drawing: Drawing, block: &Block, may_join: bool) -> Result<(Drawing, Network), PieceError> {
+    if !may_join {
+        let network = network::connect(&drawing, &[])?;
+        return Ok((drawing, network));
+    }
+    if block.margin_mm == 0.0 {
+        let network = network::connect(&drawing, &block.inside)?;
+        return Ok((drawing, network));
+    }
+    let network = network::connect(&drawing, &[])?;
+    if network.joined_pieces().len() < 2 {
+        return Ok((drawing, network));
+    }
+    let along = network::connect(&drawing, &block.inside)?;
+    let route = route::walk(&along, &WalkOptions::default())?;
+    let mut used: Vec<usize> =
+        route.pieces.iter().flat_map(|piece| &piece.steps).map(|step| step.edge).collect();
+    used.sort_unstable();
+    used.dedup();
+    let joins = used.iter().map(|e| &along.edges[*e]).filter(|edge| !edge.is_drawn());
+    drawing.lines.extend(joins.map(|edge| path_through(&edge.chain, false)));
+    let network = network::connect(&drawing, &[])?;
+    Ok((drawing, network))
 }
 
 /// A piece from its walk, which is verified first.

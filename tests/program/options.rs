@@ -57,12 +57,21 @@ fn a_walk_begins_at_the_corner_she_names() {
 #[test]
 fn without_travel_the_line_keeps_to_the_drawing() {
     let extra = |travel: &str| {
-        let (report, _) = made(&["grid", "--square", "8in", "--travel", travel]);
+        let (report, _) = made(&["grid", "--square", "8in", "--margin", "0in", "--travel", travel]);
         (number(&report, "route", "travelled"), number(&report, "route", "doubled"))
     };
     let ((none, doubled), (along, rest)) = (extra("none"), extra("edge"));
     assert!(none == 0.0 && doubled > 0.0, "{none} {doubled}");
     assert!(along + rest <= doubled, "{along} + {rest} for {doubled}");
+}
+
+#[test]
+fn inside_a_margin_nothing_is_travelled_and_all_is_one_line() {
+    let (report, _) = made(&["wave", "--square", "8in"]);
+    assert_eq!(number(&report, "route", "travelled"), 0.0);
+    assert_eq!(number(&report, "route", "jumps"), 0.0);
+    let (apart, _) = made(&["wave", "--square", "8in", "--travel", "none"]);
+    assert!(number(&apart, "route", "jumps") > 0.0, "its rows hang together only along the edge");
 }
 
 #[test]

@@ -72,11 +72,10 @@ fn depth(block: &Block, p: Point) -> f64 {
     block.inside.iter().map(|r| r.depth(p)).fold(f64::NEG_INFINITY, f64::max)
 }
 
-/// True if a stitch lies in the seam or along the inner outline: there it may be travel, sewn once.
+/// True if a stitch lies in the seam: there it may be travel, sewn once, and does not show.
 fn is_travel(block: &Block, stitch: &Stitch, crowded: &[Point]) -> bool {
     let (a, b) = ends(stitch);
-    let rings: Vec<&Ring> =
-        block.outline.rings().chain(block.inside.iter().flat_map(|r| r.rings())).collect();
+    let rings: Vec<&Ring> = block.outline.rings().collect();
     let near = |p: Point| {
         let bent = crowded.iter().any(|c| c.distance(p) < BENT_MM);
         let most = if bent { OFF_WHERE_CROWDED_MM } else { 2.0 * OFF_MM };
