@@ -1,4 +1,4 @@
-//! Families: motifs that belong together, one for every place of a quilt, as data (`families/*.toml`, built in).
+//! Families: motifs that belong together, one for every place of a quilt, as data (`motifs/families/*.toml`, built in).
 //!
 //! A family file holds `name`, `title`, `about` and a list of `[[member]]`: the `place` as a quilt file names it (or
 //! `borders`), a `motif`, its `settings`, a `background`, and the `least` width of a sash or border that it is for. Of the
@@ -10,13 +10,13 @@ use crate::base::units::read_length;
 
 /// The family files, built in.
 const FILES: &[&str] = &[
-    include_str!("../../families/cables.toml"),
-    include_str!("../../families/feathers.toml"),
-    include_str!("../../families/hearts.toml"),
-    include_str!("../../families/leaves.toml"),
-    include_str!("../../families/orange-peel.toml"),
-    include_str!("../../families/shells.toml"),
-    include_str!("../../families/straight-lines.toml"),
+    include_str!("../../motifs/families/cables.toml"),
+    include_str!("../../motifs/families/feathers.toml"),
+    include_str!("../../motifs/families/hearts.toml"),
+    include_str!("../../motifs/families/leaves.toml"),
+    include_str!("../../motifs/families/orange-peel.toml"),
+    include_str!("../../motifs/families/shells.toml"),
+    include_str!("../../motifs/families/straight-lines.toml"),
 ];
 
 /// Motifs that belong together.
