@@ -227,7 +227,6 @@ fn the_top_level_holds_what_it_should() {
         "DEVELOPERS.md",
         "LICENSE",
         "README.md",
-        "families",
         "motifs",
         "output",
         "src",
