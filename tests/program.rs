@@ -56,7 +56,7 @@ fn a_background_is_named_and_reported() {
     let output = thrice(dir.path(), &[words.as_slice(), &["--background-setting", "spacing=1/4in"]].concat());
     assert_eq!(output.status.code(), Some(0), "{}", told(&output));
     let report: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
-    assert_eq!(report["name"], "orange-peel-on-stipple-square-6in");
+    assert_eq!(report["name"], "orange-peel-on-stipple-background-spacing-1-4in-square-6in");
     assert_eq!(report["motif"]["background"]["name"], "stipple");
     assert_eq!(report["motif"]["background"]["settings"]["spacing"], 6.35);
     assert_eq!(report["route"]["jumps"], 0);
