@@ -94,6 +94,9 @@ pub fn valley(cotton: Cotton, times: f64) -> Vec<Pen> {
     let light = mixed(cotton.cloth, CLEAR, 0.8);
     let side =
         |width: f64, ink: Ink, away: f64| Pen::new(width * times, ink).shifted(-away * times, away * times);
+    if times > MUCH_REDUCED {
+        return vec![side(2.0, shade.thin(0.2), 0.6), side(2.2, light.thin(0.35), -0.8)];
+    }
     vec![
         side(4.7, shade.thin(0.022), 1.25),
         side(3.9, shade.thin(0.026), 1.08),
@@ -119,6 +122,9 @@ pub fn strand(cotton: Cotton, times: f64) -> Vec<Pen> {
         Pen::new(0.17 * times, gleam.thin(0.7)).shifted(-0.07 * times, 0.08 * times),
     ]
 }
+
+/// In pictures reduced more than this the valley's soft edge cannot be seen, and is drawn with two pens.
+const MUCH_REDUCED: f64 = 1.5;
 
 /// A strand ends this far before its hole, mm.
 pub const STRAND_SHORT_MM: f64 = 0.3;

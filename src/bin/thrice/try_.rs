@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 use thrice::base::units::show_length;
 use thrice::block::Block;
 use thrice::drawing::library;
@@ -121,11 +122,10 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
 }
 
 fn files(args: &Args, stem: &str, heading: &Heading, cells: &[Cell]) -> anyhow::Result<Vec<File>> {
-    let mut files = Vec::new();
     let mut kinds = args.files.clone();
     kinds.dedup();
     let screen = trial::screen(heading, cells);
-    for kind in kinds {
+    let file = |kind: &Picture| {
         let (ending, bytes) = match kind {
             Picture::Png => (".png", png::write(&screen, args.png_width)?),
             Picture::Svg => (".svg", svg::write(&screen).into_bytes()),
@@ -133,9 +133,9 @@ fn files(args: &Args, stem: &str, heading: &Heading, cells: &[Cell]) -> anyhow::
                 (".pdf", pdf::write(&heading.title, &trial::pages(heading, cells, args.paper.paper())))
             }
         };
-        files.push(File { name: format!("{stem}{ending}"), bytes });
-    }
-    Ok(files)
+        Ok(File { name: format!("{stem}{ending}"), bytes })
+    };
+    kinds.par_iter().map(file).collect()
 }
 
 fn order(sort: Sort) -> trial::Order {
