@@ -236,7 +236,7 @@ fn an_odd_block_that_does_not_fill_its_place_is_told() {
     let odd = |sides: &str| {
         let text = format!(
             "[top]\nsetting = \"straight\"\nrows = 1\ncolumns = 2\nblock = \"8in\"\n[[piece]]\nwhere = \"blocks\"\n\
-             motif = \"grid\"\n[[odd]]\nname = \"odd one\"\nat = [2, 1]\n{sides}\n"
+             motif = \"grid\"\n[[odd]]\nname = \"odd one\"\nat = [1, 2]\n{sides}\n"
         );
         thrice::top::lay_out(&quilt(&text)).unwrap().0.notes
     };
