@@ -67,7 +67,7 @@ fn sewn(motif: &Motif, name: &str, shape: &Shape) -> Option<Piece> {
 }
 
 /// Blocks on which a motif has no room at its defaults, each with what has room there.
-const NO_ROOM: [&str; 1] = ["cable-kite"];
+const NO_ROOM: [&str; 2] = ["cable-kite", "cable-three-kite"];
 
 /// Drawings of which two lines run along each other so closely that they cannot both be kept to without sharing a stitch.
 const NEARLY_ONE: [&str; 1] = ["swag-kite"];

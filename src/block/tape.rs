@@ -101,6 +101,8 @@ impl Spread {
 
 /// A corner further from square than this is worth a second look, degrees: a block that leans so much is rarely meant.
 pub const SKEW_DEG: f64 = 10.0;
+/// Corners are alike in it if they differ by less, degrees: far below what a tape shows.
+const ALIKE_DEG: f64 = 1e-3;
 
 /// Says which corner of a four-sided block is furthest from square, if that is more than [`SKEW_DEG`].
 #[must_use]
@@ -109,8 +111,10 @@ pub fn skew(corners: &[Point; 4]) -> Option<String> {
         let at = corners[i];
         turn_deg(corners[(i + 1) % 4] - at, corners[(i + 3) % 4] - at)
     };
-    let worst = (0..4).max_by(|a, b| (angle(*a) - 90.0).abs().total_cmp(&(angle(*b) - 90.0).abs()))?;
-    let off = (angle(worst) - 90.0).abs();
+    let off = |i: usize| (angle(i) - 90.0).abs();
+    // Of corners alike the first.
+    let worst = (1..4).fold(0, |worst, i| if off(i) > off(worst) + ALIKE_DEG { i } else { worst });
+    let off = off(worst);
     (off > SKEW_DEG).then(|| {
         format!(
             "By these measures the {} corner is {:.0}°, {off:.0}° off square; if it should be nearly square, measure the \

@@ -173,7 +173,7 @@ mod tests {
         let verdict = judged(&[heavy]);
         assert_eq!(verdict.weight, Weight::Care);
         assert!(
-            sentences(&verdict)[1].ends_with("is gone over five times or more; thread piles up."),
+            sentences(&verdict)[1].ends_with("is sewn five times or more; thread piles up."),
             "{verdict:?}"
         );
     }

@@ -314,7 +314,7 @@ mod tests {
     #[test]
     fn no_room_is_told_with_what_fits() {
         let small = drawn(&Shape::Square { side: 50.8 }, &["spacing=2in"]).unwrap_err().to_string();
-        assert!(small.ends_with("ask for a spacing of 1/2 in (12.7 mm) or less"), "{small}");
+        assert!(small.ends_with("ask for a spacing of 7/16 in (11.1 mm) or less"), "{small}");
         let corners = [
             (0.0, 0.0),
             (200.0, 0.0),

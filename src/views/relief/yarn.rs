@@ -92,7 +92,7 @@ mod tests {
     #[test]
     fn variegated_thread_changes_along_the_sewn_length_and_begins_anew() {
         assert_eq!(colour(&[RED, BLUE], 10.0), RED);
-        assert_eq!(colour(&[RED, BLUE], COLOUR_MM * 0.8), Colour::new(0x80_00_80));
+        assert_eq!(colour(&[RED, BLUE], COLOUR_MM * 0.8), Colour::new(0x7F_00_80));
         assert_eq!(colour(&[RED, BLUE], COLOUR_MM * 1.1), BLUE);
         assert_eq!(colour(&[RED, BLUE], COLOUR_MM * 2.0 + 1.0), RED);
         // Sewn three times, a stitch of 30 mm uses 90 mm: its last pass is blue.

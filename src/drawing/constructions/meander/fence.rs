@@ -2,8 +2,8 @@
 
 use kurbo::{Point, Rect, Vec2};
 
-use crate::base::angle::{turn_deg, unit};
-use crate::base::chain::{nearest_on_segment, sides};
+use crate::base::angle::{left_of, turn_deg, unit};
+use crate::base::chain::{nearest_on_segment, sides, signed_area};
 use crate::base::tolerance::CORNER_DEG;
 use crate::block::region::Region;
 
@@ -28,8 +28,12 @@ impl Fence {
         let bounds = region.bounds().inflate(bin, bin);
         let (columns, rows) = (whole(bounds.width() / bin) + 1, whole(bounds.height() / bin) + 1);
         let mut fence = Self { bin, bounds, columns, rows, bins: vec![Vec::new(); columns * rows] };
-        for (a, b) in region.rings().flat_map(|r| sides(r.points())) {
-            fence.add(a, b);
+        // The region lies to the left of every side.
+        for (k, ring) in region.rings().enumerate() {
+            let is_right = (signed_area(ring.points()) > 0.0) == (k > 0);
+            for (a, b) in sides(ring.points()) {
+                if is_right { fence.add(b, a) } else { fence.add(a, b) }
+            }
         }
         fence
     }
@@ -70,23 +74,25 @@ impl Fence {
         best
     }
 
-    /// The nearest point of the edges, if `p` lies outside the region within one bin width of them.
+    /// The place `clear` mm inside the edges nearest to `p`, if `p` lies outside it or nearer to them.
     ///
     /// Of two sides that meet in the nearest corner, the one that `p` lies farther beside decides which side it is on.
     #[must_use]
-    pub fn outside(&self, p: Point) -> Option<Point> {
+    pub fn inside(&self, p: Point, clear: f64) -> Option<Point> {
         let (column, row) = self.place(p);
         let (mut best, mut least, mut beside) = (None, self.bin, 0.0_f64);
         for (a, b) in &self.bins[row * self.columns + column] {
             let q = nearest_on_segment(p, *a, *b);
-            let (away, left) = (q.distance(p), unit(*b - *a).cross(p - *a));
+            let way = unit(*b - *a);
+            let (away, left) = (q.distance(p), way.cross(p - *a));
             let is_nearer = away < least - SAME_MM;
             if is_nearer || (away < least + SAME_MM && left.abs() > beside.abs()) {
-                (best, beside) = (Some(q), left);
+                (best, beside) = (Some((q, way)), left);
                 least = if is_nearer { away } else { least };
             }
         }
-        best.filter(|_| beside < 0.0)
+        let (q, way) = best?;
+        (beside < 0.0 || least < clear).then(|| q + left_of(way) * clear)
     }
 
     /// The distance from `p` to the edges, mm, if it is within one bin width.

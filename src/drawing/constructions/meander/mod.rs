@@ -38,6 +38,7 @@ use crate::block::region::Region;
 use crate::drawing::settings::Need;
 use crate::drawing::settings::Settings;
 use crate::drawing::{DrawError, Drawing};
+use super::echo::rings::deepest;
 use fence::Fence;
 use loops::Loops;
 use mesh::Mesh;
@@ -73,6 +74,11 @@ const CLEAR: f64 = 0.4;
 /// How near points that are none of the rim come to the edges, spacings.
 const LEAST_DEEP: f64 = 0.6;
 
+/// How deep a region has to be for a line at its spacing, spacings, and the least spacing, mm.
+const NARROWEST: f64 = 0.76;
+/// See [`NARROWEST`].
+const LEAST_MM: f64 = 2.0;
+
 /// How far from the edges they are known, spacings.
 const FENCE: f64 = 2.0;
 
@@ -92,7 +98,10 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     let mut drawing = Drawing::default();
     let mut left_out = 0;
     for region in &block.inside {
-        match line(numbers, seed, spacing, region) {
+        // Where there is no room for a bend at this spacing, the line is as wide as there is room.
+        let wide = deepest(region).1 / NARROWEST;
+        let line = (wide >= LEAST_MM).then(|| line(numbers, seed, spacing.min(wide), region));
+        match line.flatten() {
             Some(path) => drawing.lines.push(path),
             None => left_out += 1,
         }
@@ -180,7 +189,7 @@ fn miss(points: &[Point], numbers: &Numbers, spacing: f64, region: &Region) -> f
 }
 
 /// True if the curve through the points stays in the region.
-fn stays_inside(points: &[Point], region: &Region, fence: &Fence) -> bool {
+pub fn stays_inside(points: &[Point], region: &Region, fence: &Fence) -> bool {
     let path = path_smooth(&points.iter().step_by(THIN).copied().collect::<Vec<_>>(), true);
     let Some(flat) = flatten(&path, FLATTEN_MM).into_iter().next() else { return false };
     // A line that starts inside gets out only past the fence, so what is nowhere near it need not be looked at.

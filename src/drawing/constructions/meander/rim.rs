@@ -17,6 +17,9 @@ const APART: f64 = 1.9;
 /// See [`APART`].
 const JITTER: f64 = 0.24;
 
+/// Points nearer to each other than this are one, spacings.
+const LEAST: f64 = 1.1;
+
 /// A ring of the rim has a corner where it turns by more than this, degrees: it gets a point of its own.
 const CORNER_DEG: f64 = 30.0;
 
@@ -41,7 +44,22 @@ pub fn rim(region: &Region, spacing: f64, random: &mut Rand64) -> (Vec<Point>, V
             along(ring.points(), deep, spacing, random, &mut points, &mut pins);
         }
     }
-    (points, pins)
+    thinned(&points, &pins, LEAST * spacing)
+}
+
+/// The points, and those of corners, without those nearer than `least` mm to one before: where a neck is hardly wider than
+/// twice the depth, both sides of the rim are one.
+fn thinned(points: &[Point], pins: &[Pin], least: f64) -> (Vec<Point>, Vec<Pin>) {
+    let mut kept: Vec<Point> = Vec::new();
+    let mut number = vec![None; points.len()];
+    for (i, p) in points.iter().enumerate() {
+        if kept.iter().all(|q| p.distance(*q) >= least) {
+            number[i] = Some(kept.len());
+            kept.push(*p);
+        }
+    }
+    let pins = pins.iter().filter_map(|pin| Some(Pin { point: number[pin.point]?, ..*pin })).collect();
+    (kept, pins)
 }
 
 /// Adds the points along one ring.

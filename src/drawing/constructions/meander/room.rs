@@ -15,6 +15,8 @@ use crate::block::region::Region;
 const ROUNDS: usize = 12;
 /// See [`ROUNDS`].
 const EVERY: usize = 3;
+/// How far inside the edges points stay, spacings: the curve through them swings out by less.
+const INSIDE: f64 = 0.006;
 /// Passes nearer than this push each other apart, spacings, if they are farther than the second from each other along the line.
 const NEAR: f64 = 0.85;
 /// See [`NEAR`].
@@ -50,7 +52,7 @@ pub fn make(line: &[Point], region: &Region, fence: &Fence, spacing: f64) -> Vec
         }
         push(&mut points, spacing);
         for p in &mut points {
-            *p = fence.outside(*p).unwrap_or(*p);
+            *p = fence.inside(*p, INSIDE * spacing).unwrap_or(*p);
         }
     }
     points
