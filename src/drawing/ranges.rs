@@ -98,7 +98,7 @@ const MOST_CELLS: &[(&str, f64)] = &[
     ("lattice", 20_000.0),
     ("lines", 60_000.0),
     ("meander", 40_000.0),
-    ("pebbles", 8_000.0),
+    ("pebbles", 16_000.0),
     ("petals", 1.0e9),
     ("spiral", 60_000.0),
     ("strand", 20_000.0),

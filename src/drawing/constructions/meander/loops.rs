@@ -45,6 +45,8 @@ const MOST: usize = 1500;
 const LONGEST: f64 = 6.0;
 /// See [`LONGEST`].
 const HALVINGS: usize = 30;
+/// Loops keep this far inside the edges, mm: the curve through their points swings out by less.
+const INSIDE: f64 = 0.3;
 /// What is this near to the loop's own stretch along the line is not the rest of the line, spacings.
 const OWN: f64 = 1.0;
 
@@ -181,7 +183,7 @@ fn is_clear(l: &Loop, line: &[Point], near: &Near, clear: f64, region: &Region) 
     let n = line.len();
     let is_own = |i: usize| (i + own + n - l.from) % n <= l.to - l.from + 2 * own;
     l.points.iter().step_by(3).all(|p| {
-        let mut free = region.contains(*p);
+        let mut free = region.depth(*p) > INSIDE;
         near.each_within(*p, clear, |i| free &= is_own(i));
         free
     })

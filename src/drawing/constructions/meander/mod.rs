@@ -30,6 +30,7 @@ use kurbo::{BezPath, Point};
 use oorandom::Rand64;
 use serde::Deserialize;
 
+use super::echo::rings::deepest;
 use crate::base::curve::{flatten, path_smooth};
 use crate::base::tolerance::FLATTEN_MM;
 use crate::base::units::{Units, show_at_most, show_length};
@@ -38,7 +39,6 @@ use crate::block::region::Region;
 use crate::drawing::settings::Need;
 use crate::drawing::settings::Settings;
 use crate::drawing::{DrawError, Drawing};
-use super::echo::rings::deepest;
 use fence::Fence;
 use loops::Loops;
 use mesh::Mesh;
