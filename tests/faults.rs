@@ -98,7 +98,7 @@ fn kill(designs: &[&[&str]], times: u64, seed: u64) {
         child.wait().unwrap();
         assert_eq!(mixed(&files(dir.path()), &sets), None, "after {i} runs");
     }
-    assert!(killed * 4 > times, "only {killed} of {times} were killed at work");
+    assert!(killed * 4 >= times, "only {killed} of {times} were killed at work");
     for (words, set) in designs.iter().zip(&sets).rev() {
         assert!(program(dir.path(), words).status().unwrap().success());
         let found = files(dir.path());

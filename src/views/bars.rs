@@ -91,7 +91,10 @@ impl Side {
         let pen = 0.18;
         let frame = Rect::new(x(0), band.y0, x(self.last), band.y1).inset(-pen / 2.0);
         items.push(sheet::line(sheet::rectangle(frame), Pen::flat(pen, look::INK)));
-        for n in (0..=self.last).step_by(self.step as usize) {
+        // On a bar too short for all figures only its ends are told.
+        let widest = crate::views::letters::width(&format!("{} ", self.last), style.size);
+        let step = if widest > f64::from(self.step) * self.mm { self.last } else { self.step };
+        for n in (0..=self.last).step_by(step as usize) {
             let text = if n == self.last { format!("{n} {}", self.unit) } else { n.to_string() };
             let figure = crate::views::letters::width(&n.to_string(), style.size);
             // Figures stand under their lines, the last with its unit after it, the first flush with the bar.

@@ -174,7 +174,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let files: Vec<File> =
         made.into_iter().map(|f| File { name: format!("{name}{}", f.ending), bytes: f.bytes }).collect();
     let replaced = files.iter().any(|file| holds_another(&args.out.join(&file.name), &file.bytes));
-    let written = write_set(&args.out, &files, &before(&args.out, &name), &inputs)?;
+    let written = write_set(&args.out, &files, &|| before(&args.out, &name), &inputs)?;
     if args.json {
         return say(&format!("{}\n", serde_json::to_string_pretty(&piece.report())?));
     }

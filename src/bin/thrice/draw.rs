@@ -87,7 +87,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let made = files(&sewn, &args.looks.looks(loft::UNKNOWN_MM))?;
     let made: Vec<File> =
         made.into_iter().map(|(ending, bytes)| File { name: format!("{stem}{ending}"), bytes }).collect();
-    let written = write_set(&args.out, &made, &[], std::slice::from_ref(&args.file))?;
+    let written = write_set(&args.out, &made, &Vec::new, std::slice::from_ref(&args.file))?;
     let mut text = measured(&survey);
     text.extend(warnings.iter().map(|warning| format!("  note: {warning}\n")));
     text.extend(written.iter().map(|path| format!("wrote {}\n", path.display())));

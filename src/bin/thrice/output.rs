@@ -31,11 +31,11 @@ pub struct File {
 }
 
 /// Writes a set of files into `folder`, which is made if missing, and removes `old`, names in the folder that belonged to
-/// the set before and do not any more.
+/// the set before and do not any more; they are looked up when no other run writes there.
 pub fn write_set(
     folder: &Path,
     files: &[File],
-    old: &[String],
+    old: &dyn Fn() -> Vec<String>,
     inputs: &[PathBuf],
 ) -> anyhow::Result<Vec<PathBuf>> {
     let paths: Vec<PathBuf> = files.iter().map(|f| folder.join(&f.name)).collect();
@@ -55,7 +55,8 @@ pub fn write_set(
         let told = || format!("cannot write {}; name another folder with --out", path.display());
         waiting.push((written.with_context(told)?, path));
     }
-    let gone = old.iter().map(|name| folder.join(name)).filter(|path| refuse_inputs(path, inputs).is_ok());
+    let gone =
+        old().into_iter().map(|name| folder.join(name)).filter(|path| refuse_inputs(path, inputs).is_ok());
     let mut gone: Vec<PathBuf> = gone.chain(paths.iter().cloned()).filter(|path| path.is_file()).collect();
     gone.sort();
     gone.dedup();
@@ -78,7 +79,7 @@ pub fn write_one(path: &Path, bytes: Vec<u8>) -> anyhow::Result<PathBuf> {
     };
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let file = File { name: name.to_string_lossy().into_owned(), bytes };
-    Ok(write_set(folder, &[file], &[], &[])?.swap_remove(0))
+    Ok(write_set(folder, &[file], &Vec::new, &[])?.swap_remove(0))
 }
 
 /// The one check that every name goes through: parts that are file names on any system, and no way out of the folder.

@@ -98,7 +98,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let folder = args.out.join(path_safe(&quilt.title));
     let files: Vec<File> = files.into_iter().map(|(name, bytes)| File { name, bytes }).collect();
     let old = no_longer(&folder, &files);
-    let written = write_set(&folder, &files, &old, &inputs)?;
+    let written = write_set(&folder, &files, &|| old.clone(), &inputs)?;
     remove_empty_folders(&folder, &old);
     let left = removed(&old) + &left_over(&folder, &files);
     if args.json {

@@ -116,7 +116,8 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         None => default_name(args, &shape.name()),
     };
     let files = files(args, &stem, &heading, &cells)?;
-    let written = write_set(&args.out, &files, &[], &args.shape.outline.iter().cloned().collect::<Vec<_>>())?;
+    let written =
+        write_set(&args.out, &files, &Vec::new, &args.shape.outline.iter().cloned().collect::<Vec<_>>())?;
     let written: String = written.iter().map(|path| format!("wrote {}\n", path.display())).collect();
     say(&(summary(&heading, &cells) + &written))
 }
