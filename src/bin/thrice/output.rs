@@ -207,8 +207,8 @@ mod tests {
     fn files_are_replaced_whole_and_leave_nothing_aside() {
         let dir = tempfile::tempdir().unwrap();
         let folder = dir.path().join("new/below");
-        write_set(&folder, &[file("a.txt", b"one")], &[], &[]).unwrap();
-        write_set(&folder, &[file("a.txt", b"two"), file("b.txt", b"three")], &[], &[]).unwrap();
+        write_set(&folder, &[file("a.txt", b"one")], &Vec::new, &[]).unwrap();
+        write_set(&folder, &[file("a.txt", b"two"), file("b.txt", b"three")], &Vec::new, &[]).unwrap();
         assert_eq!(fs::read(folder.join("a.txt")).unwrap(), b"two");
         assert_eq!(fs::read_dir(&folder).unwrap().count(), 2);
     }
@@ -219,7 +219,8 @@ mod tests {
         let input = dir.path().join("mine.svg");
         fs::write(&input, "drawn by hand").unwrap();
         let files = [file("other.svg", b"x"), file("mine.svg", b"x")];
-        let told = write_set(dir.path(), &files, &[], std::slice::from_ref(&input)).unwrap_err().to_string();
+        let told =
+            write_set(dir.path(), &files, &Vec::new, std::slice::from_ref(&input)).unwrap_err().to_string();
         assert!(told.contains("is not overwritten"), "{told}");
         assert_eq!(fs::read(&input).unwrap(), b"drawn by hand");
         assert!(!dir.path().join("other.svg").exists());
@@ -229,7 +230,7 @@ mod tests {
     fn a_name_taken_by_a_folder_writes_nothing() {
         let dir = tempfile::tempdir().unwrap();
         fs::create_dir(dir.path().join("b.txt")).unwrap();
-        assert!(write_set(dir.path(), &[file("a.txt", b"x"), file("b.txt", b"x")], &[], &[]).is_err());
+        assert!(write_set(dir.path(), &[file("a.txt", b"x"), file("b.txt", b"x")], &Vec::new, &[]).is_err());
         assert!(!dir.path().join("a.txt").exists());
     }
 
@@ -241,8 +242,13 @@ mod tests {
             fs::write(at(name), "old").unwrap();
         }
         let old = ["a.exp", "a.json", "in.exp", "never.dst"].map(str::to_owned);
-        write_set(dir.path(), &[file("a.json", b"new"), file("a.dst", b"new")], &old, &[at("in.exp")])
-            .unwrap();
+        write_set(
+            dir.path(),
+            &[file("a.json", b"new"), file("a.dst", b"new")],
+            &|| old.to_vec(),
+            &[at("in.exp")],
+        )
+        .unwrap();
         let mut left: Vec<String> = fs::read_dir(dir.path())
             .unwrap()
             .map(|e| e.unwrap().file_name().into_string().unwrap())
@@ -257,7 +263,8 @@ mod tests {
         let folder = dir.path().join("out");
         let long = format!("{}.json", "x".repeat(252));
         for name in ["../x", "/x", "a/../../x", "a/con.dst", "x.", "a\nb", "", long.as_str()] {
-            let told = write_set(&folder, &[file("good.dst", b"x"), file(name, b"x")], &[], &[]).unwrap_err();
+            let told =
+                write_set(&folder, &[file("good.dst", b"x"), file(name, b"x")], &Vec::new, &[]).unwrap_err();
             assert_eq!(crate::words::exit_code(&told), 2, "{name}: {told}");
             assert!(!folder.exists(), "{name}");
         }
@@ -268,7 +275,7 @@ mod tests {
         let dir = tempfile::tempdir().unwrap();
         let held = lock(dir.path()).unwrap();
         std::thread::scope(|scope| {
-            let other = scope.spawn(|| write_set(dir.path(), &[file("a.txt", b"x")], &[], &[]).is_ok());
+            let other = scope.spawn(|| write_set(dir.path(), &[file("a.txt", b"x")], &Vec::new, &[]).is_ok());
             std::thread::sleep(Duration::from_millis(50));
             assert!(!dir.path().join("a.txt").exists());
             drop(held);
