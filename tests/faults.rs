@@ -77,7 +77,7 @@ struct Dice(u64);
 impl Dice {
     fn below(&mut self, most: u128) -> u64 {
         self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        u64::try_from(u128::from(self.0 >> 33) * most >> 31).unwrap()
+        u64::try_from((u128::from(self.0 >> 33) * most) >> 31).unwrap()
     }
 }
 

@@ -60,7 +60,7 @@ fn strings(code: &str) -> String {
         }
         for c in line.chars() {
             match c {
-                '"' if before != '\\' && !(before == '\'' && !inside) => {
+                '"' if before != '\\' && (inside || before != '\'') => {
                     inside = !inside;
                     told.push('\n');
                 }

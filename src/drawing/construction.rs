@@ -39,7 +39,7 @@ pub enum Construction {
     /// Turns to the centre.
     Spiral(spiral::Numbers),
     /// Lines along a border in whole repeats.
-    Strand(strand::numbers::Numbers),
+    Strand(Box<strand::numbers::Numbers>),
 }
 
 const WORDS: &[&str] = &[

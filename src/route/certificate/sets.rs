@@ -37,7 +37,7 @@ impl Sets {
         }
         let mut size: Vec<usize> = sets.iter().map(|s| s.members.len()).collect();
         for i in (0..sets.len()).rev() {
-            if size[i] % 2 == 0 {
+            if size[i].is_multiple_of(2) {
                 return Err(i);
             }
             if let Some(outer) = sets[i].within {

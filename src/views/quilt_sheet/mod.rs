@@ -150,7 +150,7 @@ fn up(turn_deg: f64) -> Option<String> {
     ];
     match named.iter().find(|(deg, _)| (turn_deg - deg).abs() < 0.05) {
         Some((_, up)) => Some(format!("{up} up")),
-        None if turn_deg < 0.05 || turn_deg > 359.95 => None,
+        None if !(0.05..=359.95).contains(&turn_deg) => None,
         None if turn_deg < 180.0 => Some(format!("quilt turned {turn_deg:.1}° to the left")),
         None => Some(format!("quilt turned {:.1}° to the right", 360.0 - turn_deg)),
     }

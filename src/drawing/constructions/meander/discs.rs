@@ -108,7 +108,7 @@ pub fn settle(
         moves.between(&bonds, &strangers, spacing);
         moves.of_tiles(&bonds.tiles, APART * spacing);
         moves.off_edges(fence, &bonds.rim, &depths);
-        moves.into_corners(pins, DEPTH / 2.0 * spacing);
+        moves.pin_corners(pins, DEPTH / 2.0 * spacing);
         let Moves { by, weight, growth, .. } = moves;
         for (i, disc) in discs.all.iter_mut().enumerate() {
             disc.at += by[i] / weight[i].max(1.0) * BEYOND;
@@ -279,7 +279,7 @@ impl<'a> Moves<'a> {
         }
     }
 
-    fn into_corners(&mut self, pins: &[Pin], depth: f64) {
+    fn pin_corners(&mut self, pins: &[Pin], depth: f64) {
         for pin in pins {
             let disc = self.all[pin.point];
             let to = pin.corner + pin.way * (disc.radius + depth);

@@ -65,8 +65,8 @@ pub struct Numbers {
 /// How often another line is tried before giving up.
 const TRIES: u32 = 12;
 
-/// How much less even a line may be after each try but the first two: some corners never let it be as even as asked.
-const PATIENCE: f64 = 0.03;
+/// How much less even a line may be after each try but the first four: some corners never let it be as even as asked.
+const PATIENCE: f64 = 0.05;
 
 /// How near the edges of the mesh come to those of the region, spacings.
 const CLEAR: f64 = 0.4;
@@ -129,7 +129,7 @@ fn line(numbers: &Numbers, seed: u128, spacing: f64, region: &Region) -> Option<
     let fence = Fence::new(region, FENCE * spacing);
     let mut best: Option<(f64, Vec<Point>)> = None;
     for attempt in 0..TRIES {
-        let content = PATIENCE * (f64::from(attempt) - 1.0).max(0.0);
+        let content = PATIENCE * (f64::from(attempt) - 3.0).max(0.0);
         let mut random = Rand64::new(seed * u128::from(TRIES) + u128::from(attempt));
         let Some(points) = one(numbers, spacing, region, &fence, &mut random) else { continue };
         let miss = miss(&points, numbers, spacing, region);

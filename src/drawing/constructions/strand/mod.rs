@@ -271,7 +271,7 @@ impl Placing<'_> {
         let columns = f64::from(self.board.columns);
         let unit = (across - 2.0 * self.half) * columns / self.board.ground.size().0;
         let turned = self.numbers.end.as_ref().is_some_and(|end| end.turned);
-        let other = turned || self.numbers.alternate && self.board.columns % 2 == 0;
+        let other = turned || self.numbers.alternate && self.board.columns.is_multiple_of(2);
         let mirror = Affine::translate((columns, 0.0)) * Affine::scale_non_uniform(-1.0, 1.0);
         let both = [(Affine::IDENTITY, false), (mirror, other)];
         let place = |row: u32, (moved, other): (Affine, bool)| {
