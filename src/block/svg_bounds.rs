@@ -2,7 +2,7 @@
 //!
 //! SVG can say little that stands for much: a `use` of a group of `use`s, a marker on every corner of a long path, a pattern
 //! within patterns, an entity within entities, a style rule for every element. So every reference is counted as a copy of
-//! what it refers to, and the sum is held against [`MOST_COPIES`] before anything is resolved. Nothing outside the text is
+//! what it refers to, and the sum is held against `MOST_COPIES` before anything is resolved. Nothing outside the text is
 //! ever opened: pictures and fonts are no lines.
 
 use std::collections::{BTreeMap, HashMap};

@@ -5,7 +5,7 @@
 //! the walk runs straight on through one of them, so that no hole is needed there on that visit and the stitch stays within
 //! [`CHORD_MM`] of its line; or the two share a hole, at the place that is nearest, by least squares, to all lines that lead
 //! away from them, and these lines are bent to it over [`BEND_MM`].
-//! Limits: holes are shared only as far as no feature moves by more than [`MOVED_MM`]; what is crowded beyond that keeps its
+//! Limits: holes are shared only as far as no feature moves by more than `MOVED_MM`; what is crowded beyond that keeps its
 //! short steps, and the survey counts them.
 
 use kurbo::{Point, Vec2};

@@ -14,7 +14,7 @@ use crate::base::tolerance::{CEIL_GUARD, CHORD_MM, GRID_MM, ceil_guarded};
 /// How far a step may leave the line before its ends are rounded, mm: what is left of [`CHORD_MM`] when rounding to
 /// the grid takes its usual share.
 pub const SAG_MM: f64 = 0.06;
-/// The same for steps already as short as [`TIGHT_STEP_MM`], mm: shortening them further costs more than it gains.
+/// The same for steps already as short as `TIGHT_STEP_MM`, mm: shortening them further costs more than it gains.
 pub const TIGHT_SAG_MM: f64 = 0.09;
 /// Steps that are nearly as short as they may be, mm.
 const TIGHT_STEP_MM: f64 = 1.2;

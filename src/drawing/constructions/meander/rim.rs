@@ -34,7 +34,7 @@ pub struct Pin {
     pub way: Vec2,
 }
 
-/// Points about [`APART`] spacings apart along the edges, [`DEEP`] spacings inside them, and those in corners.
+/// Points about `APART` spacings apart along the edges, [`DEEP`] spacings inside them, and those in corners.
 #[must_use]
 pub fn rim(region: &Region, spacing: f64, random: &mut Rand64) -> (Vec<Point>, Vec<Pin>) {
     let (mut points, mut pins) = (Vec::new(), Vec::new());
