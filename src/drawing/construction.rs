@@ -2,7 +2,8 @@
 
 use kurbo::BezPath;
 
-use super::constructions::feather::{half_wreath, spray, vine, wreath};
+use super::constructions::feather::{half_wreath, spray, wreath};
+use super::constructions::plume::vine;
 use super::constructions::{echo, fan, lattice, lines, meander, pebbles, petals, spiral, strand};
 use super::settings::{Need, Settings};
 use super::{DrawError, Drawing, own, ranges};

@@ -27,7 +27,6 @@ const NUMBERS: &[(&str, &str, f64, f64)] = &[
     ("echo", "least", 0.0, 50.0),
     ("echo", "tell", 0.0, 50.0),
     ("fan", "tick", 0.0, 10.0),
-    ("feather", "bow", 0.3, 10.0),
     ("feather", "crown", 0.1, 3.0),
     ("feather", "crown_height", 0.5, 10.0),
     ("feather", "curl", 0.0, 180.0),
@@ -36,6 +35,7 @@ const NUMBERS: &[(&str, &str, f64, f64)] = &[
     ("feather", "inner_width", 0.1, 2.0),
     ("feather", "longest", 1.0, 10.0),
     ("feather", "lowest", 0.5, 5.0),
+    ("feather", "plumes", 0.01, 0.5),
     ("feather", "pointed", 0.0, 5.0),
     ("feather", "quill", 0.0, 10.0),
     ("feather", "rounding", 0.0, 3.0),
@@ -44,7 +44,6 @@ const NUMBERS: &[(&str, &str, f64, f64)] = &[
     ("feather", "spine", 0.05, 1.0),
     ("feather", "stoutest", 0.05, 2.0),
     ("feather", "swell", 0.0, 1.0),
-    ("feather", "swing", 0.0, 0.9),
     ("feather", "taper", 0.1, 1.5),
     ("feather", "turning", 0.0, 5.0),
     ("lattice", "height", 0.2, 10.0),
@@ -87,7 +86,8 @@ const NUMBERS: &[(&str, &str, f64, f64)] = &[
 ];
 
 /// (construction, the smaller number, the larger one); the same place twice for a list of which no number is below the last.
-const RISING: &[(&str, &str, &str)] = &[("feather", "slimmest", "stoutest"), ("pebbles", "sizes", "sizes")];
+const RISING: &[(&str, &str, &str)] =
+    &[("feather", "plumes", "plumes"), ("feather", "slimmest", "stoutest"), ("pebbles", "sizes", "sizes")];
 
 /// (construction, how many cells as large as its motif's scale are drawn in one block): from measured times, so that the
 /// slowest of them ends within ten seconds on two cores.
@@ -242,7 +242,7 @@ mod tests {
             problems.iter().map(|p| p.message.clone()).collect::<Vec<_>>().join("; ")
         };
         assert_eq!(
-            told("feather-vine", "curl = 85", "curl = 1e9"),
+            told("feather-spray", "curl = 85", "curl = 1e9"),
             "curl is 1000000000; it goes from 0 to 180"
         );
         assert_eq!(

@@ -16,6 +16,7 @@ pub mod meander;
 pub mod part;
 pub mod pebbles;
 pub mod petals;
+pub mod plume;
 pub mod run;
 pub mod spiral;
 pub mod strand;

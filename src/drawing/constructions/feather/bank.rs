@@ -4,9 +4,9 @@
 //! cannot. Sizes change smoothly, and the last head is the crown's neighbour.
 
 use super::feet::Head;
-use super::guide::Guide;
 use crate::base::angle::left_of;
 use crate::base::chain;
+use crate::drawing::constructions::plume::guide::Guide;
 use kurbo::Point;
 
 /// How far apart the room for heads is measured, mm.

@@ -3,10 +3,10 @@
 use kurbo::{Point, Vec2};
 use std::f64::consts::{PI, TAU};
 
-use super::guide::Guide;
 use crate::base::angle::{left_of, turn_deg, unit};
 use crate::base::chain;
 use crate::block::region::Region;
+use crate::drawing::constructions::plume::guide::Guide;
 
 /// The two corners farthest apart: the lower one is the base. On a round outline, the ends of the way that rises most evenly
 /// among the longest.

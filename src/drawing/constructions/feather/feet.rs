@@ -2,9 +2,9 @@
 
 use kurbo::Point;
 
-use super::guide::Guide;
 use super::spiral::Spiral;
 use crate::base::angle::turn_deg;
+use crate::drawing::constructions::plume::guide::Guide;
 
 use kurbo::Vec2;
 

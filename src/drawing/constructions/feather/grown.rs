@@ -3,8 +3,8 @@
 use super::Look;
 use super::Placed;
 use super::feet::{self, Head, Row};
-use super::guide::Guide;
 use super::plume::{Hand, Line};
+use crate::drawing::constructions::plume::guide::Guide;
 use kurbo::Point;
 
 /// How often feet are evened out each time before they are moved clear of the spine.

@@ -10,8 +10,6 @@ use serde::Deserialize;
 
 use super::bank::{self, Sizes};
 use super::feet::Head;
-use super::guide::Guide;
-use super::hull;
 use super::open::{self, Arm};
 use super::plume::Hand;
 use super::settle::settle;
@@ -21,6 +19,8 @@ use crate::base::chain;
 use crate::block::Block;
 use crate::block::region::Region;
 use crate::block::shape::Shape;
+use crate::drawing::constructions::plume::guide::Guide;
+use crate::drawing::constructions::plume::hull;
 use crate::drawing::settings::Need;
 use crate::drawing::settings::Settings;
 use crate::drawing::{DrawError, Drawing};

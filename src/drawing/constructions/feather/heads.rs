@@ -7,10 +7,10 @@
 use kurbo::Point;
 
 use super::feet::Head;
-use super::guide::Guide;
-use super::hull;
 use crate::base::angle::{left_of, turn_deg};
 use crate::base::chain;
+use crate::drawing::constructions::plume::guide::Guide;
+use crate::drawing::constructions::plume::hull;
 
 /// How far the spacing along one side may differ from that along another for heads to stand in the corners.
 pub const UNEVEN: f64 = 1.08;

@@ -8,10 +8,10 @@ mod course;
 mod curls;
 mod feet;
 mod grown;
-mod guide;
+
 pub mod half_wreath;
 mod heads;
-mod hull;
+
 mod open;
 mod plume;
 mod settle;
@@ -19,7 +19,6 @@ mod slivers;
 mod sound;
 mod spiral;
 pub mod spray;
-pub mod vine;
 pub mod wreath;
 
 #[cfg(test)]
@@ -30,10 +29,10 @@ use kurbo::BezPath;
 use crate::base::units::{Units, show_length};
 use crate::block::region::Region;
 use crate::block::{Block, further_in};
+use crate::drawing::constructions::plume::guide::Guide;
 use crate::drawing::settings::Settings;
 use crate::drawing::{DrawError, Drawing};
 use feet::{Head, Row};
-use guide::Guide;
 use plume::{Hand, Line, Plume};
 
 /// The narrowest plume that can be sewn, mm from head to head: four stitches round a head.

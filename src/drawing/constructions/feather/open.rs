@@ -7,9 +7,9 @@ use kurbo::BezPath;
 
 use super::feet::{self, Head};
 use super::grown::{self, Ends};
-use super::guide::Guide;
 use super::plume::{Hand, Line, Plume};
 use super::{Look, Placed, plumes, sound};
+use crate::drawing::constructions::plume::guide::Guide;
 
 /// One arm of a feather on one side: its heads, from the upright plume to the last, and the crown after them.
 #[derive(Debug, Clone)]

@@ -302,7 +302,8 @@ mod tests {
                 for plume in
                     ["3/8in", "1/2in", "1in", "2in"].iter().filter(|_| motif.suits(block.shape.suit()))
                 {
-                    for angle in [20, 50] {
+                    let angle = motif.settings.iter().find(|s| s.name == "angle").unwrap();
+                    for angle in [angle.range.0, angle.range.1] {
                         let asked = [format!("plume={plume}"), format!("angle={angle}")];
                         let drawn = draw(&motif.name, &asked.each_ref().map(String::as_str), &block);
                         clear += usize::from(drawn.as_ref().is_ok_and(|d| narrowest(&d.lines).is_none()));

@@ -10,15 +10,16 @@ use serde::Deserialize;
 use std::f64::consts::{PI, TAU};
 
 use super::feet::{self, Head, Row};
-use super::guide::Guide;
 use super::heads::Wanted;
 use super::plume::Hand;
 use super::settle::settle;
-use super::{Look, NARROWEST_MM, Placed, closed, heads, hull, no_room, within};
+use super::{Look, NARROWEST_MM, Placed, closed, heads, no_room, within};
 use crate::base::chain;
 use crate::block::Block;
 use crate::block::corners::is_convex;
 use crate::block::region::Region;
+use crate::drawing::constructions::plume::guide::Guide;
+use crate::drawing::constructions::plume::hull;
 use crate::drawing::settings::Need;
 use crate::drawing::settings::Settings;
 use crate::drawing::{DrawError, Drawing};
