@@ -200,6 +200,30 @@ fn a_design_that_fits_its_hoop_only_turned_is_turned_and_one_without_a_hoop_says
 }
 
 #[test]
+fn a_design_has_one_fingerprint_on_screen_in_its_report_and_preview_and_in_both_machine_files() {
+    let dir = tempfile::tempdir().unwrap();
+    // Turned to fit: the fingerprint is that of the file.
+    let words = ["block", "cross-hatch", "--side-triangle", "8in", "--hoop", "200x300mm", "--travel", "none"];
+    let output = thrice(dir.path(), &[&words[..], &["--formats", "dst,exp", "--name", "it"]].concat());
+    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    let screen = |output: Output| {
+        let said = String::from_utf8(output.stdout).unwrap();
+        said.lines().find_map(|line| line.strip_prefix("  fingerprint ").map(str::to_owned)).expect(&said)
+    };
+    let said = screen(output);
+    assert_eq!((said.len(), said.as_bytes()[4]), (9, b'-'), "{said}");
+    let read = |name: &str| fs::read_to_string(dir.path().join("output").join(name)).unwrap();
+    let report: serde_json::Value = serde_json::from_str(&read("it.json")).unwrap();
+    assert_eq!(report["fingerprint"], said.as_str());
+    assert!(read("it.svg").contains(&format!("aria-label=\"{said}\"")));
+    for file in ["output/it.dst", "output/it.exp"] {
+        assert_eq!(screen(thrice(dir.path(), &["draw", file, "--out", "drawn"])), said, "{file}");
+    }
+    let longer = thrice(dir.path(), &[&words[..], &["--stitch", "2.6mm", "--name", "it"]].concat());
+    assert_ne!(screen(longer), said);
+}
+
+#[test]
 fn what_cannot_be_read_or_written_is_told() {
     refused(&["draw", "none.dst"], 1, "cannot read none.dst", "check its name");
     refused(&["quilt", "none.toml"], 1, "cannot read none.toml", "check its name");

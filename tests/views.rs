@@ -36,6 +36,26 @@ fn previews_are_written() {
     }
 }
 
+#[test]
+fn the_fingerprint_stands_on_every_page_of_a_template_on_the_preview_and_on_the_sewing_sheet() {
+    let mut pages_seen = Vec::new();
+    for (name, mut picture) in specimens::all() {
+        picture.facts.push(Fact::new("fingerprint", "K7QM-3XRA"));
+        let pages = template::draw(&picture, Paper::Letter, &CAUTIONS).unwrap();
+        pages_seen.push(pages.len());
+        let said = sewing_sheet::Words { needs: &[], steps: sewing_sheet::STEPS, cautions: &[] };
+        let others = [
+            preview::draw(&picture, &cloth::Options::default()),
+            sewing_sheet::draw(&picture, Paper::Letter, &said),
+        ];
+        for (i, sheet) in pages.iter().chain(&others).enumerate() {
+            assert!(words::text(sheet).contains("K7QM-3XRA"), "{name}, sheet {i}");
+            assert_eq!(words::faults(sheet), Vec::<String>::new(), "{name}, sheet {i}");
+        }
+    }
+    assert!(pages_seen.contains(&1) && pages_seen.iter().any(|n| *n > 3), "{pages_seen:?}");
+}
+
 const CAUTIONS: [&str; 5] = [
     "Keep hands and hair clear of the needle, and stay at the machine.",
     "Trace the box before you sew: a needle that meets the hoop breaks.",

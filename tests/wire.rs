@@ -5,7 +5,7 @@ mod support;
 use kurbo::Point;
 use proptest::prelude::*;
 use support::machine::{Act, dst_value, read_dst, read_exp, runs};
-use thrice::stitches::{Run, Stitches};
+use thrice::stitches::{Run, Stitches, fingerprint};
 use thrice::wire::{Format, WireError, dst, exp};
 
 /// Stitches from runs of needle points in tenths of a millimetre.
@@ -218,6 +218,7 @@ proptest! {
             let ties = |s: &Stitches| s.pieces.iter().map(|r| (r.tie_in, r.tie_off)).collect::<Vec<_>>();
             prop_assert_eq!(ties(&reading.stitches), ties(&design));
             prop_assert!(reading.findings.is_empty(), "{:?}", reading.findings);
+            prop_assert_eq!(fingerprint::of(&reading.stitches), fingerprint::of(&design));
             // Read and written once more it is the same file.
             prop_assert_eq!(format.write(&reading.stitches, "any").unwrap(), file);
         }

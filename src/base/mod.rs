@@ -6,6 +6,7 @@ pub mod angle;
 pub mod chain;
 pub mod colour;
 pub mod curve;
+pub mod fnv;
 pub mod form;
 pub mod plain;
 pub mod smooth;

@@ -10,6 +10,7 @@
 //! survey counts them.
 
 pub mod features;
+pub mod fingerprint;
 pub mod grid;
 pub mod holes;
 pub mod mend;

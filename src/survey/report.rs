@@ -18,6 +18,7 @@ use crate::base::units::{Units, in_units};
 use crate::block::Block;
 use crate::block::region::Ring;
 use crate::block::shape::Shape;
+use crate::stitches::fingerprint::Fingerprint;
 
 /// Lengths are rounded to this part of a mm: far below the machine's step, far above rounding errors.
 const PARTS_OF_MM: f64 = 1000.0;
@@ -27,6 +28,8 @@ const PARTS_OF_MM: f64 = 1000.0;
 pub struct Piece<'a> {
     /// The piece's name, also of its files.
     pub name: &'a str,
+    /// What stands for its stitches as they will be sewn.
+    pub fingerprint: Fingerprint,
     /// The motif's name.
     pub motif: &'a str,
     /// The motif's settings, as used.
@@ -75,6 +78,8 @@ pub struct RouteFigures {
 #[expect(missing_docs, reason = "keys of the report, explained where the report is")]
 pub struct Report {
     pub name: String,
+    /// What stands for the stitches of the file; the same on all papers and in every format.
+    pub fingerprint: Fingerprint,
     pub motif: MotifPart,
     pub block: BlockPart,
     /// The design's centre, which is the machine file's origin.
@@ -202,6 +207,7 @@ fn write(piece: &Piece, block: BlockPart, survey: &Survey) -> Report {
     let said = said.iter().map(|warning| in_units(warning, piece.units)).collect();
     Report {
         name: piece.name.into(),
+        fingerprint: piece.fingerprint,
         motif: motif(piece),
         block,
         centre: point(survey.centre),
@@ -328,6 +334,7 @@ fn word(shape: &Shape) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::stitches::{self, Stitches, fingerprint};
     use crate::survey::hoop::{self, Hoop};
     use crate::survey::needle::Run;
     use crate::survey::{Sandwich, measure};
@@ -354,6 +361,7 @@ mod tests {
         let settings = BTreeMap::from([("lines".to_string(), Value::from(1))]);
         let piece = Piece {
             name: "line-square-40mm",
+            fingerprint: fingerprint::of(&Stitches::new(vec![stitches::Run::from_points(points.clone())])),
             motif: "line",
             background: None,
             settings: &settings,
@@ -381,7 +389,7 @@ mod tests {
         // The gap's circle touches the line, or its end, and two sides of the block.
         report.gap.at = [0.0, 0.0];
         let expected = concat!(
-            r#"{"name":"line-square-40mm","motif":{"name":"line","settings":{"lines":1}},"#,
+            r#"{"name":"line-square-40mm","fingerprint":"XQAX-QVCU","motif":{"name":"line","settings":{"lines":1}},"#,
             r#""block":{"shape":"square","outline":[[-20.0,-20.0],[20.0,-20.0],[20.0,20.0],[-20.0,20.0]],"#,
             r#""inside":[[-15.0,-15.0],[15.0,-15.0],[15.0,15.0],[-15.0,15.0]],"width":40.0,"height":40.0},"#,
             r#""centre":[0.0,0.0],"turned":0.0,"#,

@@ -18,6 +18,7 @@ use crate::network::{self, Network, NetworkError};
 use crate::route::certificate::{Proof, verify};
 use crate::route::start::Start;
 use crate::route::{self, Route, RouteError, WalkOptions};
+use crate::stitches::fingerprint::{self, Fingerprint};
 use crate::stitches::spread::CROWDED_DEGREE;
 use crate::stitches::turn::quarter_left;
 use crate::stitches::{self, SewError, SewOptions, Stitches};
@@ -283,6 +284,12 @@ impl Piece {
         }
     }
 
+    /// What stands for its needle points as they will be sewn.
+    #[must_use]
+    pub fn fingerprint(&self) -> Fingerprint {
+        fingerprint::of(&self.for_machine())
+    }
+
     /// Its block as it lies in the hoop.
     #[must_use]
     pub fn block_in_hoop(&self) -> Cow<'_, Block> {
@@ -334,6 +341,7 @@ impl Piece {
         let background = background.map(|b| (b.motif.name.as_str(), as_json(&b.settings)));
         let piece = report::Piece {
             name: &self.order.name,
+            fingerprint: self.fingerprint(),
             motif,
             settings: &settings,
             background,

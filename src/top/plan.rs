@@ -12,6 +12,7 @@ use super::scale::{self, EASE, STRETCH_TOLD, UNEVEN};
 use super::sewing::{Made, Sewn};
 use super::units::apart;
 use crate::base::units::{Units, in_units, show_length};
+use crate::stitches::fingerprint::Fingerprint;
 use crate::survey::cautions;
 use crate::survey::warnings::NOT_CHECKED;
 
@@ -111,6 +112,8 @@ pub struct BorderPart {
 pub struct FilePart {
     pub folder: String,
     pub name: String,
+    /// What stands for the stitches of the file; the same on all papers and in every format.
+    pub fingerprint: Fingerprint,
     pub hoop: [f64; 2],
     /// True if the file is written turned by a quarter to the left, so that it fits the hoop as that lies.
     pub turned: bool,
@@ -298,6 +301,7 @@ fn file(sewn: &Sewn) -> FilePart {
     FilePart {
         folder: sewn.folder.clone(),
         name: sewn.piece.order.name.clone(),
+        fingerprint: sewn.piece.fingerprint(),
         hoop: [sewn.hoop.width_mm, sewn.hoop.height_mm],
         turned: sewn.is_turned(),
         times: sewn.at.len(),

@@ -44,6 +44,9 @@ pub struct Picture {
 /// What the figure is called that says how often each stitch was sewn.
 pub const PASSES: &str = "passes";
 
+/// What the figure is called that stands for the stitches of the machine file.
+pub const FINGERPRINT: &str = "fingerprint";
+
 /// A figure and what it is.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Fact {
@@ -68,6 +71,13 @@ impl Picture {
         let passes = &self.facts.iter().find(|f| f.label == PASSES)?.value;
         let times = if passes == "1" { "once".to_owned() } else { format!("{passes} times") };
         Some(format!("each line sewn {times}"))
+    }
+
+    /// What stands for the stitches of the machine file, if it was worked out.
+    #[must_use]
+    pub fn fingerprint(&self) -> Option<&str> {
+        let fact = self.facts.iter().find(|f| f.label == FINGERPRINT)?;
+        Some(&fact.value)
     }
 
     /// The bounding box of the block, or of the stitches where the block is not known.

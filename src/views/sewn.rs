@@ -9,7 +9,7 @@ use super::from_stages::{self, Names};
 use super::look::Cotton;
 use super::page::{self, Page};
 use super::paper::Paper;
-use super::picture::{Fact, PASSES, Picture};
+use super::picture::{FINGERPRINT, Fact, PASSES, Picture};
 use super::png::PngError;
 use super::relief::scenes::{self, Stuff};
 use super::sewing_sheet::{self, Words};
@@ -18,7 +18,7 @@ use super::{heat, moving, pdf, png, preview, relief, svg, template};
 use crate::base::angle::QUARTER_LEFT;
 use crate::base::units::{Units, show_length, show_mm};
 use crate::block::Block;
-use crate::stitches::Stitches;
+use crate::stitches::{Stitches, fingerprint};
 use crate::survey::cautions::{CAUTIONS, ON_TEMPLATE};
 use crate::survey::hoop::Hoop;
 use crate::survey::lie;
@@ -196,6 +196,7 @@ fn facts(sewn: &Sewn) -> Vec<Fact> {
     if let Some(gap) = survey.gap {
         facts.push(Fact::new("widest gap", &show_length(gap.widest_mm, sewn.units)));
     }
+    facts.push(Fact::new(FINGERPRINT, &fingerprint::of(&sewn.stitches).to_string()));
     facts
 }
 

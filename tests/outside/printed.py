@@ -7,12 +7,15 @@ into FOLDER, which is emptied first. Then for every machine file, decoded here b
   the first needle point lies where the needle first goes down; every point of the drawn design is a needle hole; the
   arrow points up the page, which is up in the file; the words say whether it is turned and which field it was held against;
 - its report: bounds, centre, turn and hoop are those of the file, and it fits the hoop's field as that is mounted;
+- the fingerprint in its report, on its template and on its preview, and in the plan and on the sewing sheet of its quilt, is
+  that of its stitches;
 - its preview: the drawn thread is as wide and as high as the stitches.
 
 A template read against the file of a turned design turned back has to be noticed, or the reading is worth nothing.
 Needs pypdf. Ends with 1 if anything is off.
 """
 
+import functools
 import json
 import math
 import re
@@ -99,16 +102,43 @@ for (byte, bit), (dx, dy) in MOVES.items():
 
 def needle_points(data):
     """Where the needle goes down, in tenths of a millimetre from the file's origin."""
-    x, y, down, start = 0, 0, [], True
+    return [p for run in runs(data) for p in run]
+
+
+def runs(data):
+    """The same, a list for each run between moves without sewing."""
+    x, y, all_runs, sewing = 0, 0, [], False
     for i in range(512, len(data) - 2, 3):
         a, b, c = data[i:i + 3]
         if c & 0xF3 == 0xF3:
             break
         x += TABLE[0][a][0] + TABLE[1][b][0] + TABLE[2][c][0]
         y += TABLE[0][a][1] + TABLE[1][b][1] + TABLE[2][c][1]
-        if not c & 0xC0:
-            down.append((x, y))
-    return down
+        if c & 0xC0:
+            sewing = False
+            continue
+        if not sewing:
+            all_runs.append([])
+        all_runs[-1].append((x, y))
+        sewing = True
+    return all_runs
+
+
+SIGNS = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
+
+
+def fingerprint(data):
+    """FNV-1a over each run's length and its holes from the first hole, numbers of eight bytes, folded to 40 bits."""
+    all_runs = runs(data)
+    x, y = all_runs[0][0]
+    value = 0xCBF29CE484222325
+    for run in all_runs:
+        for number in [len(run), *(n for px, py in run for n in (px - x, py - y))]:
+            for byte in number.to_bytes(8, "little", signed=True):
+                value = (value ^ byte) * 0x100000001B3 % 2**64
+    value = (value >> 40 ^ value) % 2**40
+    signs = [SIGNS[value >> 5 * i & 31] for i in range(8)]
+    return "".join(signs[:4]) + "-" + "".join(signs[4:])
 
 
 def box_of(points):
@@ -285,15 +315,28 @@ def check_preview(name, svg, needle):
     check(off <= WITHIN, f"{name}: the preview's thread is {size} mm large, the stitches {right - left:.1f} × {top - bottom:.1f}")
 
 
+@functools.cache
+def sheet_words(path):
+    return " ".join(page.extract_text() for page in PdfReader(path).pages)
+
+
 def judge(machine):
     name = f"{machine.parent.name}/{machine.stem}"
-    needle = needle_points(machine.read_bytes())
+    data = machine.read_bytes()
+    needle, sign = needle_points(data), fingerprint(data)
     report = json.loads(machine.with_suffix(".json").read_text())
     hoop = check_report(name, report, needle)
     shown = read_template(machine.with_suffix(".pdf"))
     turned = report["turned"] == 90
     problems.extend(disagreements(name, shown, needle, turned, hoop))
-    check_preview(name, machine.with_suffix(".svg").read_text(), needle)
+    preview = machine.with_suffix(".svg").read_text()
+    check_preview(name, preview, needle)
+    shows = {"report": report["fingerprint"], "template": shown["words"], "preview": preview}
+    if machine.parent.parent.joinpath("plan.json").exists():
+        shows["sewing sheet"] = sheet_words(machine.parent.parent / "sewing-sheet.pdf")
+        shows["plan"] = machine.parent.parent.joinpath("plan.json").read_text()
+    for where, words in shows.items():
+        check(sign in words, f"{name}: the fingerprint {sign} is not in its {where}")
     if turned:
         back = [(y, -x) for x, y in needle]
         check(len(disagreements(name, shown, back, turned, hoop)) > 1, f"{name}: a file turned back is not noticed")

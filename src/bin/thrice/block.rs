@@ -459,6 +459,7 @@ fn summary(piece: &Piece) -> String {
         e.bobbin_thread_m,
         bobbins(e.bobbins)
     );
+    let _ = writeln!(text, "  fingerprint {}", piece.fingerprint());
     if s.is_turned() {
         let _ = writeln!(text, "  {}", lie::words(&piece.order.block.shape, true));
     }

@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use thrice::base::fnv::fnv_1a;
 use thrice::block::shape::Shape;
 
 /// Names longer than this are cut, and told apart by their mark.
@@ -33,10 +34,7 @@ pub fn default_name(what: &str, changed: &[String], shape: &Shape) -> String {
 
 /// A text in six letters and digits; of texts that differ, one pair in two thousand million has the same.
 pub fn mark(text: &str) -> String {
-    // FNV-1a, from memory: xor each byte in, then multiply by the prime.
-    let hash = text.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
-        (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
-    });
+    let hash = fnv_1a(text.bytes());
     let sign = |digit: u64| char::from_digit(u32::try_from(digit % 36).unwrap_or(0), 36).unwrap_or('0');
     (0..6).map(|place| sign(hash / 36_u64.pow(place))).collect()
 }

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use anyhow::{Context, bail};
 use kurbo::Vec2;
 use thrice::base::units::{Units, show_length, show_mm};
-use thrice::stitches::{Run, Stitches};
+use thrice::stitches::{Run, Stitches, fingerprint};
 use thrice::survey::verdict::{Weight, judge};
 use thrice::survey::{Sandwich, Survey, loft, survey};
 use thrice::views::sewn::{Sewn, files};
@@ -89,6 +89,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         made.into_iter().map(|(ending, bytes)| File { name: format!("{stem}{ending}"), bytes }).collect();
     let written = write_set(&args.out, &made, &Vec::new, std::slice::from_ref(&args.file))?;
     let mut text = measured(&survey);
+    text.push_str(&format!("  fingerprint {}\n", fingerprint::of(&stitches)));
     text.extend(warnings.iter().map(|warning| format!("  note: {warning}\n")));
     text.extend(written.iter().map(|path| format!("wrote {}\n", path.display())));
     say(&text)

@@ -94,16 +94,18 @@ fn figures(side: &mut Column, plan: &Plan, width: &str, height: &str) {
 }
 
 fn pieces(pages: &mut Pages, work: &Work, plan: &Plan) {
-    let widths = [0.2, 0.17, 0.3, 0.09, 0.15, 0.09];
+    let widths = [0.19, 0.15, 0.25, 0.07, 0.13, 0.08, 0.13];
     pages.heading("Pieces and their files");
-    pages.row(&["file", "motif", "piece", "times", "hoop", "minutes"], &widths, look::LABEL);
+    pages.row(&["file", "motif", "piece", "times", "hoop", "minutes", "fingerprint"], &widths, look::LABEL);
     for (file, sewn) in plan.files.iter().zip(&work.sewn) {
         let turned = if file.turned { ", turned" } else { "" };
         let hoop = format!("{:.0} × {:.0}{turned}", file.hoop[0], file.hoop[1]);
         let size = sewn.piece.order.block.shape.describe(work.quilt.units);
         let (times, minutes) = (file.times.to_string(), format!("{:.1}", file.minutes));
         let motif = sewn.piece.title();
-        pages.row(&[&file.name, &motif, &size, &times, &hoop, &minutes], &widths, look::BODY);
+        let fingerprint = file.fingerprint.to_string();
+        let cells = [&file.name, &motif, &size, &times, &hoop, &minutes, &fingerprint].map(String::as_str);
+        pages.row(&cells, &widths, look::BODY);
     }
     if plan.files.iter().any(|file| file.turned) {
         let meant = "Hoops by their sewing fields, across × up in mm, as they are mounted. Turned: the file is turned a quarter \

@@ -168,7 +168,7 @@ fn on_clear_ground(text: &str, at: Point, style: Style) -> Vec<Item> {
     vec![clear, words(text, at, style, Anchor::Start)]
 }
 
-/// The name and the size, small, inside the longest straight side: they stay with the piece when it is cut out.
+/// The name, the size and the fingerprint, small, inside the longest straight side: they stay with the piece when it is cut out.
 fn name_along_edge(picture: &Picture) -> Option<Item> {
     let style = Style { ink: look::INK, size: 2.3, weight: Weight::Regular, leading: 1.0 };
     let outer = picture.outline.first()?;
@@ -181,9 +181,13 @@ fn name_along_edge(picture: &Picture) -> Option<Item> {
     let rise = if inside { 1.7 } else { -1.7 - style.size * letters::CAPITAL };
     // Short of the middle, where the cross's line runs.
     let room = length / 2.0 - 9.0;
-    let both = format!("{}  ·  {}", picture.title, picture.size);
-    let fits = letters::width(&both, style.size) <= room;
-    let text = if fits { both } else { letters::shorten(&picture.title, style.size, room) };
+    let said = [&picture.title, &picture.size].map(String::as_str);
+    let fingerprint = picture.fingerprint();
+    // What the room is too short for goes: first the fingerprint, which the head has, then the size.
+    let lines = [said.into_iter().chain(fingerprint).collect(), said.to_vec()];
+    let lines = lines.map(|parts: Vec<&str>| parts.join("  ·  "));
+    let text = lines.into_iter().find(|line| letters::width(line, style.size) <= room);
+    let text = text.unwrap_or_else(|| letters::shorten(&picture.title, style.size, room));
     if room < 12.0 {
         return None;
     }

@@ -84,6 +84,7 @@ fn page(picture: &Picture, size: (f64, f64), description: String, items: Vec<Ite
 fn head(picture: &Picture, size: (f64, f64), right: &str) -> Column {
     let mut column = Column::new(EDGE_MM, size.1 - EDGE_MM, size.0 - 2.0 * EDGE_MM);
     let at = Point::new(size.0 - EDGE_MM, column.y - 4.2);
+    let right = &with_fingerprint(right.to_owned(), picture);
     column.items.push(words(right, at, SMALL, Anchor::End));
     let full = column.width;
     column.width -= letters::width(right, SMALL.size) + 6.0;
@@ -97,6 +98,15 @@ fn head(picture: &Picture, size: (f64, f64), right: &str) -> Column {
     column.y = column.y.min(hoop.y);
     column.items.append(&mut hoop.items);
     column
+}
+
+/// Words with the fingerprint behind them, by which sheet and machine file are matched.
+fn with_fingerprint(mut words: String, picture: &Picture) -> String {
+    if let Some(fingerprint) = picture.fingerprint() {
+        words.push_str("  ·  fingerprint ");
+        words.push_str(fingerprint);
+    }
+    words
 }
 
 fn foot(size: (f64, f64)) -> Vec<Item> {
@@ -246,6 +256,7 @@ fn tile_head(picture: &Picture, size: (f64, f64), tiles: &Tiles, tile: &Tile, nu
     let y = size.1 - EDGE_MM - 3.4;
     let count = tiles.tiles.len() + 1;
     let place = format!("page {number} of {count}  ·  row {}, column {}", tile.row + 1, tile.column + 1);
+    let place = with_fingerprint(place, picture);
     let right = Point::new(size.0 - EDGE_MM, y);
     let room = size.0 - 2.0 * EDGE_MM - letters::width(&place, SMALL.size) - 8.0;
     let style = Style { size: 3.4, weight: Weight::Regular, ink: look::INK, leading: 1.0 };
