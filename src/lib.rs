@@ -95,6 +95,7 @@ impl Error {
 /// # Errors
 /// [`Error`] of the stage that could not go on; a design that does not fit its hoop is refused.
 pub fn make(order: Order, formats: &[Format], looks: &Looks) -> Result<(Piece, Vec<Made>), Error> {
+    views::template::admit(order.block.outline.bounds(), looks.paper).map_err(ViewError::from)?;
     let made = tailor::make_to_fit(order.clone());
     let mut piece = made.map_err(|error| advice::on_misfit(error, &order))?;
     piece.order.notes.extend(advice::on_gap(&piece, Asked::Options));

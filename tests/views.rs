@@ -192,7 +192,7 @@ fn a_template_for_a_whole_floor_is_refused() {
     let refused = template::draw(&picture, Paper::Letter, &[]).unwrap_err();
     assert_eq!(
         refused.to_string(),
-        "a template of this size takes 2333 pages, more than 100; print it in parts"
+        "a template of this size takes 2333 pages, more than 100; make the piece smaller, or a quilt of it with `thrice quilt`, where every hooping has a template of its own"
     );
 }
 

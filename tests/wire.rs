@@ -181,6 +181,21 @@ fn cut_off_and_foreign_files_are_told_apart() {
 }
 
 #[test]
+fn more_stitches_than_a_day_has_are_not_read() {
+    let most = thrice::wire::MOST_RECORDS;
+    let exp =
+        |stitches: usize| Format::Exp.read(&[25, 0].repeat(stitches)).map(|r| r.stitches.penetrations());
+    assert_eq!(exp(most), Ok(most + 1));
+    let refused = exp(most + 1).unwrap_err();
+    assert_eq!(refused, WireError::TooManyToRead { records: most + 1 });
+    assert!(refused.to_string().contains("300001 stitches and moves, and at most 300000 are read"));
+    let mut file = Format::Dst.write(&sample(), "long").unwrap();
+    file.truncate(dst::HEADER_BYTES);
+    file.extend([0, 0, 3].repeat(most + 1));
+    assert_eq!(Format::Dst.read(&file).unwrap_err(), WireError::TooManyToRead { records: most + 1 });
+}
+
+#[test]
 fn a_colour_change_parts_two_runs_and_is_counted() {
     let mut file = dst::write(&stitches(&[&[(0, 0), (20, 0)]]), "x").unwrap();
     file.truncate(file.len() - 3);

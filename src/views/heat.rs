@@ -3,6 +3,8 @@
 use std::collections::BTreeMap;
 
 use kurbo::{Point, Rect};
+use rstar::RTree;
+use rstar::primitives::Line;
 
 use super::layers::Heat;
 use crate::base::chain::nearest_on_segment;
@@ -10,8 +12,11 @@ use crate::block::Block;
 use crate::stitches::Stitches;
 use crate::survey::holes::{DISC_MM, MOST_HOLES};
 
-/// The side of a cell of the gap map, mm: a design's detail without a heavy file.
+/// The side of a cell of the gap map, mm: a design's detail without a heavy file; larger where a block would have more
+/// than [`MOST_GAP_CELLS`] of them.
 const GAP_CELL_MM: f64 = 3.0;
+/// Cells of a gap map: 600 mm square of the smallest, two megabytes of picture.
+const MOST_GAP_CELLS: f64 = 40_000.0;
 
 /// Needle holes in every millimetre square that has any.
 #[must_use]
@@ -28,21 +33,27 @@ pub fn holes(stitches: &Stitches) -> Heat {
 #[must_use]
 pub fn gaps(stitches: &Stitches, block: Option<&Block>, limit_mm: f64) -> Heat {
     let bounds = block.map_or(stitches.bounds(), |b| b.outline.bounds());
-    let lines: Vec<(Point, Point)> = stitches.segments().collect();
+    let lines = stitches.segments().filter(|(a, b)| a != b);
+    let lines = RTree::bulk_load(lines.map(|(a, b)| Line::new([a.x, a.y], [b.x, b.y])).collect());
+    let open = |at: Point| lines.nearest_neighbor(&[at.x, at.y]).map_or(f64::INFINITY, |l| distance(at, l));
+    let side = (bounds.area() / MOST_GAP_CELLS).sqrt().max(GAP_CELL_MM);
     let mut cells = Vec::new();
-    let (from, to) =
-        (cell(bounds.origin(), GAP_CELL_MM), cell(Point::new(bounds.x1, bounds.y1), GAP_CELL_MM));
+    let (from, to) = (cell(bounds.origin(), side), cell(Point::new(bounds.x1, bounds.y1), side));
     for i in from.0..=to.0 {
         for j in from.1..=to.1 {
-            let at = middle((i, j), GAP_CELL_MM);
+            let at = middle((i, j), side);
             let edge = block.map_or_else(|| inset(bounds, at), |b| b.outline.depth(at));
             if edge > 0.0 {
-                let line = lines.iter().map(|(a, b)| at.distance(nearest_on_segment(at, *a, *b)));
-                cells.push((at, 2.0 * line.fold(edge, f64::min)));
+                cells.push((at, 2.0 * open(at).min(edge)));
             }
         }
     }
-    Heat { label: "mm of open width".into(), top: limit_mm, cell_mm: GAP_CELL_MM, cells }
+    Heat { label: "mm of open width".into(), top: limit_mm, cell_mm: side, cells }
+}
+
+fn distance(at: Point, line: &Line<[f64; 2]>) -> f64 {
+    let [from, to] = [line.from, line.to].map(|[x, y]| Point::new(x, y));
+    at.distance(nearest_on_segment(at, from, to))
 }
 
 fn inset(bounds: Rect, p: Point) -> f64 {
@@ -74,6 +85,15 @@ mod tests {
         let most = heat.cells.iter().max_by(|a, b| a.1.total_cmp(&b.1)).unwrap();
         assert_eq!(*most, (Point::new(0.5, 0.5), 2.0));
         assert_eq!(heat.cells.iter().map(|c| c.1).sum::<f64>(), 4.0);
+    }
+
+    #[test]
+    fn a_gap_map_of_a_large_piece_has_larger_cells_not_more() {
+        let points = [(0.0, 0.0), (4.0, 0.0), (2800.0, 2800.0)].map(Point::from).to_vec();
+        let heat = gaps(&Stitches::new(vec![Run { points, tie_in: 0, tie_off: 0 }]), None, 50.0);
+        assert!((39_000..=41_000).contains(&heat.cells.len()), "{}", heat.cells.len());
+        assert!((heat.cell_mm - 14.0).abs() < 1e-9, "{}", heat.cell_mm);
+        assert_eq!(gaps(&sewn(), None, 50.0).cell_mm, GAP_CELL_MM);
     }
 
     #[test]

@@ -47,14 +47,14 @@ pub fn write(stitches: &Stitches, name: &str) -> Result<Vec<u8>, WireError> {
 ///
 /// # Errors
 /// [`WireError::TooShort`] if the header is cut off, [`WireError::NoHeader`] if it is none, [`WireError::Sequins`]
-/// if the design drops sequins.
+/// if the design drops sequins, [`WireError::TooManyToRead`] if it has more stitches and moves than are read.
 pub fn read(bytes: &[u8]) -> Result<Reading, WireError> {
     let (head, body) =
         bytes.split_at_checked(HEADER_BYTES).ok_or(WireError::TooShort { length: bytes.len() })?;
     let (name, given) = header::read(head)?;
     let (records, mut findings) = read_records(body)?;
     findings.extend(given.disagreements(&Figures::of(&records)));
-    let (stitches, odd) = gather(&records);
+    let (stitches, odd) = gather(&records)?;
     findings.extend(odd);
     let colour_changes = records.iter().filter(|r| r.kind == Kind::Stop).count();
     Ok(Reading { stitches, name, colour_changes, header: Some(given), findings })

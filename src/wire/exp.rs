@@ -28,10 +28,10 @@ pub fn write(stitches: &Stitches) -> Result<Vec<u8>, WireError> {
 /// What an .exp file holds.
 ///
 /// # Errors
-/// None today: any bytes are moves. What is odd about them is in the findings.
+/// [`WireError::TooManyToRead`]; any other bytes are moves, and what is odd about them is in the findings.
 pub fn read(bytes: &[u8]) -> Result<Reading, WireError> {
     let (records, mut findings) = read_records(bytes);
-    let (stitches, odd) = gather(&records);
+    let (stitches, odd) = gather(&records)?;
     findings.extend(odd);
     let colour_changes = records.iter().filter(|r| r.kind == Kind::Stop).count();
     Ok(Reading { stitches, name: None, colour_changes, header: None, findings })

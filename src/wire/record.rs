@@ -2,6 +2,7 @@
 
 use kurbo::Point;
 
+use super::{MOST_RECORDS, WireError};
 use crate::stitches::grid::{cells, millimetres};
 use crate::stitches::{Run, Stitches};
 
@@ -62,8 +63,13 @@ pub fn plan(stitches: &Stitches, longest: i64) -> Vec<Record> {
 ///
 /// A run begins where the machine stands when it takes its first stitch; a first stitch that goes nowhere is that
 /// beginning. Anything but a stitch ends the run.
-#[must_use]
-pub fn gather(records: &[Record]) -> (Stitches, Vec<String>) {
+///
+/// # Errors
+/// [`WireError::TooManyToRead`] if there are more than [`MOST_RECORDS`].
+pub fn gather(records: &[Record]) -> Result<(Stitches, Vec<String>), WireError> {
+    if records.len() > MOST_RECORDS {
+        return Err(WireError::TooManyToRead { records: records.len() });
+    }
     let (mut x, mut y) = (0_i64, 0_i64);
     let mut pieces: Vec<Run> = Vec::new();
     let mut open: Vec<Point> = Vec::new();
@@ -93,7 +99,7 @@ pub fn gather(records: &[Record]) -> (Stitches, Vec<String>) {
         1 => vec!["1 run has no stitch where its jump ends; it is taken to begin there".to_owned()],
         n => vec![format!("{n} runs have no stitch where their jump ends; they are taken to begin there")],
     };
-    (Stitches::new(pieces), findings)
+    Ok((Stitches::new(pieces), findings))
 }
 
 fn in_cells(p: Point) -> (i64, i64) {
@@ -176,7 +182,7 @@ mod tests {
             &[(0.3, 0.2)],
             &[(0.0, 0.2), (0.0, 0.2), (0.5, -0.2)],
         ]);
-        let (back, findings) = gather(&plan(&stitches, 121));
+        let (back, findings) = gather(&plan(&stitches, 121)).unwrap();
         assert_eq!(back, stitches);
         assert_eq!(back.pieces[0].tie_in, 4);
         assert!(findings.is_empty(), "{findings:?}");
@@ -186,7 +192,7 @@ mod tests {
     fn a_run_without_a_stitch_where_its_jump_ends_is_said_so() {
         let jump = Record { kind: Kind::Jump, dx: 50, dy: 0 };
         let stitch = Record { kind: Kind::Stitch, dx: 20, dy: 0 };
-        let (stitches, findings) = gather(&[jump, stitch, jump, jump]);
+        let (stitches, findings) = gather(&[jump, stitch, jump, jump]).unwrap();
         assert_eq!(stitches.pieces[0].points, vec![Point::new(5.0, 0.0), Point::new(7.0, 0.0)]);
         assert_eq!(stitches.pieces.len(), 1);
         assert_eq!(findings.len(), 1);

@@ -10,6 +10,7 @@ use thrice::stitches::{Run, Stitches, fingerprint};
 use thrice::survey::verdict::{Weight, judge};
 use thrice::survey::{Sandwich, Survey, loft, survey};
 use thrice::views::sewn::{Sewn, files};
+use thrice::views::template;
 use thrice::wire::Format;
 
 use super::block::plain_name;
@@ -64,6 +65,8 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     if stitches.points().nth(1).is_none() {
         bail!("{} holds no stitches; check that it is the right file", args.file.display());
     }
+    let looks = args.looks.looks(loft::UNKNOWN_MM);
+    template::admit(stitches.bounds(), looks.paper)?;
     let survey = survey(&stitches, block.as_ref(), &sandwich)?;
     let verdict = judge(&stitches, &survey, units)?;
     let mut warnings = reading.findings.clone();
@@ -84,7 +87,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         warnings: warnings.clone(),
         units,
     };
-    let made = files(&sewn, &args.looks.looks(loft::UNKNOWN_MM))?;
+    let made = files(&sewn, &looks)?;
     let made: Vec<File> =
         made.into_iter().map(|(ending, bytes)| File { name: format!("{stem}{ending}"), bytes }).collect();
     let written = write_set(&args.out, &made, &Vec::new, std::slice::from_ref(&args.file))?;

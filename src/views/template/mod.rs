@@ -38,11 +38,34 @@ const SMALL: Style = Style { size: 2.35, weight: Weight::Regular, ink: look::QUI
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum TemplateError {
     /// The block would take more than [`MOST_PAGES`] pages.
-    #[error("a template of this size takes {pages} pages, more than {MOST_PAGES}; print it in parts")]
+    #[error(
+        "a template of this size takes {pages} pages, more than {MOST_PAGES}; make the piece smaller, or a quilt of it with `thrice quilt`, where every hooping has a template of its own"
+    )]
     TooManyPages {
         /** How many it would take. */
         pages: usize,
     },
+}
+
+/// Says whether a template of what is so large can be printed, before anything else is made of it.
+///
+/// # Errors
+/// [`TemplateError::TooManyPages`] for a block that no one would tape together.
+pub fn admit(extent: Rect, paper: Paper) -> Result<(), TemplateError> {
+    let (w, h) = paper.size();
+    let (least, _) = fewest_pages(extent, [(w, h), (h, w)]);
+    if least >= MOST_PAGES { Err(TemplateError::TooManyPages { pages: least + 1 }) } else { Ok(()) }
+}
+
+/// How many pages with tiles it takes, and the size of those pages, upright or on their side.
+fn fewest_pages(extent: Rect, sizes: [(f64, f64); 2]) -> (usize, (f64, f64)) {
+    let block = extent.inflate(ROUND_BLOCK_MM, ROUND_BLOCK_MM);
+    let pages = |size: (f64, f64)| {
+        let (across, up) = tiles::count((block.width(), block.height()), tile_room(size));
+        across.saturating_mul(up)
+    };
+    let [upright, lying] = sizes.map(|size| (pages(size), size));
+    if lying.0 < upright.0 { lying } else { upright }
 }
 
 /// Draws the template of a block; `cautions` are printed on its first page.
@@ -53,16 +76,10 @@ pub fn draw(picture: &Picture, paper: Paper, cautions: &[&str]) -> Result<Vec<Sh
     if let Some(sheet) = one_page(picture, paper, cautions) {
         return Ok(vec![sheet]);
     }
+    admit(picture.extent(), paper)?;
     let block = picture.extent().inflate(ROUND_BLOCK_MM, ROUND_BLOCK_MM);
     let (w, h) = paper.size();
-    let pages = |size: (f64, f64)| {
-        let (across, up) = tiles::count((block.width(), block.height()), tile_room(size));
-        across.saturating_mul(up)
-    };
-    let size = if pages((h, w)) < pages((w, h)) { (h, w) } else { (w, h) };
-    if pages(size) >= MOST_PAGES {
-        return Err(TemplateError::TooManyPages { pages: pages(size) + 1 });
-    }
+    let (_, size) = fewest_pages(picture.extent(), [(w, h), (h, w)]);
     let tiles = tiles::cut(block, tile_room(size), picture.centre);
     let mut sheets = vec![cover(picture, paper, cautions, &tiles)];
     for (i, tile) in tiles.tiles.iter().enumerate() {
