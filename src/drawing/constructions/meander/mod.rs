@@ -66,7 +66,7 @@ pub struct Numbers {
 const TRIES: u32 = 12;
 
 /// How much less even a line may be after each try but the first four: some corners never let it be as even as asked.
-const PATIENCE: f64 = 0.05;
+const PATIENCE: f64 = 0.01;
 
 /// How near the edges of the mesh come to those of the region, spacings.
 const CLEAR: f64 = 0.4;
@@ -132,7 +132,7 @@ fn line(numbers: &Numbers, seed: u128, spacing: f64, region: &Region) -> Option<
         let content = PATIENCE * (f64::from(attempt) - 3.0).max(0.0);
         let mut random = Rand64::new(seed * u128::from(TRIES) + u128::from(attempt));
         let Some(points) = one(numbers, spacing, region, &fence, &mut random) else { continue };
-        let miss = miss(&points, numbers, spacing, region);
+        let miss = miss(&as_drawn(&points, spacing), numbers, spacing, region);
         if best.as_ref().is_none_or(|(least, _)| miss < *least) && stays_inside(&points, region, &fence) {
             best = Some((miss, points));
         }
@@ -141,12 +141,24 @@ fn line(numbers: &Numbers, seed: u128, spacing: f64, region: &Region) -> Option<
         }
     }
     let (_, points) = best?;
-    let thin = |points: &[Point]| points.iter().step_by(THIN).copied().collect::<Vec<_>>();
     let points = match &numbers.loops {
         Some(loops) => loops::throw_in(&points, spacing, region, loops),
         None => points,
     };
-    Some(path_smooth(&thin(&points), true))
+    Some(curve(&points))
+}
+
+/// The closed curve drawn through the points of a line.
+fn curve(points: &[Point]) -> BezPath {
+    path_smooth(&points.iter().step_by(THIN).copied().collect::<Vec<_>>(), true)
+}
+
+/// Even points of the curve drawn through the points of a line: what is measured is what is drawn.
+fn as_drawn(points: &[Point], spacing: f64) -> Vec<Point> {
+    let mut flat =
+        flatten(&curve(points), FLATTEN_MM).into_iter().next().map_or_else(Vec::new, |flat| flat.points);
+    flat.pop();
+    bend::even_by(&flat, wind::STEP * spacing)
 }
 
 /// One line as even points, if it does not cross itself.
@@ -190,8 +202,7 @@ fn miss(points: &[Point], numbers: &Numbers, spacing: f64, region: &Region) -> f
 
 /// True if the curve through the points stays in the region.
 pub fn stays_inside(points: &[Point], region: &Region, fence: &Fence) -> bool {
-    let path = path_smooth(&points.iter().step_by(THIN).copied().collect::<Vec<_>>(), true);
-    let Some(flat) = flatten(&path, FLATTEN_MM).into_iter().next() else { return false };
+    let Some(flat) = flatten(&curve(points), FLATTEN_MM).into_iter().next() else { return false };
     // A line that starts inside gets out only past the fence, so what is nowhere near it need not be looked at.
     let near = flat.points.iter().enumerate().filter(|(i, p)| *i == 0 || fence.nearest(**p).is_some());
     let inside = near.map(|(_, p)| p).all(|p| region.contains(*p) || region.depth(*p) > -FLATTEN_MM);
@@ -289,7 +300,7 @@ mod tests {
             let least = simple::nearest_passes(&points, true, 2.0 * spacing, spacing) / spacing;
             assert!(least > even.0, "seed {seed}: passes {least} spacings apart");
             let gap = gap::widest_gap(&points, spacing, &block.inside[0]) / spacing;
-            assert!(gap < even.1, "seed {seed}: a gap of {gap} spacings");
+            assert!(gap < even.1, "seed {seed}: a gap {gap} spacings wide");
             let (flat, run) = bend::flat(&bend::even_by(&points, wind::STEP * spacing), spacing);
             let most = if seed == 1 { FLAT.0 } else { FLAT.1 };
             assert!(flat < most, "seed {seed}: {:.1} % is flat", 100.0 * flat);
