@@ -105,11 +105,17 @@ pub fn make(order: Order, formats: &[Format], looks: &Looks) -> Result<(Piece, V
     Ok((piece, files))
 }
 
-/// All files of a quilt: a folder a piece, the map, the sewing sheet and the plan; by their names within its folder.
+/// All files of a quilt: a folder a piece, the map, the sewing sheet and the plan, and the page if asked for; by their names
+/// within its folder.
 ///
 /// # Errors
 /// [`Error`] of the first file that cannot be made.
-pub fn write_quilt(work: &Work, formats: &[Format], paper: Paper) -> Result<Vec<(String, Vec<u8>)>, Error> {
+pub fn write_quilt(
+    work: &Work,
+    formats: &[Format],
+    paper: Paper,
+    page: bool,
+) -> Result<Vec<(String, Vec<u8>)>, Error> {
     let plan = top::plan::plan(work);
     let map = views::quilt_map::draw(work);
     let ((sewn, picture), relief) = rayon::join(
@@ -132,6 +138,9 @@ pub fn write_quilt(work: &Work, formats: &[Format], paper: Paper) -> Result<Vec<
     all.push(("relief.png".into(), relief?));
     let pages = views::quilt_sheet::draw(work, &plan, paper);
     all.push(("sewing-sheet.pdf".into(), views::pdf::write(&work.quilt.title, &pages)));
+    if page {
+        all.push(("page.html".into(), views::quilt_page::write(work, &plan)?.into_bytes()));
+    }
     let written = all.iter().map(|(name, _)| name.as_str()).collect();
     let plan = serde_json::to_vec_pretty(&PlanFile { plan: &plan, written })?;
     all.push(("plan.json".into(), plan));
@@ -142,14 +151,6 @@ pub fn write_quilt(work: &Work, formats: &[Format], paper: Paper) -> Result<Vec<
 fn relief(work: &Work) -> Result<Vec<u8>, PngError> {
     let scene = views::relief::scenes::quilt(work);
     views::relief::draw(&scene, RELIEF_WIDTH_PX.min(views::relief::widest(scene.shown)))?.png()
-}
-
-/// One HTML page of a quilt with everything to look at, to send.
-///
-/// # Errors
-/// [`Error::Png`] if the picture of the quilt is too large.
-pub fn quilt_page(work: &Work) -> Result<Vec<u8>, Error> {
-    Ok(views::quilt_page::write(work, &top::plan::plan(work))?.into_bytes())
 }
 
 /// The plan as it is written: with the names of all files written beside it, so that the next run knows its own.

@@ -82,6 +82,8 @@ fn no_crate_asks_for_more_than_a_notice() {
         "CC0-1.0",
         "MIT-0",
         "Apache-2.0 WITH LLVM-exception",
+        // Asks besides for a sentence in what goes along with the program: the test below.
+        "IJG",
     ];
     for (name, licence) in built_in() {
         let all_of = licence.split(" AND ");
@@ -101,4 +103,5 @@ fn the_program_prints_the_licences_whole() {
         let text = fs::read_to_string(root.join(file)).unwrap();
         assert!(text.len() > 1000 && said.contains(text.trim_end()), "{file} is not printed whole");
     }
+    assert!(said.contains("This software is based in part on the work of the Independent JPEG Group."));
 }

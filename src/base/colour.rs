@@ -33,6 +33,9 @@ pub const NAMED: [(&str, u32); 20] = [
     ("purple", 0x67_4a_86),
 ];
 
+/// Colours whose brightness, of 255, is less are dark.
+const DARK: f64 = 120.0;
+
 /// What was typed is no colour.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("`{text}` is no colour; write six digits such as #f2ead8, or one of {}", words())]
@@ -66,6 +69,13 @@ impl Colour {
             mixed
         };
         Self { rgb: [mix(0), mix(1), mix(2)] }
+    }
+
+    /// True if pale thread shows better on it than dark thread.
+    #[must_use]
+    pub fn is_dark(self) -> bool {
+        let [r, g, b] = self.rgb.map(f64::from);
+        0.2126 * r + 0.7152 * g + 0.0722 * b < DARK
     }
 
     /// The colour as `#rrggbb`.
@@ -127,6 +137,14 @@ mod tests {
             told.starts_with("`blurple` is no colour; write six digits such as #f2ead8, or one of white"),
             "{told}"
         );
+    }
+
+    #[test]
+    fn dark_cloth_is_told_from_pale() {
+        let dark = ["navy", "charcoal", "black", "blue", "green", "red", "brown", "purple"];
+        for (word, hex) in NAMED {
+            assert_eq!(Colour::new(hex).is_dark(), dark.contains(&word), "{word}");
+        }
     }
 
     #[test]

@@ -17,10 +17,10 @@ pub fn base64(bytes: &[u8]) -> String {
     text
 }
 
-/// A picture file as an address that holds it.
+/// A JPEG file as an address that holds it.
 #[must_use]
-pub fn png_address(png: &[u8]) -> String {
-    format!("data:image/png;base64,{}", base64(png))
+pub fn jpeg_address(jpeg: &[u8]) -> String {
+    format!("data:image/jpeg;base64,{}", base64(jpeg))
 }
 
 #[cfg(test)]

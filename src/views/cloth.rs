@@ -12,12 +12,16 @@ use crate::views::layers::{self, Heat};
 use crate::views::look::{self, Cotton};
 use crate::views::picture::Picture;
 use crate::views::sheet::{self, Anchor, Group, Item, Pen, Shape};
+use crate::views::thin::thin;
 use crate::views::thread;
 
 /// How far a mark stands from its hole, mm.
 const MARK_AWAY_MM: f64 = 3.4;
 /// Cloth shown round stitches whose block is not known, mm.
 const CLOTH_MM: f64 = 6.0;
+
+/// In a picture much reduced a line may leave the sewn one by this much, mm.
+const THIN_MM: f64 = 0.08;
 
 /// What to show beside the thread.
 #[derive(Debug, Clone, PartialEq)]
@@ -128,12 +132,19 @@ pub const TOP_MM: f64 = 3.8;
 /// The thread and its holes.
 fn sewn(picture: &Picture, options: &Options) -> Vec<Item> {
     let mut items = Vec::new();
-    let path = thread::lines(&picture.runs);
     let wide = options.enlarged;
+    let mut path = thread::lines(&picture.runs);
+    if wide > look::MUCH_REDUCED {
+        path = thin(&path, THIN_MM);
+    }
     if options.order {
         items.append(&mut layers::order(&picture.runs, wide));
     } else if options.heat.is_some() {
         items.push(sheet::line(path, Pen::new(look::THREAD_MM * wide, look::INK.thin(0.75))));
+    } else if wide > look::MUCH_REDUCED {
+        let mut pens = look::valley(options.cotton, wide);
+        pens.push(Pen::new(look::THREAD_MM * wide, options.cotton.thread));
+        items.push(Item::Shape(Shape { path, fill: None, pens }));
     } else {
         items.push(Item::Shape(Shape { path, fill: None, pens: look::valley(options.cotton, wide) }));
         let path = thread::strands(&picture.runs, look::STRAND_SHORT_MM * wide);

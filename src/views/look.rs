@@ -123,8 +123,9 @@ pub fn strand(cotton: Cotton, times: f64) -> Vec<Pen> {
     ]
 }
 
-/// In pictures reduced more than this the valley's soft edge cannot be seen, and is drawn with two pens.
-const MUCH_REDUCED: f64 = 1.5;
+/// Of a picture whose thread is drawn more than this many times as wide as life neither the valley's soft edge nor single
+/// stitches can be seen: the valley is drawn with two pens, the thread as one line.
+pub const MUCH_REDUCED: f64 = 1.5;
 
 /// A strand ends this far before its hole, mm.
 pub const STRAND_SHORT_MM: f64 = 0.3;

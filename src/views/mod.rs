@@ -47,5 +47,6 @@ pub mod sewn;
 pub mod sheet;
 pub mod svg;
 pub mod template;
+pub mod thin;
 pub mod thread;
 pub mod trial;

@@ -6,7 +6,7 @@
 use std::fmt::Write as _;
 
 use crate::survey::cautions::CAUTIONS;
-use crate::views::base64::png_address;
+use crate::views::base64::jpeg_address;
 use crate::views::moving::{escaped, fill};
 use crate::views::picture::Fact;
 use crate::views::sheet::Sheet;
@@ -29,7 +29,7 @@ pub struct Page {
     pub warnings: Vec<String>,
     /// The design as lines.
     pub lines: Sheet,
-    /// The design as quilted cloth, a PNG file.
+    /// The design as quilted cloth, a JPEG file.
     pub relief: Vec<u8>,
     /// The moving preview, a page of its own; none for a quilt.
     pub moving: Option<String>,
@@ -78,7 +78,7 @@ pub fn write(page: &Page) -> String {
         ("warnings", warnings(&page.warnings)),
         ("cautions", cautions()),
         ("lines", svg::write(&page.lines)),
-        ("relief", png_address(&page.relief)),
+        ("relief", jpeg_address(&page.relief)),
         ("watch", whole),
         ("pieces", pieces),
     ];
@@ -165,7 +165,7 @@ mod tests {
             "<h1>Rose &amp; &quot;thorn&quot;</h1>",
             "<b>7.5</b><span>minutes</span>",
             "<li>A gap is &lt;wide&gt;.</li>",
-            "src=\"data:image/png;base64,AQID\"",
+            "src=\"data:image/jpeg;base64,AQID\"",
             "<html><script>1<\\/script><\\/html></script>",
         ] {
             assert!(text.contains(part), "{part} is missing");

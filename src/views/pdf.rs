@@ -9,13 +9,12 @@ use std::io::Write;
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
 use kurbo::{Affine, BezPath, PathEl, Point, Shape as _};
-use pdf_writer::types::{LineCapStyle, LineJoinStyle, Predictor, SystemInfo, UnicodeCmap};
+use pdf_writer::types::{LineCapStyle, LineJoinStyle, SystemInfo, UnicodeCmap};
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 
 use crate::base::plain::escaped;
 use crate::base::units::MM_PER_INCH;
 use crate::views::letters::{self, Letter};
-use crate::views::pixels::Pixels;
 use crate::views::sheet::{Group, Image, Ink, Item, Pen, Shape, Sheet, Weight, Words};
 use crate::views::svg::anchor_part;
 
@@ -276,20 +275,13 @@ fn write_resources(pdf: &mut Pdf, id: Ref, shelf: &Shelf, refs: &mut References)
     }
 }
 
-/// The rows of the PNG file are what the format calls flate-coded with a PNG predictor.
+/// The format takes a JPEG file as it is.
 fn write_image(pdf: &mut Pdf, id: Ref, image: &Image) {
     let side = |n: u32| i32::try_from(n).unwrap_or(i32::MAX);
-    let rows = Pixels::rows_of(&image.png);
-    let mut object = pdf.image_xobject(id, &rows);
-    object.filter(Filter::FlateDecode);
+    let mut object = pdf.image_xobject(id, &image.jpeg);
+    object.filter(Filter::DctDecode);
     object.width(side(image.pixels.width)).height(side(image.pixels.height)).bits_per_component(8);
     object.color_space().device_rgb();
-    object
-        .decode_parms()
-        .predictor(Predictor::PngOptimum)
-        .colors(3)
-        .bits_per_component(8)
-        .columns(side(image.pixels.width));
 }
 
 fn write_font(pdf: &mut Pdf, id: Ref, letters: &[(Letter, Weight)], refs: &mut References) {

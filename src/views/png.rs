@@ -3,6 +3,7 @@
 use kurbo::Affine;
 use resvg::tiny_skia::{FilterQuality, Pixmap, PixmapPaint, Transform};
 
+use crate::views::pixels::Pixels;
 use crate::views::sheet::{Image, Item, Sheet};
 use crate::views::svg;
 
@@ -58,10 +59,14 @@ pub fn write(sheet: &Sheet, width_px: u32) -> Result<Vec<u8>, PngError> {
     let (sx, sy) = (width_px as f32 / tree.size().width(), height_px as f32 / tree.size().height());
     resvg::render(&tree, Transform::from_scale(sx, sy), &mut pixels.as_mut());
     let to_pixels = Affine::new([scale, 0.0, 0.0, -scale, 0.0, sheet.height * scale]);
-    for (placed, image) in images {
-        lay(&mut pixels, to_pixels * placed, image);
+    for (placed, image) in &images {
+        lay(&mut pixels, to_pixels * *placed, image);
     }
-    pixels.encode_png().map_err(|e| PngError::Drawing { reason: e.to_string() })
+    match images.is_empty() {
+        true => pixels.encode_png().map_err(|e| PngError::Drawing { reason: e.to_string() }),
+        // Cloth packs badly however long one tries.
+        false => flat(&pixels).png(),
+    }
 }
 
 /// Everything but the pictures of pixels, and those with where they stand.
@@ -83,13 +88,34 @@ fn apart(items: &[Item]) -> (Vec<Item>, Vec<(Affine, &Image)>) {
 
 /// Lays a picture of pixels on the page, smoothed where it is made smaller or larger.
 fn lay(page: &mut Pixmap, placed: Affine, image: &Image) {
-    let Ok(picture) = Pixmap::decode_png(&image.png) else { return };
+    let Some(picture) = opaque(&image.pixels) else { return };
     let (w, h) = (f64::from(image.pixels.width), f64::from(image.pixels.height));
     let own = Affine::new([image.at.width() / w, 0.0, 0.0, -image.at.height() / h, image.at.x0, image.at.y1]);
     #[expect(clippy::cast_possible_truncation, reason = "a fraction of a pixel")]
     let [a, b, c, d, e, f] = (placed * own).as_coeffs().map(|n| n as f32);
     let paint = PixmapPaint { quality: FilterQuality::Bilinear, ..PixmapPaint::default() };
     page.draw_pixmap(0, 0, picture.as_ref(), &paint, Transform::from_row(a, b, c, d, e, f), None);
+}
+
+/// Pixels as the rasteriser takes them.
+fn opaque(pixels: &Pixels) -> Option<Pixmap> {
+    let mut picture = Pixmap::new(pixels.width, pixels.height)?;
+    for (to, from) in picture.data_mut().chunks_exact_mut(4).zip(pixels.rgb.chunks_exact(3)) {
+        to[..3].copy_from_slice(from);
+        to[3] = u8::MAX;
+    }
+    Some(picture)
+}
+
+/// A page on white paper as pixels.
+fn flat(page: &Pixmap) -> Pixels {
+    // What is see-through is held as its colour times its opacity, so white comes through by the rest.
+    let on_white = |p: &resvg::tiny_skia::PremultipliedColorU8| {
+        let white = u8::MAX - p.alpha();
+        [p.red() + white, p.green() + white, p.blue() + white]
+    };
+    let rgb = page.pixels().iter().flat_map(on_white).collect();
+    Pixels { width: page.width(), height: page.height(), rgb }
 }
 
 #[cfg(test)]
@@ -124,7 +150,7 @@ mod tests {
         let at = |x, y| back.pixel(x, y).map(|p| [p.red(), p.green(), p.blue(), p.alpha()]).unwrap();
         assert_eq!(at(105, 25), [0, 255, 0, 255]);
         assert_eq!(at(195, 25), [0, 0, 255, 255]);
-        assert_eq!((at(150, 75)[3], at(50, 25)[0]), (0, 255));
+        assert_eq!((at(150, 75), at(50, 25)), ([255; 4], [255, 0, 0, 255]));
     }
 
     #[test]

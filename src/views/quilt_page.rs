@@ -33,7 +33,7 @@ pub fn write(work: &Work, plan: &Plan) -> Result<String, PngError> {
         facts: facts(work, plan),
         warnings: plan.warnings.clone(),
         lines: map,
-        relief: relief::draw(&scene, width_px)?.png()?,
+        relief: relief::draw(&scene, width_px)?.jpeg()?,
         moving: None,
         pieces: work.layout.designs.iter().zip(&work.made).flat_map(|(d, m)| parts(d.at.len(), m)).collect(),
     };

@@ -245,7 +245,7 @@ fn page(sewn: &Sewn, picture: &Picture, looks: &Looks) -> Result<String, PngErro
         facts,
         warnings: sewn.warnings.clone(),
         lines: preview::bare(picture, &options(sewn, looks)),
-        relief: relief::draw(&scene, PAGE_RELIEF_PX)?.png()?,
+        relief: relief::draw(&scene, PAGE_RELIEF_PX)?.jpeg()?,
         moving: Some(moving::write(picture, e.minutes)),
         pieces: Vec::new(),
     };

@@ -45,8 +45,8 @@ pub struct Image {
     pub at: Rect,
     /// Its pixels.
     pub pixels: Arc<Pixels>,
-    /// The same as a PNG file.
-    pub png: Arc<Vec<u8>>,
+    /// The same as a JPEG file, for SVG and PDF.
+    pub jpeg: Arc<Vec<u8>>,
 }
 
 /// An outline: filled first, then drawn with each of its pens in turn.
@@ -181,10 +181,10 @@ impl Image {
     /// A picture that fills `at`.
     ///
     /// # Errors
-    /// As of [`Pixels::png`].
+    /// As of [`Pixels::jpeg`].
     pub fn new(at: Rect, pixels: Arc<Pixels>) -> Result<Self, PngError> {
-        let png = Arc::new(pixels.png()?);
-        Ok(Self { at, pixels, png })
+        let jpeg = Arc::new(pixels.jpeg()?);
+        Ok(Self { at, pixels, jpeg })
     }
 }
 

@@ -9,7 +9,7 @@ use svg::node::Text;
 use svg::node::element::Element;
 
 use crate::base::plain::escaped;
-use crate::views::base64::png_address;
+use crate::views::base64::jpeg_address;
 use crate::views::letters;
 use crate::views::sheet::{Anchor, Group, Image, Ink, Item, Pen, Shape, Sheet, Words};
 
@@ -75,7 +75,7 @@ fn add_all(parent: &mut Element, items: &[Item]) {
 
 /// A picture of pixels, its rows downwards again.
 fn picture(image: &Image) -> Element {
-    let mut node = element("image", &[("preserveAspectRatio", "none"), ("href", &png_address(&image.png))]);
+    let mut node = element("image", &[("preserveAspectRatio", "none"), ("href", &jpeg_address(&image.jpeg))]);
     node.assign("width", number(image.at.width(), MM_DECIMALS));
     node.assign("height", number(image.at.height(), MM_DECIMALS));
     node.assign("transform", matrix(Affine::new([1.0, 0.0, 0.0, -1.0, image.at.x0, image.at.y1])));

@@ -7,6 +7,8 @@ use super::words::say;
 const OWN: &str = include_str!("../../../LICENSE");
 /// One crate a line with its kind of licence; `tests/licences.rs` writes it.
 const CRATES: &str = include_str!("licences.txt");
+/// What the licence named IJG asks to be said.
+const SAID: &str = "This software is based in part on the work of the Independent JPEG Group.";
 
 /// Prints them all.
 pub fn run() -> anyhow::Result<()> {
@@ -18,7 +20,7 @@ pub fn run() -> anyhow::Result<()> {
             font.licence.trim_end()
         );
     }
-    text += &format!("{}\n\n{CRATES}", heading("The crates built in, and their kinds of licence"));
+    text += &format!("{}\n\n{CRATES}\n{SAID}\n", heading("The crates built in, and their kinds of licence"));
     say(&text)
 }
 

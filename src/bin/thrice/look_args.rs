@@ -5,7 +5,7 @@ use thrice::base::colour::{self, Colour, ColourError};
 use thrice::views::look::Cotton;
 use thrice::views::paper::Paper;
 use thrice::views::png::WIDEST_PX;
-use thrice::views::relief::scenes::Stuff;
+use thrice::views::relief::scenes::{Stuff, THREAD};
 use thrice::views::sewn::{Extra, Layer, Looks, WIDTH_PX};
 use thrice::views::sheet::Ink;
 
@@ -136,10 +136,13 @@ impl StuffArgs {
         }
     }
 
-    /// The colours of the preview; of variegated thread the first.
-    fn cotton(&self) -> Cotton {
+    /// The colours of the preview; of variegated thread the first. On dark cloth the thread is pale unless named.
+    pub fn cotton(&self) -> Cotton {
         let ink = |colour: Colour| Ink { rgb: colour.rgb, opacity: 1.0 };
-        let usual = Cotton::default();
+        let mut usual = Cotton::default();
+        if self.cloth.is_some_and(Colour::is_dark) {
+            usual.thread = ink(THREAD);
+        }
         let thread = self.thread.as_ref().and_then(|t| t.0.first());
         Cotton {
             cloth: self.cloth.map_or(usual.cloth, ink),

@@ -88,10 +88,8 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         bar.set_position(done as u64);
     })
     .map_err(thrice::Error::from)?;
-    let mut files = thrice::write_quilt(&work, &formats(args, &quilt)?, args.paper.paper())?;
-    if args.also.contains(&Also::Page) {
-        files.push(("page.html".into(), thrice::quilt_page(&work)?));
-    }
+    let page = args.also.contains(&Also::Page);
+    let files = thrice::write_quilt(&work, &formats(args, &quilt)?, args.paper.paper(), page)?;
     bar.finish_and_clear();
     let plan = plan(&work);
     let inputs: Vec<PathBuf> = args.file.iter().cloned().collect();

@@ -189,7 +189,7 @@ fn heading(args: &Args, base: &Trial, cells: &[Cell]) -> Heading {
     let batting = match (args.sewing.batting(), args.sewing.has_gap()) {
         (Some(name), _) => batting::find(name).map_or(name, |b| b.name).to_owned(),
         (None, true) => "your batting".into(),
-        (None, false) => "a batting that is not named".into(),
+        (None, false) => "unknown batting".into(),
     };
     let title = match (&args.vary, &args.motifs[..]) {
         (Some(vary), [name]) => format!("{name}: {}", vary.split('=').next().unwrap_or_default().trim()),
@@ -201,12 +201,12 @@ fn heading(args: &Args, base: &Trial, cells: &[Cell]) -> Heading {
     Heading {
         title,
         subtitle: format!(
-            "{count} in your block, {size}, each as lines and as quilted cloth  ·  minutes at {speed} stitches a minute  ·  widest gap against {}",
-            show_length(limit, units)
+            "{count} for your block  ·  {size}  ·  each as lines and as quilted cloth  ·  sewn at {speed} stitches a minute"
         ),
         batting,
         gap_limit_mm: limit,
         units,
+        cotton: args.stuff.cotton(),
     }
 }
 

@@ -1,6 +1,8 @@
 //! The colours of a quilt's patches on its map: quiet cottons, of one family, that let the quilting speak.
 
+use crate::base::colour::Colour;
 use crate::top::file::Quilt;
+use crate::top::layout::Design;
 use crate::top::place::Place;
 use crate::views::sheet::Ink;
 
@@ -17,6 +19,8 @@ const ROSE: Ink = Ink::new(0xe6_cf_c4);
 const DARK_THREAD: Ink = Ink::new(0x6f_6a_5e);
 /// Thread on the darker cottons.
 const DEEP_THREAD: Ink = Ink::new(0x4a_58_5c);
+/// Thread on dark cloth.
+const PALE_THREAD: Ink = Ink::new(0xf0_ea_dc);
 
 /// The colour of a patch: that of its place, that of the whole quilt, or one of the map's own. Those of borders alternate from the outside in, so that the outermost is always the same.
 pub fn of(place: &Place, quilt: &Quilt) -> Ink {
@@ -45,9 +49,18 @@ fn usual(place: &Place, quilt: &Quilt) -> Ink {
     }
 }
 
-/// The thread's colour on a patch.
-pub fn thread(place: &Place, quilt: &Quilt) -> Ink {
-    match usual(place, quilt) {
+/// The colour of a design's cloth: its own, or that of its place.
+pub fn of_design(design: &Design, quilt: &Quilt) -> Ink {
+    let own = design.chosen.dress.cloth.map(|cloth| Ink { rgb: cloth.rgb, opacity: 1.0 });
+    own.unwrap_or_else(|| of(&design.place, quilt))
+}
+
+/// The colour of a design's lines: thread that can be seen on its cloth.
+pub fn thread(design: &Design, quilt: &Quilt) -> Ink {
+    if (Colour { rgb: of_design(design, quilt).rgb }).is_dark() {
+        return PALE_THREAD;
+    }
+    match usual(&design.place, quilt) {
         LINEN | SAND | ROSE => DARK_THREAD,
         _ => DEEP_THREAD,
     }

@@ -4,7 +4,6 @@
 //! The quilt is drawn as large as the page's room allows, never larger than life; bars beside it are reduced with it.
 
 pub mod colours;
-mod thin;
 
 use kurbo::{Affine, BezPath, Point, Rect};
 
@@ -14,9 +13,11 @@ use crate::top::Work;
 use crate::top::file::top::Set;
 use crate::top::place::Place;
 use crate::views::bars::Bars;
+use crate::views::cloth::together;
 use crate::views::column::{Column, words};
 use crate::views::look::{self, Style};
-use crate::views::sheet::{self, Anchor, Group, Item, Pen, Shape, Sheet, Weight};
+use crate::views::sheet::{self, Anchor, Group, Ink, Item, Pen, Shape, Sheet, Weight};
+use crate::views::thin::thin;
 use crate::views::{letters, thread};
 
 /// Room for the quilt's longer side on a map that stands alone, mm.
@@ -87,6 +88,14 @@ fn cloth(work: &Work, scale: f64) -> Vec<Item> {
         let pens = vec![Pen::new(0.16 / scale, look::SHADE.thin(0.5))];
         items.push(Item::Shape(Shape { path, fill, pens }));
     }
+    // Pieces with a cloth of their own among others of their place.
+    for design in work.layout.designs.iter().filter(|d| d.chosen.dress.cloth.is_some()) {
+        let path = together(&design.block.outline.rings().map(|r| r.path().clone()).collect::<Vec<_>>());
+        let pens = vec![Pen::new(0.16 / scale, look::SHADE.thin(0.5))];
+        let fill = Some(colours::of_design(design, &work.quilt));
+        let shape = Item::Shape(Shape { path, fill, pens });
+        items.extend(design.at.iter().map(|at| group("", *at, vec![shape.clone()])));
+    }
     let binding = whole.inflate(0.35 / scale, 0.35 / scale);
     items.push(sheet::line(sheet::rectangle(binding), Pen::flat(0.9 / scale, colours::BINDING)));
     items
@@ -103,12 +112,12 @@ fn lines(work: &Work, scale: f64) -> Vec<Item> {
         for sewn in &made.sewn {
             let runs: Vec<Vec<Point>> =
                 sewn.piece.stitches.pieces.iter().map(|r| r.body().to_vec()).collect();
-            path.extend(thin::thin(&thread::lines(&runs), THIN_MM / scale));
+            path.extend(thin(&thread::lines(&runs), THIN_MM / scale));
         }
         let pens = vec![
             Pen::new(line * 3.4 / scale, look::SHADE.thin(0.10)),
             Pen::new(line * 1.9 / scale, look::SHADE.thin(0.16)),
-            Pen::new(line / scale, colours::thread(&design.place, &work.quilt)),
+            Pen::new(line / scale, colours::thread(design, &work.quilt)),
         ];
         for at in &design.at {
             let shape = Item::Shape(Shape { path: path.clone(), fill: None, pens: pens.clone() });
@@ -177,22 +186,22 @@ fn subtitle(work: &Work) -> String {
 fn legend(column: &mut Column, work: &Work, scale: f64) {
     let style = look::LABEL.times(LETTERS);
     let swatch = style.size * 1.05;
-    let mut seen: Vec<(Place, String)> = Vec::new();
+    let mut seen: Vec<(Place, String, Ink)> = Vec::new();
     for (design, made) in work.layout.designs.iter().zip(&work.made) {
         let place = design.place.clone();
         if matches!(place, Place::BorderCorner(_)) {
             continue;
         }
         let text = format!("{place}: {}", made.whole.title().to_lowercase());
-        if !seen.iter().any(|(_, known)| *known == text) {
-            seen.push((place, text));
+        if !seen.iter().any(|(_, known, _)| *known == text) {
+            seen.push((place, text, colours::of_design(design, &work.quilt)));
         }
     }
-    seen.sort();
+    seen.sort_by(|a, b| (&a.0, &a.1).cmp(&(&b.0, &b.1)));
     let bars = Bars::within((column.width * 0.3 / scale).min(640.0));
     let bars_width = bars.inch_mm() * scale + 24.0;
     let (mut x, mut y) = (column.x, -style.size);
-    for (place, text) in &seen {
+    for (_, text, cloth) in &seen {
         let long = letters::width(text, style.size) + swatch * 2.6;
         if x > column.x && x + long > column.x + column.width - bars_width {
             x = column.x;
@@ -200,7 +209,7 @@ fn legend(column: &mut Column, work: &Work, scale: f64) {
         }
         let square = Rect::from_origin_size((x, y - swatch * 0.18), (swatch, swatch));
         let pens = vec![Pen::new(0.15, look::SEAM)];
-        let fill = Some(colours::of(place, &work.quilt));
+        let fill = Some(*cloth);
         column.items.push(Item::Shape(Shape { path: sheet::rounded(square, 0.6), fill, pens }));
         column.items.push(words(text, Point::new(x + swatch * 1.5, y), style, Anchor::Start));
         x += long;

@@ -17,8 +17,9 @@ const STEEPER: f32 = 1.45;
 const LEVEL: f32 = 0.86;
 /// Above this the light is pressed together rather than cut off.
 const KNEE: f32 = 0.78;
-/// Even black cotton gives back this much of the light.
-const SHEEN: f32 = 0.012;
+/// Even black cotton gives back this much of the light where it is level, and more where it faces the light: by it dark
+/// cloth shows its puff.
+const SHEEN: f32 = 0.016;
 /// How much the threads of the cloth differ in tone.
 const WEAVE: f32 = 0.045;
 /// From thread to thread of the cloth, mm: 60 to the inch. From memory, no source.
@@ -77,29 +78,45 @@ pub fn shade(colour: Linear, height: f32, slope: [f32; 2], weave: f32) -> Linear
     let lit = lit([-slope[0] * STEEPER, -slope[1] * STEEPER, 1.0]);
     let open = 1.0 - VALLEY * (-height.max(0.0)).exp();
     let tone = LEVEL * lit * open * weave;
-    colour.map(|c| c * tone + SHEEN * lit * lit * open)
+    let sheen = SHEEN * lit.powi(5) * open;
+    // Half of it in the cloth's own colour, half white as the light is.
+    let brightest = colour.into_iter().fold(1e-3, f32::max);
+    colour.map(|c| c * tone + sheen * (0.5 + 0.5 * c / brightest))
 }
 
-/// The tone of the cloth's own threads at a place in mm; `cell` is the size of a pixel, mm: weave too fine to be seen
-/// fades away.
+/// The tones of the cloth's own threads along a row of `count` pixels from x, y in mm; `cell` is the size of a pixel, mm.
+/// Weave fades away where a thread of the cloth is two pixels wide, and is gone at one.
 #[must_use]
-pub fn weave(x: f32, y: f32, cell: f32) -> f32 {
-    let seen = (WEAVE_MM / (2.0 * cell)).min(1.0);
-    let warp = noise(x / WEAVE_MM, y / SLUB_MM, 0x9e37_79b9);
-    let weft = noise(x / SLUB_MM, y / WEAVE_MM, 0x85eb_ca6b);
-    1.0 + WEAVE * seen * seen * (warp + weft)
+pub fn weave([x, y]: [f32; 2], cell: f32, count: usize) -> Vec<f32> {
+    let mut tones = vec![1.0; count];
+    let seen = WEAVE * (WEAVE_MM / cell - 1.0).clamp(0.0, 1.0);
+    if seen > 0.0 {
+        add_noise(&mut tones, [x / WEAVE_MM, y / SLUB_MM], cell / WEAVE_MM, (0x9e37_79b9, seen));
+        add_noise(&mut tones, [x / SLUB_MM, y / WEAVE_MM], cell / SLUB_MM, (0x85eb_ca6b, seen));
+    }
+    tones
 }
 
-/// Smooth noise about 0, at most a half, between whole places.
-fn noise(x: f32, y: f32, seed: u32) -> f32 {
-    let (x0, y0) = (x.floor(), y.floor());
+/// Adds smooth noise, at most half of `most`, to a row that begins at `from` and goes on in steps of `step`.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "no picture is 2e9 threads wide")]
+fn add_noise(tones: &mut [f32], from: [f32; 2], step: f32, (seed, most): (u32, f32)) {
     let ease = |t: f32| t * t * (3.0 - 2.0 * t);
-    let (u, v) = (ease(x - x0), ease(y - y0));
-    #[expect(clippy::cast_possible_truncation, reason = "no picture is 2e9 threads wide")]
-    let at = |dx: i32, dy: i32| hash(x0 as i32 + dx, y0 as i32 + dy, seed);
-    let top = at(0, 0) + (at(1, 0) - at(0, 0)) * u;
-    let bottom = at(0, 1) + (at(1, 1) - at(0, 1)) * u;
-    top + (bottom - top) * v
+    let [left, low] = from.map(f32::floor);
+    let up = ease(from[1] - low);
+    // The noise at whole places along the row.
+    let knots = (tones.len() as f32 * step) as usize + 3;
+    let knots: Vec<f32> = (0..knots)
+        .map(|i| {
+            let at = |y: i32| hash(left as i32 + i as i32, low as i32 + y, seed);
+            at(0) + (at(1) - at(0)) * up
+        })
+        .collect();
+    for (i, tone) in tones.iter_mut().enumerate() {
+        let along = from[0] - left + i as f32 * step;
+        let knot = along as usize;
+        let (a, b) = (knots[knot], knots[knot + 1]);
+        *tone += most * (a + (b - a) * ease(along - knot as f32));
+    }
 }
 
 /// A number from −0.5 to 0.5 that is always the same for the same place.
@@ -136,10 +153,13 @@ mod tests {
 
     #[test]
     fn the_weave_is_faint_and_level_on_average() {
-        let tones: Vec<f32> =
-            (0..4000).map(|i| weave(i as f32 * 0.37, (i / 60) as f32 * 0.73, 0.1)).collect();
+        let rows = (0..66).flat_map(|y| weave([-3.0, y as f32 * 0.73], 0.1, 60));
+        let tones: Vec<f32> = rows.collect();
         let mean = tones.iter().sum::<f32>() / tones.len() as f32;
         assert!((mean - 1.0).abs() < 0.003, "{mean}");
         assert!(tones.iter().all(|t| (t - 1.0).abs() <= WEAVE), "{tones:?}");
+        let spread = tones.iter().map(|t| (t - 1.0).powi(2)).sum::<f32>() / tones.len() as f32;
+        assert!(spread.sqrt() > WEAVE / 8.0, "{spread}");
+        assert_eq!(weave([0.0, 0.0], 0.5, 3), [1.0; 3]);
     }
 }

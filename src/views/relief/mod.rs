@@ -215,9 +215,7 @@ impl Drawing {
         let width = self.size[0];
         let mut light: Vec<Linear> = Vec::with_capacity(out.len() / 3);
         for y in top..top + out.len() / 3 / width {
-            for x in 0..width {
-                light.push(self.cloth(x, y, colours, heights));
-            }
+            self.cloth(y, colours, heights, &mut light);
         }
         let mut band = Band { top, width, light: &mut light, per_mm: self.per_mm };
         for seam in &content.seams {
@@ -229,23 +227,21 @@ impl Drawing {
         }
     }
 
-    fn cloth(&self, x: usize, y: usize, colours: &Pixmap, heights: &Heights) -> Linear {
+    /// The light of the cloth along one row of pixels.
+    fn cloth(&self, y: usize, colours: &Pixmap, heights: &Heights, light: &mut Vec<Linear>) {
         let [width, rows] = self.size;
-        let at = |dx: isize, dy: isize| {
-            let x = x.saturating_add_signed(dx).min(width - 1);
-            let y = y.saturating_add_signed(dy).min(rows - 1);
-            heights.mm[y * width + x]
-        };
-        let right = 3.0 * (at(1, -1) + at(1, 1)) + 10.0 * at(1, 0);
-        let left = 3.0 * (at(-1, -1) + at(-1, 1)) + 10.0 * at(-1, 0);
-        let above = 3.0 * (at(-1, -1) + at(1, -1)) + 10.0 * at(0, -1);
-        let below = 3.0 * (at(-1, 1) + at(1, 1)) + 10.0 * at(0, 1);
+        let row = |y: usize| &heights.mm[y * width..(y + 1) * width];
+        let (above, own, below) = (row(y.saturating_sub(1)), row(y), row((y + 1).min(rows - 1)));
+        let weave = weave([self.origin[0], self.origin[1] - y as f32 * self.cell_mm], self.cell_mm, width);
         let per = 32.0 * self.cell_mm;
-        let slope = [(right - left) / per, (above - below) / per];
-        let colour = colours.pixels()[y * width + x];
-        let colour = to_linear([colour.red(), colour.green(), colour.blue()]);
-        let place = [self.origin[0] + x as f32 * self.cell_mm, self.origin[1] - y as f32 * self.cell_mm];
-        shade(colour, at(0, 0), slope, weave(place[0], place[1], self.cell_mm))
+        let colours = &colours.pixels()[y * width..(y + 1) * width];
+        for (x, (colour, weave)) in colours.iter().zip(weave).enumerate() {
+            let (l, r) = (x.saturating_sub(1), (x + 1).min(width - 1));
+            let across = 3.0 * (above[r] - above[l] + below[r] - below[l]) + 10.0 * (own[r] - own[l]);
+            let up = 3.0 * (above[l] - below[l] + above[r] - below[r]) + 10.0 * (above[x] - below[x]);
+            let colour = to_linear([colour.red(), colour.green(), colour.blue()]);
+            light.push(shade(colour, own[x], [across / per, up / per], weave));
+        }
     }
 }
 

@@ -18,6 +18,9 @@ const SHADOW_DARK: f32 = 0.42;
 /// One turn of the thread's plies, mm of its length.
 const PLY_MM: f32 = 0.85;
 const PLY_TONE: f32 = 0.1;
+/// Holes and rounded ends begin to show from this many pixels a millimetre on, and show in full at the second figure:
+/// on a smaller picture they would be single dark pixels along every line.
+const HOLES_FROM: (f32, f32) = (1.8, 4.0);
 /// Plies are drawn from this half width on, pixels.
 const PLY_FROM_PX: f32 = 2.0;
 
@@ -89,6 +92,11 @@ impl Band<'_> {
         });
     }
 
+    /// How much of holes and rounded ends shows, 0 to 1.
+    fn fine(&self) -> f32 {
+        ((self.per_mm - HOLES_FROM.0) / (HOLES_FROM.1 - HOLES_FROM.0)).clamp(0.0, 1.0)
+    }
+
     fn half_px(&self) -> f32 {
         (WIDE_MM * self.per_mm).max(LEAST_PX) / 2.0
     }
@@ -134,33 +142,37 @@ impl Band<'_> {
             let dark = SHADOW_DARK * (1.0 - (away - half * 0.6) / soft).clamp(0.0, 1.0);
             *light = light.map(|c| c * (1.0 - dark));
         });
+        let fine = self.fine();
+        if fine == 0.0 {
+            return;
+        }
         let pit = (PIT_MM * per_mm).max(0.8);
         self.each(strand, pit, |light, along, beside, long| {
             let end = along.abs().min((along - long).abs());
             let away = (end * end + beside * beside).sqrt() / pit;
-            let dark = PIT_DARK * (1.0 - away * away).max(0.0) * (per_mm * 0.4).min(1.0);
+            let dark = PIT_DARK * (1.0 - away * away).max(0.0) * fine;
             *light = light.map(|c| c * (1.0 - dark));
         });
     }
 
     /// The strand itself: widest in its middle, diving into the holes.
     fn thread(&mut self, strand: &Drawn) {
-        let (per_mm, half) = (self.per_mm, self.half_px());
-        let dive = DIVE_MM * per_mm;
+        let (per_mm, half, fine) = (self.per_mm, self.half_px(), self.fine());
+        let dive = DIVE_MM * per_mm * fine;
         let direction = [strand.to[0] - strand.from[0], strand.to[1] - strand.from[1]];
         let colour = strand.colour;
         self.each(strand, half + 1.0, |light, along, beside, long| {
             let middle = long / 2.0;
             let reach = (middle - dive).max(middle * 0.6);
             let part = ((along - middle) / reach).abs();
-            let wide = half * (1.0 - part.powi(6)).max(0.0).sqrt();
+            let wide = half * (1.0 - fine * part.powi(6)).max(0.0).sqrt();
             let ends = (reach + 0.5 - (along - middle).abs()).clamp(0.0, 1.0);
             let cover = (wide + 0.5 - beside.abs()).clamp(0.0, 1.0).min(2.0 * wide) * ends;
             if cover <= 0.0 {
                 return;
             }
             let across = (beside / wide.max(0.5)).clamp(-1.0, 1.0);
-            let bend = ((along - middle) / reach).clamp(-1.0, 1.0).powi(3) * 0.75;
+            let bend = ((along - middle) / reach).clamp(-1.0, 1.0).powi(3) * 0.75 * fine;
             let [ux, uy] = direction.map(|d| d / long);
             let side = across * 0.85;
             // Pixels run downwards, normals have y up.

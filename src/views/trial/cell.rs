@@ -6,7 +6,7 @@ use super::{Cell, Heading, Sample};
 use crate::base::units::show_length;
 use crate::views::cloth::{self, Options};
 use crate::views::column::Column;
-use crate::views::look::{self, Style};
+use crate::views::look::{self, Cotton, Style};
 use crate::views::picture::Picture;
 use crate::views::sheet::{self, Group, Image, Item, Pen};
 
@@ -45,7 +45,7 @@ pub fn draw(cell: &Cell, heading: &Heading, room: &Room) -> Drawn {
     words.text(&cell.title, style(Style { ink: look::INK, ..look::VALUE }), 2);
     match &cell.made {
         Ok(sample) => {
-            items.push(lines(&sample.picture, boxes[0]));
+            items.push(lines(&sample.picture, heading.cotton, boxes[0]));
             items.push(Item::Image(Image { at: boxes[1], ..sample.relief.clone() }));
             words.gap(0.5);
             words.text(&figures(sample, heading), style(look::LABEL), 2);
@@ -83,11 +83,11 @@ fn boxes(room: &Room) -> [Rect; 2] {
 }
 
 /// The block as lines, filling `into`.
-fn lines(picture: &Picture, into: Rect) -> Item {
+fn lines(picture: &Picture, cotton: Cotton, into: Rect) -> Item {
     let bounds = picture.extent();
     let scale = (into.width() / bounds.width()).min(into.height() / bounds.height());
     let enlarged = scale.max(1e-6).powf(-WIDER);
-    let options = Options { marks: false, enlarged, ..Options::default() };
+    let options = Options { marks: false, enlarged, cotton, ..Options::default() };
     let bare = Picture { field: None, inside: Vec::new(), ..picture.clone() };
     let placed = Affine::translate(into.center().to_vec2())
         * Affine::scale(scale)
@@ -115,7 +115,7 @@ fn verdict(sample: &Sample, heading: &Heading) -> String {
     let limit = show_length(heading.gap_limit_mm, heading.units);
     let batting = &heading.batting;
     match sample.held {
-        true => format!("Holds {batting}, which allows {limit}."),
+        true => format!("Close enough for {batting}, which allows {limit}."),
         false => format!("Too open for {batting}, which allows {limit}."),
     }
 }

@@ -12,7 +12,7 @@ use kurbo::{Affine, Rect};
 
 use crate::base::units::Units;
 use crate::views::column::Column;
-use crate::views::look;
+use crate::views::look::{self, Cotton};
 use crate::views::paper::{EDGE_MM, Paper};
 use crate::views::picture::Picture;
 use crate::views::png::PngError;
@@ -61,6 +61,8 @@ pub struct Heading {
     pub gap_limit_mm: f64,
     /// The unit printed first.
     pub units: Units,
+    /// Cloth and thread of the lines.
+    pub cotton: Cotton,
 }
 
 /// By what the cells are put in order.
@@ -76,8 +78,8 @@ pub enum Order {
     Name,
 }
 
-/// Pixels of a relief's longer side.
-const RELIEF_PX: f64 = 420.0;
+/// Pixels of a relief's longer side: as many as a screen's sheet shows, and 250 to the inch on paper.
+const RELIEF_PX: f64 = 300.0;
 /// Width of the screen's sheet, mm, and its columns.
 const SCREEN: (f64, usize) = (400.0, 4);
 /// Columns on paper.
