@@ -10,6 +10,8 @@ use thrice::views::picture::{Fact, Picture};
 use thrice::views::sheet::Sheet;
 use thrice::views::{cloth, moving, pdf, preview, sewing_sheet, svg, template};
 
+#[path = "views/page.rs"]
+mod page;
 #[path = "views/relief.rs"]
 mod relief;
 #[path = "views/specimens.rs"]

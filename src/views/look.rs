@@ -90,8 +90,13 @@ impl Default for Cotton {
 /// away from the light, its lower right side faces it. `times` as wide as life.
 #[must_use]
 pub fn valley(cotton: Cotton, times: f64) -> Vec<Pen> {
-    let shade = mixed(cotton.cloth, SHADE_DEEP, 0.72);
-    let light = mixed(cotton.cloth, CLEAR, 0.8);
+    // On dark cloth as much white would be a glow.
+    let (deep, white) = match (Colour { rgb: cotton.cloth.rgb }).is_dark() {
+        true => (Ink::new(0), 0.22),
+        false => (SHADE_DEEP, 0.8),
+    };
+    let shade = mixed(cotton.cloth, deep, 0.72);
+    let light = mixed(cotton.cloth, CLEAR, white);
     let side =
         |width: f64, ink: Ink, away: f64| Pen::new(width * times, ink).shifted(-away * times, away * times);
     if times > MUCH_REDUCED {

@@ -37,7 +37,10 @@ fn a_quilt_gets_a_folder_for_each_piece_and_its_sheets() {
     assert!(written.as_array().unwrap().iter().any(|name| name == "blocks/blocks.dst"), "{written}");
     fs::write(home.join("blocks/mine.dst"), "hers").unwrap();
     // Once more over the same files, and the plan alone on the standard output.
-    let again = thrice(dir.path(), &["quilt", "quilt.toml", "--json", "--formats", "exp"]);
+    let again = thrice(dir.path(), &["quilt", "quilt.toml", "--json", "--formats", "exp", "--also", "page"]);
+    let kept: serde_json::Value = serde_json::from_slice(&fs::read(home.join("plan.json")).unwrap()).unwrap();
+    assert!(kept["written"].as_array().unwrap().iter().any(|name| name == "page.html"), "{kept}");
+    assert!(home.join("page.html").is_file());
     let printed: serde_json::Value = serde_json::from_slice(&again.stdout).unwrap();
     assert_eq!(printed, plan);
     // The machine file that is not of the second run is gone, and said to be; what the program did not write stays.

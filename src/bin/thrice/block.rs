@@ -55,7 +55,7 @@ pub struct Args {
     motifs: Option<PathBuf>,
     #[command(flatten)]
     sewing: Sewing,
-    /// Machine files to write, with commas: dst, exp
+    /// Machine files to write, separated by commas: dst, exp
     #[arg(long, value_name = "LIST", value_delimiter = ',', default_value = "dst", value_parser = format)]
     formats: Vec<Format>,
     #[command(flatten)]

@@ -15,10 +15,10 @@ pub struct LookArgs {
     /// Paper of the template
     #[arg(long, value_enum, default_value = "letter")]
     paper: PaperSize,
-    /// What the preview shows beside the thread, with commas
+    /// What the preview shows beside the thread, separated by commas
     #[arg(long, value_name = "LIST", value_enum, value_delimiter = ',')]
     show: Vec<Shown>,
-    /// What to make besides preview and template, with commas
+    /// What to make besides preview and template, separated by commas
     #[arg(long, value_name = "LIST", value_enum, value_delimiter = ',')]
     also: Vec<Also>,
     /// Width of the PNG, pixels
@@ -34,7 +34,7 @@ pub struct StuffArgs {
     /// Colour of the cloth in pictures: six digits such as #f2ead8, or a word such as natural, grey or charcoal
     #[arg(long, value_name = "COLOUR")]
     cloth: Option<Colour>,
-    /// Colour of the thread in pictures; several with commas for variegated thread
+    /// Colour of the thread in pictures; several, separated by commas, for variegated thread
     #[arg(long, value_name = "COLOUR", value_parser = thread)]
     thread: Option<Thread>,
 }

@@ -49,13 +49,13 @@ pub struct Args {
     /// A folder with motif files of your own, read as well
     #[arg(long, value_name = "DIR")]
     motifs: Option<PathBuf>,
-    /// Machine files to write, with commas: dst, exp; instead of those that the quilt file names
+    /// Machine files to write, separated by commas: dst, exp; instead of those that the quilt file names
     #[arg(long, value_name = "LIST", value_delimiter = ',', value_parser = format)]
     formats: Vec<Format>,
     /// Paper of templates and sewing sheet
     #[arg(long, value_enum, default_value = "letter")]
     paper: PaperSize,
-    /// What to make besides, with commas
+    /// What to make besides, separated by commas
     #[arg(long, value_name = "LIST", value_enum, value_delimiter = ',')]
     also: Vec<Also>,
     /// Folder to write to; the quilt gets a folder of its own in it

@@ -28,13 +28,13 @@ pub struct Args {
     motifs: Vec<String>,
     #[command(flatten)]
     shape: ShapeArgs,
-    /// One motif with several values of a setting, such as petal=1in,2in or seed=1..12, or background=none,echo
+    /// Try one motif with several values of a setting, such as petal=1in,2in or seed=1..12, or of background=none,echo
     #[arg(long, value_name = "NAME=VALUES")]
     vary: Option<String>,
     /// A setting of the motif that is varied, such as petal=2in; repeatable
     #[arg(long = "setting", value_name = "NAME=VALUE", requires = "vary")]
     settings: Vec<String>,
-    /// Which come first; as they are listed or named if not given
+    /// Which come first; default: the order in which they are named, or `motifs` lists them
     #[arg(long, value_enum)]
     sort: Option<Sort>,
     /// A folder with motif files of your own, read as well
@@ -47,7 +47,7 @@ pub struct Args {
     /// Paper of the pages
     #[arg(long, value_enum, default_value = "letter")]
     paper: PaperSize,
-    /// Pictures to write, with commas
+    /// Kinds of picture to write, separated by commas
     #[arg(
         long = "as",
         value_name = "LIST",
@@ -201,7 +201,8 @@ fn heading(args: &Args, base: &Trial, cells: &[Cell]) -> Heading {
     Heading {
         title,
         subtitle: format!(
-            "{count} for your block  ·  {size}  ·  each as lines and as quilted cloth  ·  sewn at {speed} stitches a minute"
+            "{count} for your block  ·  {size}  ·  each as lines and as quilted cloth  ·  minutes at {speed} stitches a minute  ·  {batting} allows gaps up to {}",
+            show_length(limit, units)
         ),
         batting,
         gap_limit_mm: limit,

@@ -48,7 +48,11 @@ pub fn draw(cell: &Cell, heading: &Heading, room: &Room) -> Drawn {
             items.push(lines(&sample.picture, heading.cotton, boxes[0]));
             items.push(Item::Image(Image { at: boxes[1], ..sample.relief.clone() }));
             words.gap(0.5);
-            words.text(&figures(sample, heading), style(look::LABEL), 2);
+            words.text(&figures(sample), style(look::LABEL), 2);
+            if let Some(gap) = sample.gap_mm {
+                let gap = format!("widest gap {}", show_length(gap, heading.units));
+                words.text(&gap, style(look::LABEL), 2);
+            }
             let ink = if sample.held { look::START } else { look::END };
             words.text(&verdict(sample, heading), style(Style { ink, ..look::LABEL }), 3);
         }
@@ -95,14 +99,11 @@ fn lines(picture: &Picture, cotton: Cotton, into: Rect) -> Item {
     Item::Group(Group::new(&picture.title, placed, cloth::draw(&bare, &options, 1.0)))
 }
 
-fn figures(sample: &Sample, heading: &Heading) -> String {
+fn figures(sample: &Sample) -> String {
     let mut parts = vec![
         format!("{:.1} minutes", sample.minutes),
         format!("{:.0} m of thread", sample.thread_m.max(1.0)),
     ];
-    if let Some(gap) = sample.gap_mm {
-        parts.push(format!("widest gap {}", show_length(gap, heading.units)));
-    }
     match sample.jumps {
         0 => {}
         1 => parts.push("1 jump".into()),
@@ -112,11 +113,13 @@ fn figures(sample: &Sample, heading: &Heading) -> String {
 }
 
 fn verdict(sample: &Sample, heading: &Heading) -> String {
-    let limit = show_length(heading.gap_limit_mm, heading.units);
     let batting = &heading.batting;
     match sample.held {
-        true => format!("Close enough for {batting}, which allows {limit}."),
-        false => format!("Too open for {batting}, which allows {limit}."),
+        true => format!("Close enough for {batting}."),
+        false => {
+            let limit = show_length(heading.gap_limit_mm, heading.units);
+            format!("Too open for {batting}, which allows {limit}.")
+        }
     }
 }
 
