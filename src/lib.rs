@@ -41,7 +41,7 @@ use views::png::PngError;
 use views::sewn::{Looks, ViewError};
 use wire::{Format, WireError};
 
-/// How wide the picture of a quilt's map is, pixels.
+/// How wide the picture of a quilt's map is, pixels; narrower for a very long quilt.
 pub const MAP_WIDTH_PX: u32 = 2000;
 
 /// How wide the picture of a quilt as quilted cloth is, pixels; narrower for a very long quilt.
@@ -127,7 +127,7 @@ pub fn write_quilt(
                         .map(|s| sewn_files(s, formats, paper))
                         .collect::<Result<Vec<_>, Error>>()
                 },
-                || views::png::write(&map, MAP_WIDTH_PX),
+                || views::png::write(&map, MAP_WIDTH_PX.min(views::png::widest(&map))),
             )
         },
         || relief(work),

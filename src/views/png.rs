@@ -7,17 +7,30 @@ use crate::views::pixels::Pixels;
 use crate::views::sheet::{Image, Item, Sheet};
 use crate::views::svg;
 
-/// The widest picture that is made, pixels: about 400 MB while it is drawn.
+/// The widest and the highest picture that is made, pixels: about 400 MB while it is drawn.
 pub const WIDEST_PX: u32 = 10_000;
 
 /// Why a picture cannot be made.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum PngError {
     /// Asked for no pixels, or for more than fit in memory.
-    #[error("a picture {width_px} pixels wide cannot be made; ask for 1 to {WIDEST_PX}")]
+    #[error("a picture {width_px} pixels wide cannot be made; ask for 1 to {WIDEST_PX} with --png-width")]
     Width {
         /** What was asked for, pixels. */
         width_px: u32,
+    },
+    /// The height that follows is more than fits in memory.
+    #[error(
+        "a picture {width_px} pixels wide would be {height_px} pixels high, and at most {WIDEST_PX} are made; ask for at most \
+         {most_px} with --png-width"
+    )]
+    Height {
+        /** What was asked for, pixels. */
+        width_px: u32,
+        /** What follows, pixels. */
+        height_px: f64,
+        /** The widest that can be made of this page, pixels. */
+        most_px: u32,
     },
     /// A relief of more pixels than fit in memory.
     #[error(
@@ -40,13 +53,16 @@ pub enum PngError {
 /// Draws a page `width_px` pixels wide, as high as its shape asks.
 ///
 /// # Errors
-/// [`PngError::Width`] if the width or the height that follows is outside 1 to [`WIDEST_PX`];
+/// [`PngError::Width`] if the width is outside 1 to [`WIDEST_PX`], [`PngError::Height`] if the height that follows is more;
 /// [`PngError::Drawing`] if the page has no size or its words cannot be drawn.
 pub fn write(sheet: &Sheet, width_px: u32) -> Result<Vec<u8>, PngError> {
     let scale = f64::from(width_px) / sheet.width;
-    let height = (sheet.height * scale).round();
-    if !(1..=WIDEST_PX).contains(&width_px) || !(1.0..=f64::from(WIDEST_PX)).contains(&height) {
+    let height = (sheet.height * scale).round().max(1.0);
+    if !(1..=WIDEST_PX).contains(&width_px) {
         return Err(PngError::Width { width_px });
+    }
+    if height > f64::from(WIDEST_PX) {
+        return Err(PngError::Height { width_px, height_px: height, most_px: widest(sheet) });
     }
     let (items, images) = apart(&sheet.items);
     let bare = Sheet { items, ..sheet.clone() };
@@ -67,6 +83,20 @@ pub fn write(sheet: &Sheet, width_px: u32) -> Result<Vec<u8>, PngError> {
         // Cloth packs badly however long one tries.
         false => flat(&pixels).png(),
     }
+}
+
+/// The widest picture that can be made of a page, pixels; at least 1.
+#[must_use]
+pub fn widest(sheet: &Sheet) -> u32 {
+    let most = f64::from(WIDEST_PX);
+    let width = (most * sheet.width / sheet.height).floor();
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "held between 1 and ten thousand"
+    )]
+    let width_px = width.clamp(1.0, most) as u32;
+    width_px
 }
 
 /// Everything but the pictures of pixels, and those with where they stand.
@@ -151,6 +181,20 @@ mod tests {
         assert_eq!(at(105, 25), [0, 255, 0, 255]);
         assert_eq!(at(195, 25), [0, 0, 255, 255]);
         assert_eq!((at(150, 75), at(50, 25)), ([255; 4], [255, 0, 0, 255]));
+    }
+
+    #[test]
+    fn a_picture_that_would_be_too_high_is_refused_by_its_height_and_the_width_that_is_offered_is_made() {
+        let long = Sheet { height: 200.0, ..half_red() };
+        let refused = write(&long, 1600).unwrap_err();
+        assert_eq!(
+            refused.to_string(),
+            "a picture 1600 pixels wide would be 16000 pixels high, and at most 10000 are made; ask for at most 1000 with \
+             --png-width"
+        );
+        assert_eq!(widest(&long), 1000);
+        assert_eq!(widest(&Sheet { height: 2e7, ..half_red() }), 1);
+        assert!(write(&Sheet { width: 0.2, height: 2.0, ..half_red() }, 1000).is_ok());
     }
 
     #[test]
