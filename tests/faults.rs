@@ -192,7 +192,15 @@ fn what_never_ends_is_not_read() {
     let Ok(status) = Command::new("mkfifo").arg(&fifo).status() else { return };
     assert!(status.success());
     let fifo = fifo.to_str().unwrap();
+    let quilt = dir.path().join("drawn.toml");
+    fs::write(
+        &quilt,
+        "title = \"Drawn\"\n[machine]\nhoops = [\"200 x 200 mm\"]\n[top]\nsetting = \"straight\"\nrows = 1\ncolumns = 1\n\
+         block = \"8in\"\n[[piece]]\nwhere = \"blocks\"\ndrawing = \"/dev/zero\"\n",
+    )
+    .unwrap();
     for words in [
+        ["quilt", quilt.to_str().unwrap(), "--out", "."],
         ["block", "grid", "--outline", "/dev/zero"],
         ["block", "grid", "--outline", fifo],
         ["block", "--square=8in", "--drawing", fifo],

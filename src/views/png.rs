@@ -87,16 +87,14 @@ pub fn write(sheet: &Sheet, width_px: u32) -> Result<Vec<u8>, PngError> {
 
 /// The widest picture that can be made of a page, pixels; at least 1.
 #[must_use]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "held between 1 and ten thousand"
+)]
 pub fn widest(sheet: &Sheet) -> u32 {
     let most = f64::from(WIDEST_PX);
-    let width = (most * sheet.width / sheet.height).floor();
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "held between 1 and ten thousand"
-    )]
-    let width_px = width.clamp(1.0, most) as u32;
-    width_px
+    (most * sheet.width / sheet.height).floor().clamp(1.0, most) as u32
 }
 
 /// Everything but the pictures of pixels, and those with where they stand.

@@ -96,7 +96,7 @@ pub struct Sewing {
     #[arg(long, value_name = "COUNT", default_value_t = estimate::DEFAULT_SPEED)]
     speed: f64,
     /// Thread on a bobbin
-    #[arg(long, value_name = "METRES", default_value = "100m")]
+    #[arg(long, value_name = "METRES", default_value = "100m", allow_hyphen_values = true)]
     bobbin: String,
     /// Let the line follow the seam as a shortcut
     #[arg(long, value_enum, default_value = "edge")]

@@ -182,8 +182,7 @@ fn read(args: &Args) -> anyhow::Result<Quilt> {
     let known: Vec<&str> = Format::ALL.iter().map(|f| f.extension()).collect();
     let folder = args.file.as_ref().and_then(|f| f.parent()).map_or_else(PathBuf::new, Path::to_path_buf);
     let drawing = |file: &str| {
-        let path = folder.join(file);
-        std::fs::read_to_string(&path).map_err(|error| format!("{}: {error}", path.display()))
+        reading::text(&folder.join(file), reading::MOST_DRAWING).map_err(|error| format!("{error:#}"))
     };
     let sources = Sources { motifs: &motifs, formats: &known, drawing: &drawing };
     file::read_with(&text, &sources).map_err(|problems| {
