@@ -26,7 +26,7 @@ fn a_moving_preview_counts_stitches_and_minutes_as_the_report_does() {
     for (name, shape) in [
         ("grid", Shape::Square { side: 120.0 }),
         ("feather-wreath", Shape::Square { side: 203.2 }),
-        ("dogwood", Shape::Circle { diameter: 150.0 }),
+        ("dogwood", Shape::Square { side: 150.0 }),
     ] {
         let piece = piece(name, &shape);
         let sewn = sewn::of_piece(&piece);
