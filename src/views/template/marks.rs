@@ -11,7 +11,6 @@ use crate::views::letters;
 use crate::views::look::{self, Style};
 use crate::views::picture::Picture;
 use crate::views::sheet::{self, Anchor, Group, Item, Pen, Shape, Weight};
-use crate::views::thread;
 
 /// A block whose centre is this near the design's centre needs no mark of its own, mm.
 pub const SAME_CENTRE_MM: f64 = 0.05;
@@ -60,9 +59,9 @@ pub fn join_pen() -> Pen {
     Pen::new(0.4, look::END)
 }
 
-/// Everything on the template that lies within `shown`.
+/// Everything on the template, with those lines of the design that are to be shown.
 #[must_use]
-pub fn draw(picture: &Picture, shown: Rect) -> Vec<Item> {
+pub fn draw(picture: &Picture, design: BezPath) -> Vec<Item> {
     let mut items = Vec::new();
     if let Some(field) = picture.field_rect() {
         items.push(sheet::line(sheet::rectangle(field), field_pen()));
@@ -72,7 +71,6 @@ pub fn draw(picture: &Picture, shown: Rect) -> Vec<Item> {
     }
     items.push(sheet::line(sheet::rectangle(picture.trace()), trace_pen()));
     items.append(&mut long_cross(picture));
-    let design = thread::near(&thread::lines(&picture.runs), shown);
     items.push(Item::Group(Group::new("design", Affine::IDENTITY, vec![sheet::line(design, design_pen())])));
     if !picture.outline.is_empty() {
         items.push(sheet::line(together(&picture.outline), edge_pen()));

@@ -7,7 +7,7 @@ pub mod marks;
 pub mod notes;
 pub mod tiles;
 
-use kurbo::{Affine, Point, Rect, Vec2};
+use kurbo::{Affine, BezPath, Point, Rect, Vec2};
 
 use crate::views::cloth;
 use crate::views::column::{Column, words};
@@ -16,6 +16,7 @@ use crate::views::look::{self, Style};
 use crate::views::paper::{EDGE_MM, Paper};
 use crate::views::picture::Picture;
 use crate::views::sheet::{self, Anchor, Group, Item, Pen, Sheet, Weight};
+use crate::views::thread;
 use tiles::{OVERLAP_MM, Tile, Tiles};
 
 /// More pages than this are no help to anyone.
@@ -81,9 +82,10 @@ pub fn draw(picture: &Picture, paper: Paper, cautions: &[&str]) -> Result<Vec<Sh
     let (w, h) = paper.size();
     let (_, size) = fewest_pages(picture.extent(), [(w, h), (h, w)]);
     let tiles = tiles::cut(block, tile_room(size), picture.centre);
-    let mut sheets = vec![cover(picture, paper, cautions, &tiles)];
+    let design = thread::lines(&picture.runs);
+    let mut sheets = vec![cover(picture, paper, cautions, (&tiles, &design))];
     for (i, tile) in tiles.tiles.iter().enumerate() {
-        sheets.push(tile_page(picture, size, &tiles, tile, i + 2));
+        sheets.push(tile_page((picture, &design), size, &tiles, tile, i + 2));
     }
     Ok(sheets)
 }
@@ -148,7 +150,7 @@ fn one_page_on(picture: &Picture, size: (f64, f64), cautions: &[&str], scale: f6
     }
     let mut items = head.items;
     let shift = room.center() - block.center();
-    items.push(placed(picture, room - shift, shift));
+    items.push(placed((picture, &thread::lines(&picture.runs)), room - shift, shift));
     let at = Affine::translate((EDGE_MM, floor - GAP_MM));
     items.push(Item::Group(Group::new("notes", at, notes.items)));
     items.append(&mut foot(size));
@@ -161,13 +163,13 @@ fn one_page_on(picture: &Picture, size: (f64, f64), cautions: &[&str], scale: f6
 }
 
 /// The template moved by `shift` onto its page, nothing of it outside `clip` (block coordinates).
-fn placed(picture: &Picture, clip: Rect, shift: Vec2) -> Item {
-    let items = marks::draw(picture, clip);
+fn placed((picture, design): (&Picture, &BezPath), clip: Rect, shift: Vec2) -> Item {
+    let items = marks::draw(picture, thread::near(design, clip));
     Item::Group(Group { label: "template".into(), placed: Affine::translate(shift), clip: Some(clip), items })
 }
 
 /// The first page of a template in several: how to join them, a map, and the notes.
-fn cover(picture: &Picture, paper: Paper, cautions: &[&str], tiles: &Tiles) -> Sheet {
+fn cover(picture: &Picture, paper: Paper, cautions: &[&str], (tiles, design): (&Tiles, &BezPath)) -> Sheet {
     let size = paper.size();
     let count = tiles.tiles.len() + 1;
     let mut column = head(picture, size, &format!("page 1 of {count}"));
@@ -178,7 +180,7 @@ fn cover(picture: &Picture, paper: Paper, cautions: &[&str], tiles: &Tiles) -> S
     column.items.append(&mut cloth::arrow_to_top(Point::new(size.0 / 2.0, column.y), 1.0));
     column.gap(cloth::TOP_MM + 1.2);
     let middle = Point::new(size.0 / 2.0, column.y - high / 2.0);
-    column.items.append(&mut map(picture, tiles, middle, scale));
+    column.items.append(&mut map((picture, design), tiles, middle, scale));
     column.gap(high + 8.0);
     let (heading, steps) = joining(count);
     column.text(heading, look::HEADING, 1);
@@ -213,7 +215,7 @@ fn joining(last: usize) -> (&'static str, Vec<String>) {
 }
 
 /// The block made small, with the pages laid over it and their numbers.
-fn map(picture: &Picture, tiles: &Tiles, middle: Point, scale: f64) -> Vec<Item> {
+fn map((picture, design): (&Picture, &BezPath), tiles: &Tiles, middle: Point, scale: f64) -> Vec<Item> {
     let to_map = Affine::translate(middle.to_vec2())
         * Affine::scale(scale)
         * Affine::translate(-picture.extent().center().to_vec2());
@@ -224,8 +226,7 @@ fn map(picture: &Picture, tiles: &Tiles, middle: Point, scale: f64) -> Vec<Item>
         fill: Some(look::FABRIC),
         pens: vec![Pen::new(0.3, look::INK)],
     }));
-    let lines = crate::views::thread::lines(&picture.runs);
-    items.push(sheet::line(to_map * lines, Pen::new(0.15, look::QUIET.thin(0.7))));
+    items.push(sheet::line(to_map * design.clone(), Pen::new(0.15, look::QUIET.thin(0.7))));
     for (i, tile) in tiles.tiles.iter().enumerate() {
         let rect = to_map.transform_rect_bbox(tile.core);
         let pen = || Pen::dashed(0.25, look::START, &[1.6, 1.0]);
@@ -247,7 +248,13 @@ fn map(picture: &Picture, tiles: &Tiles, middle: Point, scale: f64) -> Vec<Item>
 }
 
 /// A page that shows one tile, with the lines where its neighbours join.
-fn tile_page(picture: &Picture, size: (f64, f64), tiles: &Tiles, tile: &Tile, number: usize) -> Sheet {
+fn tile_page(
+    (picture, design): (&Picture, &BezPath),
+    size: (f64, f64),
+    tiles: &Tiles,
+    tile: &Tile,
+    number: usize,
+) -> Sheet {
     let count = tiles.tiles.len() + 1;
     let mut items = tile_head(picture, size, tiles, tile, number);
     let floor = EDGE_MM + FOOT_MM + GAP_MM;
@@ -262,7 +269,7 @@ fn tile_page(picture: &Picture, size: (f64, f64), tiles: &Tiles, tile: &Tile, nu
         if tile.column + 1 == tiles.columns { paper.x1 } else { tile.shown.x1 },
         if tile.row == 0 { paper.y1 } else { tile.shown.y1 },
     );
-    items.push(placed(picture, clip, shift));
+    items.push(placed((picture, design), clip, shift));
     let joins = joins(tiles, tile, number);
     items.push(Item::Group(Group::new("joins", Affine::translate(shift), joins)));
     items.append(&mut foot(size));
