@@ -1,15 +1,17 @@
-//! A quilt laid out → what does not go together in it, as sentences: odd blocks of another size than their places, and
+//! A quilt laid out → what does not go together in it: odd blocks larger than their places are refused, smaller ones told of, and
 //! places left bare that are wider than the batting allows.
 
-use kurbo::Rect;
+use kurbo::{Rect, Size};
 
+use super::TopError;
 use super::file::Quilt;
+use super::file::top::Set;
 use super::layout::Layout;
 use super::place::Place;
 use super::setting::{self, Spot};
 use crate::base::chain;
 use crate::base::tolerance::GRID_MM;
-use crate::base::units::{MM_PER_INCH, show_length};
+use crate::base::units::{MM_PER_INCH, Units, show_length};
 use crate::block;
 use crate::survey::gap;
 
@@ -17,42 +19,79 @@ use crate::survey::gap;
 /// seam takes up. From memory.
 pub const EASED_MM: f64 = MM_PER_INCH / 4.0;
 
+/// Refuses odd blocks larger than their places.
+///
+/// # Errors
+/// [`TopError::OddBlock`] for the first that would be sewn over what lies beside it.
+pub fn admit(quilt: &Quilt, layout: &Layout) -> Result<(), TopError> {
+    let too_large = odds(quilt).into_iter().find(|odd| odd.more().width.max(odd.more().height) > EASED_MM);
+    too_large.map_or(Ok(()), |odd| {
+        let past = past_edge(odd.bounds, layout.centre);
+        let show = |mm: f64| show_length(mm, quilt.units);
+        let over = match past > GRID_MM && layout.size == layout.centre {
+            true => format!("it would be sewn {} beyond the quilt’s edge", show(past)),
+            false => "it would be sewn over its neighbours".to_owned(),
+        };
+        let own = match quilt.top.set {
+            Set::Straight => ", or give its column and row sizes of their own: columns = […], rows = […]",
+            _ => "",
+        };
+        Err(TopError::OddBlock { sizes: odd.told(quilt.units), over, own: own.to_owned() })
+    })
+}
+
 /// All that is to be said.
 #[must_use]
 pub fn notes(quilt: &Quilt, layout: &Layout) -> Vec<String> {
-    let (spots, usual) = (setting::set(&quilt.top, &quilt.odds).spots, setting::set(&quilt.top, &[]).spots);
-    let odds = spots.iter().zip(&usual).filter_map(|(spot, usual)| odd(quilt, layout, spot, usual));
-    let mut said: Vec<String> = odds.collect();
+    let small = odds(quilt).into_iter().filter(|odd| odd.more().width.min(odd.more().height) < -EASED_MM);
+    let told = |odd: OddSpot| {
+        format!(
+            "{}: a part of its place would stay bare; measure it again, or piece it to size.",
+            odd.told(quilt.units)
+        )
+    };
+    let mut said: Vec<String> = small.map(told).collect();
     said.extend(layout.bare.iter().filter_map(|name| too_wide(quilt, layout, name)));
     said
 }
 
-/// An odd block that does not fill its place, or goes beyond it.
-fn odd(quilt: &Quilt, layout: &Layout, spot: &Spot, usual: &Spot) -> Option<String> {
-    let Place::Odd(name) = &spot.place else { return None };
-    let outline = block::outline(&spot.shape, 0.0).ok()?.outline;
-    let (size, place) =
-        (outline.bounds().size(), block::outline(&usual.shape, 0.0).ok()?.outline.bounds().size());
-    let more = size - place;
-    if more.width.abs().max(more.height.abs()) <= EASED_MM {
-        return None;
+/// An odd block and its place.
+struct OddSpot {
+    name: String,
+    size: Size,
+    place: Size,
+    /// In the quilt.
+    bounds: Rect,
+}
+
+impl OddSpot {
+    fn more(&self) -> Size {
+        self.size - self.place
     }
-    let show = |mm: f64| show_length(mm, quilt.units);
-    let larger = more.width.max(more.height) > EASED_MM;
-    let corners: Vec<_> = outline.outer.points().iter().map(|p| spot.at * *p).collect();
-    let past = past_edge(chain::bounds(&corners), layout.centre);
-    let way = match (larger, past > GRID_MM && layout.size == layout.centre) {
-        (true, true) => format!("it would be sewn {} beyond the quilt’s edge", show(past)),
-        (true, false) => "it would be sewn over its neighbours".to_owned(),
-        (false, _) => "a part of its place would stay bare".to_owned(),
+
+    fn told(&self, units: Units) -> String {
+        let show =
+            |size: Size| format!("{} by {}", show_length(size.width, units), show_length(size.height, units));
+        format!("{} is {}, but its place is {}", self.name, show(self.size), show(self.place))
+    }
+}
+
+/// The odd blocks, each with its place.
+fn odds(quilt: &Quilt) -> Vec<OddSpot> {
+    let (spots, usual) = (setting::set(&quilt.top, &quilt.odds).spots, setting::set(&quilt.top, &[]).spots);
+    let odd = |(spot, usual): (&Spot, &Spot)| {
+        let Place::Odd(name) = &spot.place else { return None };
+        let [ours, place] = [spot, usual].map(|s| block::outline(&s.shape, 0.0).map(|b| b.outline));
+        let (ours, place) = (ours.ok()?, place.ok()?);
+        let corners: Vec<_> = ours.outer.points().iter().map(|p| spot.at * *p).collect();
+        Some(OddSpot {
+            name: name.clone(),
+            size: ours.bounds().size(),
+            place: place.bounds().size(),
+            bounds: chain::bounds(&corners),
+        })
     };
-    Some(format!(
-        "{name} is {} by {}, but its place is {} by {}: {way}; measure it again, or piece it to size.",
-        show(size.width),
-        show(size.height),
-        show(place.width),
-        show(place.height)
-    ))
+    spots.iter().zip(&usual).filter_map(odd).collect()
 }
 
 /// How far a box reaches past a quilt of this size, mm.

@@ -89,6 +89,7 @@ pub fn work(quilt: &Quilt, done: &(dyn Fn(usize, usize) + Sync)) -> Result<Work,
 /// As [`work`].
 pub fn lay_out(quilt: &Quilt) -> Result<(Layout, Look, Vec<Course>), TopError> {
     let mut layout = laying::lay(quilt)?;
+    checks::admit(quilt, &layout)?;
     let notes = checks::notes(quilt, &layout);
     layout.notes.extend(notes);
     let look = scale::settle(quilt, &layout)?;
@@ -133,6 +134,16 @@ pub enum TopError {
         place: String,
         /** What is wrong. */
         error: BlockError,
+    },
+    /// An odd block that is larger than its place.
+    #[error("{sizes}: {over}; measure it again, piece it to size{own}")]
+    OddBlock {
+        /** Its size and that of its place. */
+        sizes: String,
+        /** What it would be sewn over. */
+        over: String,
+        /** What else can be done. */
+        own: String,
     },
     /// A motif that does not fit.
     #[error("{place}: {error}")]

@@ -232,25 +232,24 @@ fn a_background_fills_what_the_blocks_leave_open_and_a_wrong_one_is_told() {
 }
 
 #[test]
-fn an_odd_block_that_does_not_fill_its_place_is_told() {
+fn an_odd_block_larger_than_its_place_is_refused_and_a_smaller_one_told() {
     let odd = |sides: &str| {
         let text = format!(
             "[top]\nsetting = \"straight\"\nrows = 1\ncolumns = 2\nblock = \"8in\"\n[[piece]]\nwhere = \"blocks\"\n\
              motif = \"grid\"\n[[odd]]\nname = \"odd one\"\nat = [1, 2]\n{sides}\n"
         );
-        thrice::top::lay_out(&quilt(&text)).unwrap().0.notes
+        thrice::top::lay_out(&quilt(&text)).map(|laid| laid.0.notes).map_err(|e| e.to_string())
     };
-    let notes = odd("square = \"11in\"");
     assert_eq!(
-        notes,
-        [
-            "odd one is 11 in (279.4 mm) by 11 in (279.4 mm), but its place is 8 in (203.2 mm) by 8 in (203.2 mm): it would \
-             be sewn 1 1/2 in (38.1 mm) beyond the quilt’s edge; measure it again, or piece it to size."
-        ]
+        odd("square = \"11in\""),
+        Err("odd one is 11 in (279.4 mm) by 11 in (279.4 mm), but its place is 8 in (203.2 mm) by 8 in (203.2 mm): it would \
+             be sewn 1 1/2 in (38.1 mm) beyond the quilt’s edge; measure it again, piece it to size, or give its column and \
+             row sizes of their own: columns = […], rows = […]"
+            .to_owned())
     );
-    assert!(odd("square = \"7in\"")[0].contains("a part of its place would stay bare"));
+    assert!(odd("square = \"7in\"").unwrap()[0].contains("a part of its place would stay bare"));
     // A quarter inch is eased in.
-    assert_eq!(odd("square = \"8 1/4in\""), Vec::<String>::new());
+    assert_eq!(odd("square = \"8 1/4in\""), Ok(Vec::new()));
 }
 
 #[test]
