@@ -69,7 +69,7 @@ pub const STEPS: &[(&str, &[&str])] = &[
     (
         "Tracing and sewing",
         &[
-            "Trace the box with the needle up: it stays inside the block and clear of the hoop on all sides.",
+            "Trace the box with the needle up: it lies where the template shows it, clear of the hoop on all sides.",
             "Prop the quilt so that its weight does not drag on the hoop.",
             "Draw the bobbin thread up at the first hole; hold both ends, fingers outside the hoop, for the first stitches.",
             "Sew, staying at the machine.",
