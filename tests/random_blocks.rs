@@ -1,9 +1,10 @@
 //! What every motif promises, on blocks and with settings drawn at random: every shape it suits in four sizes with eight
 //! settings each, 300 measured quadrilaterals and 100 polygons with inward corners.
 
+use std::collections::BTreeMap;
 use std::fmt::Write;
 
-use kurbo::{Point, Vec2};
+use kurbo::{BezPath, PathEl, Point, Vec2};
 use oorandom::Rand64;
 use rayon::prelude::*;
 use thrice::base::curve::flatten;
@@ -19,8 +20,13 @@ use thrice::drawing::{DrawError, Drawing, draw, library};
 use thrice::network::connect;
 use thrice::route::{WalkOptions, walk};
 
+#[path = "support/crossed.rs"]
+mod crossed;
+
 /// Kept clear inside the seam, mm: a quarter of an inch.
 const MARGIN_MM: f64 = 6.35;
+/// A line that ends on another may miss it by this much, mm.
+const TOUCH_MM: f64 = 0.05;
 /// How far a line may stand outside the inner outline, mm.
 const OUTSIDE_MM: f64 = 0.02;
 const INCH: f64 = 25.4;
@@ -160,25 +166,40 @@ fn faults(case: &Case<'_>) -> (String, bool) {
         writeln!(wrong, "{} came out otherwise", case.words).unwrap();
     }
     wrong += &misplaced(&drawing, case.block, &case.words);
-    // A meander meets itself nowhere; a spiral only its own frame.
-    let most_ends = match &case.motif.construction {
-        Construction::Meander(_) if case.motif.name != "loops" => Some(2),
-        Construction::Spiral(_) => Some(3),
+    // A meander meets itself nowhere; a spiral only where it ends on its own frame.
+    let ends_meet = match &case.motif.construction {
+        Construction::Meander(_) if case.motif.name != "loops" => Some(false),
+        Construction::Spiral(_) => Some(true),
         _ => None,
     };
-    if let Some(most_ends) = most_ends {
-        let alone = connect(&drawing, &[]).unwrap();
-        if (0..alone.nodes.len()).any(|n| alone.degree(n) > most_ends) {
-            writeln!(wrong, "{} crosses itself", case.words).unwrap();
+    if let Some(ends_meet) = ends_meet {
+        let ends: Vec<Point> = drawing.lines.iter().filter(|_| ends_meet).flat_map(line_ends).collect();
+        let places = crossed::places(&drawing.lines);
+        if let Some(at) = places.iter().find(|p| ends.iter().all(|e| e.distance(**p) > TOUCH_MM)) {
+            writeln!(wrong, "{} meets itself at {at:.2}", case.words).unwrap();
         }
     }
     (wrong, true)
 }
 
-/// Looks at all cases; all that is wrong in any, and the share that had room.
-fn judge(cases: &[Case<'_>]) -> (String, f64) {
+fn line_ends(line: &BezPath) -> Vec<Point> {
+    line.elements().iter().filter_map(PathEl::end_point).enumerate().fold(Vec::new(), |mut ends, (i, p)| {
+        if i > 1 {
+            ends.pop();
+        }
+        ends.push(p);
+        ends
+    })
+}
+
+/// Looks at all cases: all that is wrong in any, and for each motif how many had room, of how many.
+fn judge(cases: &[Case<'_>]) -> (String, BTreeMap<String, (u32, u32)>) {
     let found: Vec<(String, bool)> = cases.par_iter().map(faults).collect();
-    let room = found.iter().filter(|(_, room)| *room).count() as f64 / cases.len() as f64;
+    let mut room: BTreeMap<String, (u32, u32)> = BTreeMap::new();
+    for (case, (_, had)) in cases.iter().zip(&found) {
+        let count = room.entry(case.motif.name.clone()).or_default();
+        *count = (count.0 + u32::from(*had), count.1 + 1);
+    }
     (found.into_iter().map(|(wrong, _)| wrong).collect(), room)
 }
 
@@ -222,11 +243,45 @@ fn cases<'a>(motifs: &'a [Motif], blocks: &'a [Block], times: u32, random: &mut 
     cases
 }
 
-/// No case is at fault, and more than `least` of them have room.
-fn assert_kept(cases: &[Case<'_>], least: f64) {
+/// Of the cases of these motifs a share has no room, as plumes or rings at the largest settings in the smallest blocks: the
+/// share that has; of all other motifs every case has.
+const ROOM_AT_ANY_SETTINGS: [(&str, f64); 13] = [
+    ("clamshell", 0.89),
+    ("cross-hatch", 0.99),
+    ("diagonals", 0.95),
+    ("echo", 0.79),
+    ("feather-half-wreath", 0.75),
+    ("feather-spray", 0.93),
+    ("feather-vine", 0.87),
+    ("feather-wreath", 0.92),
+    ("grid", 0.89),
+    ("hanging-diamonds", 0.97),
+    ("orange-peel", 0.96),
+    ("pebbles", 0.99),
+    ("spiral", 0.75),
+];
+const ROOM_AS_MEASURED: [(&str, f64); 3] =
+    [("feather-spray", 0.96), ("feather-wreath", 0.93), ("spiral", 0.96)];
+const ROOM_ROUND_INWARD_CORNERS: [(&str, f64); 5] = [
+    ("clamshell", 0.91),
+    ("feather-spray", 0.98),
+    ("feather-wreath", 0.95),
+    ("orange-peel", 0.91),
+    ("pumpkin-seed", 0.96),
+];
+
+/// No case is at fault, and all have room but for the share that `few` allows.
+fn assert_kept(cases: &[Case<'_>], few: &[(&str, f64)]) {
     let (wrong, room) = judge(cases);
-    assert!(wrong.is_empty(), "{} faults, {room} with room:\n{wrong}", wrong.lines().count());
-    assert!(room > least, "only {room} had room");
+    assert!(wrong.is_empty(), "{} faults:\n{wrong}", wrong.lines().count());
+    let least = |name: &str| few.iter().find(|(n, _)| *n == name).map_or(1.0, |(_, share)| *share);
+    let share = |(had, of): (u32, u32)| f64::from(had) / f64::from(of);
+    let fewer: Vec<String> = room
+        .iter()
+        .filter(|(name, count)| share(**count) < least(name))
+        .map(|(name, (had, of))| format!("{name} {had} of {of}"))
+        .collect();
+    assert!(fewer.is_empty(), "had room: {}", fewer.join(", "));
 }
 
 #[test]
@@ -238,7 +293,7 @@ fn every_motif_keeps_its_promises_on_every_shape_at_any_settings() {
         .flat_map(|inches| shapes(inches * INCH))
         .map(|shape| outline(&shape, MARGIN_MM).unwrap())
         .collect();
-    assert_kept(&cases(&motifs, &blocks, 8, &mut random), 0.6);
+    assert_kept(&cases(&motifs, &blocks, 8, &mut random), &ROOM_AT_ANY_SETTINGS);
 }
 
 #[test]
@@ -257,7 +312,7 @@ fn every_motif_keeps_its_promises_on_measured_blocks() {
             all.push(Case { motif, settings, block, words });
         }
     }
-    assert_kept(&all, 0.8);
+    assert_kept(&all, &ROOM_AS_MEASURED);
 }
 
 #[test]
@@ -265,7 +320,7 @@ fn every_motif_keeps_its_promises_round_inward_corners() {
     let motifs = motifs();
     let mut random = Rand64::new(100);
     let blocks: Vec<Block> = (0..100).map(|_| outline(&inward(&mut random), MARGIN_MM).unwrap()).collect();
-    assert_kept(&cases(&motifs, &blocks, 1, &mut random), 0.6);
+    assert_kept(&cases(&motifs, &blocks, 1, &mut random), &ROOM_ROUND_INWARD_CORNERS);
 }
 
 #[test]
