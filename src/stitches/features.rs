@@ -15,15 +15,13 @@ use super::spread::Spread;
 use super::steps::{SHORTEST_MM, Stretch};
 use crate::base::chain::{length, nearest_on_segment, point_along, pulled};
 use crate::base::tolerance::{BEND_MM, CHORD_MM, GRID_MM};
-use crate::network::{Edge, Network};
+use crate::network::Network;
 use crate::route::{Route, Step};
 
 /// A line shorter than this cannot be bent into two steps of [`SHORTEST_MM`], rounding allowed for.
 const TWO_STEPS_MM: f64 = 2.0 * SHORTEST_MM + 0.2;
 /// A line that leads back to its hole needs three steps, as two would be one that is sewn there and back.
 const THREE_STEPS_MM: f64 = 3.0 * SHORTEST_MM + 0.2;
-/// Two lines between the same holes within this of each other would share a step.
-const BESIDE_MM: f64 = 2.0 * CHORD_MM;
 /// How far a feature may be moved to share a hole, mm.
 const MOVED_MM: f64 = 1.0;
 /// How far along a line its direction at a feature is taken, mm.
@@ -146,19 +144,18 @@ impl Ground<'_> {
             && (self.holes[from].distance(self.holes[to]) < SHORTEST_MM || self.lies_beside_another(span))
     }
 
-    /// True if another line leads from one end of the span to the other so closely that both would be one step.
+    /// True if another line leads from one end of the span to the other, and both are so short that they would be one step.
     fn lies_beside_another(&self, span: Span) -> bool {
         let [step] = self.steps(span) else { return false };
-        let edge = &self.network.edges[step.edge];
-        let middle = |e: &Edge| point_along(&e.chain, e.length_mm / 2.0).map_or(e.chain[0], |(p, _)| p);
-        self.around[edge.from].iter().any(|i| {
+        let [from, to] = self.ends(span);
+        let around = self.groups[from].iter().flat_map(|n| &self.around[*n]);
+        around.into_iter().any(|i| {
             let other = &self.network.edges[*i];
-            let same = [(other.from, other.to), (other.to, other.from)].contains(&(edge.from, edge.to));
+            let ends = [other.from, other.to].map(|n| self.shares[n]);
             *i != step.edge
-                && same
+                && (ends == [from, to] || ends == [to, from])
                 && self.visits[*i] > 0
                 && other.length_mm < TWO_STEPS_MM
-                && middle(edge).distance(middle(other)) < BESIDE_MM
         })
     }
 

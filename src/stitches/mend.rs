@@ -6,9 +6,8 @@
 //! routing problem", Quarterly of Applied Mathematics 16, 1958), with the hard conditions kept and the others paid for.
 //! Limits: a bit that allows no step of [`SHORTEST_MM`] keeps the holes it had.
 
-use std::collections::HashSet;
-
 use kurbo::{Point, Vec2};
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::grid::{cells, snap};
 use super::steps::{LONGEST_MM, SHORTEST_MM, Stretch};
@@ -35,7 +34,7 @@ type Pair = ((i64, i64), (i64, i64));
 
 /// The stitches that are taken already. Only asked, never gone through.
 #[derive(Debug, Default)]
-pub struct Taken(HashSet<Pair>);
+pub struct Taken(FxHashSet<Pair>);
 
 impl Taken {
     fn holds(&self, a: Point, b: Point) -> bool {
@@ -63,19 +62,16 @@ pub fn mend(stretch: &Stretch, holes: &mut Holes, taken: &Taken) {
         if bad.is_empty() {
             return;
         }
-        let returns = bad.iter().any(|(_, returns)| *returns);
+        let mut own = Own(bad.iter().any(|(_, returns)| *returns).then(FxHashMap::default));
+        own.count(holes, 1);
         // From the end, so that places before it stay where they are.
         for (from, to) in windows(&bad, window, holes.len() - 1).into_iter().rev() {
             let bit = &holes[from..=to];
             let stretch = &stretch.part(bit[0].0 - SHORTEST_MM, bit[to - from].0 + SHORTEST_MM);
-            let better = if returns {
-                let mut all = Taken(taken.0.clone());
-                let outside = holes[..=from].windows(2).chain(holes[to..].windows(2));
-                all.0.extend(outside.map(|w| pair(w[0].1, w[1].1)));
-                chosen(stretch, bit, &all, beside)
-            } else {
-                chosen(stretch, bit, taken, beside)
-            };
+            // What is sewn on the rest of the line is taken as well.
+            own.count(bit, -1);
+            let better = chosen(stretch, bit, &|a, b| taken.holds(a, b) || own.holds(a, b), beside);
+            own.count(better.as_ref().map_or(bit, Vec::as_slice), 1);
             if let Some(better) = better {
                 holes.splice(from..=to, better);
             }
@@ -83,10 +79,24 @@ pub fn mend(stretch: &Stretch, holes: &mut Holes, taken: &Taken) {
     }
 }
 
+/// How often the line itself is sewn from hole to hole; nothing if it never comes back to where it was.
+struct Own(Option<FxHashMap<Pair, i32>>);
+
+impl Own {
+    fn count(&mut self, holes: &[(f64, Point)], by: i32) {
+        let Some(times) = &mut self.0 else { return };
+        holes.windows(2).for_each(|w| *times.entry(pair(w[0].1, w[1].1)).or_default() += by);
+    }
+
+    fn holds(&self, a: Point, b: Point) -> bool {
+        self.0.as_ref().and_then(|times| times.get(&pair(a, b))).is_some_and(|times| *times > 0)
+    }
+}
+
 /// The steps that do not sew well, by the number of their first hole, each with true if the stretch itself has been there
 /// before: a hairpin that comes back.
 fn bad_steps(stretch: &Stretch, holes: &Holes, taken: &Taken) -> Vec<(usize, bool)> {
-    let mut own = HashSet::new();
+    let mut own = FxHashSet::default();
     let steps = holes.windows(2).enumerate();
     let bad = steps.filter_map(|(i, w)| {
         let returns = !own.insert(pair(w[0].1, w[1].1));
@@ -115,7 +125,12 @@ fn windows(bad: &[(usize, bool)], window: usize, last: usize) -> Vec<(usize, usi
 }
 
 /// The best holes from the first to the last of a bit; `None` if no steps lead there.
-fn chosen(stretch: &Stretch, bit: &[(f64, Point)], taken: &Taken, beside: &[f64]) -> Option<Holes> {
+fn chosen(
+    stretch: &Stretch,
+    bit: &[(f64, Point)],
+    taken: &impl Fn(Point, Point) -> bool,
+    beside: &[f64],
+) -> Option<Holes> {
     let (first, last) = (bit[0], bit[bit.len() - 1]);
     let places = places(stretch, first, last, beside);
     let mut best: Vec<(f64, usize)> = vec![(f64::INFINITY, 0); places.len()];
@@ -173,7 +188,13 @@ fn wanted(bit: &[(f64, Point)], s: f64) -> f64 {
     (bit[next].0 - bit[next - 1].0).clamp(1.1 * SHORTEST_MM, LONGEST_MM)
 }
 
-fn cost(stretch: &Stretch, from: (f64, Point), to: (f64, Point), wanted: f64, taken: &Taken) -> f64 {
+fn cost(
+    stretch: &Stretch,
+    from: (f64, Point),
+    to: (f64, Point),
+    wanted: f64,
+    taken: &impl Fn(Point, Point) -> bool,
+) -> f64 {
     let length = from.1.distance(to.1);
     if !(SHORTEST_MM - DUST_MM..=LONGEST_MM + DUST_MM).contains(&length) {
         return f64::INFINITY;
@@ -184,7 +205,7 @@ fn cost(stretch: &Stretch, from: (f64, Point), to: (f64, Point), wanted: f64, ta
     if over > 0.0 {
         cost += COST_OFF_AT_ALL + COST_OFF * over / CHORD_MM;
     }
-    if taken.holds(from.1, to.1) {
+    if taken(from.1, to.1) {
         cost += COST_TAKEN;
     }
     cost

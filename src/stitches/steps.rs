@@ -74,7 +74,11 @@ impl<'a> Stretch<'a> {
     /// The point `s` mm along.
     #[must_use]
     pub fn at(&self, s: f64) -> Point {
-        let after = self.along.partition_point(|a| *a < s);
+        self.on(self.along.partition_point(|a| *a < s), s)
+    }
+
+    /// The point `s` mm along, where it lies before the `after`th point and past the one before that.
+    fn on(&self, after: usize, s: f64) -> Point {
         if after == 0 {
             return self.points[0];
         }
@@ -82,6 +86,10 @@ impl<'a> Stretch<'a> {
             return self.points[after - 1];
         }
         let (from, to) = (self.along[after - 1], self.along[after]);
+        if s >= to {
+            // Not by a share of one, which may miss it by a hair: lines that meet there round it to one hole.
+            return self.points[after];
+        }
         self.points[after - 1].lerp(self.points[after], (s - from) / (to - from))
     }
 
@@ -94,9 +102,13 @@ impl<'a> Stretch<'a> {
 
     /// The points of the chain strictly between two places.
     fn between(&self, from: f64, to: f64) -> impl Iterator<Item = Point> + '_ {
-        let first = self.along.partition_point(|s| *s <= from);
-        let last = self.along.partition_point(|s| *s < to);
+        let (first, last) = self.range(from, to);
         self.points.get(first..last).unwrap_or(&[]).iter().copied()
+    }
+
+    /// The first point of the chain past `from` mm, and the first that is not before `to` mm.
+    fn range(&self, from: f64, to: f64) -> (usize, usize) {
+        (self.along.partition_point(|s| *s <= from), self.along.partition_point(|s| *s < to))
     }
 
     /// How far a stitch from hole to hole and the line between `from` and `to` mm leave each other, mm.
@@ -108,11 +120,22 @@ impl<'a> Stretch<'a> {
 
     fn fits(&self, from: f64, to: f64) -> bool {
         let step = to - from;
-        if step <= TIGHTEST_MM {
-            return true;
-        }
-        let sag = self.sag(from, to);
-        sag <= SAG_MM || step <= TIGHT_STEP_MM && sag <= TIGHT_SAG_MM
+        step <= TIGHTEST_MM || self.keeps(from, to, if step <= TIGHT_STEP_MM { TIGHT_SAG_MM } else { SAG_MM })
+    }
+
+    /// True if [`sag`](Self::sag) is no more than `most`, mm: where it is, that is mostly seen at the first point looked at.
+    fn keeps(&self, from: f64, to: f64, most: f64) -> bool {
+        let (first, last) = self.range(from, to);
+        let (a, b) = (self.on(first, from), self.on(last, to));
+        let way = b - a;
+        let squared = way.hypot2();
+        let near = |p: &Point| {
+            let off = *p - a;
+            let along = if squared > 0.0 { (off.dot(way) / squared).clamp(0.0, 1.0) } else { 0.0 };
+            (off - way * along).hypot2() <= most * most
+        };
+        let points = self.points.get(first..last).unwrap_or(&[]);
+        points.get(points.len() / 2).is_none_or(near) && points.iter().all(near)
     }
 
     /// The longest step up to `asked` about the point `s` mm along that keeps to the line, mm.

@@ -67,9 +67,6 @@ impl Lines {
     }
 }
 
-/// Two roundings of one place are at most this far apart, mm.
-const ROUNDED_MM: f64 = 0.145;
-
 /// How deep a point lies inside the inner outline, mm; outside it is below 0.
 fn depth(block: &Block, p: Point) -> f64 {
     block.inside.iter().map(|r| r.depth(p)).fold(f64::NEG_INFINITY, f64::max)
@@ -108,13 +105,7 @@ pub fn faults(piece: &Piece) -> Vec<String> {
     found("a step out of range", all().map(|s| step(&s)).filter(|s| !STEP_MM.contains(&s.1)).collect());
     let over = all().filter(|(_, _, n)| *n > 4).map(|(_, (a, b), n)| (a.midpoint(b), n as f64));
     found("passed more than four times", over.collect());
-    // A junction's hole may be rounded two ways, a tenth of a millimetre apart: what lies so near is the same stitch.
-    let near = |p: Point, q: Point| p.distance(q) <= ROUNDED_MM;
-    let same = |(a, b): (Point, Point), (c, d): (Point, Point)| {
-        (near(a, c) && near(b, d)) || (near(a, d) && near(b, c))
-    };
-    let of_all = |ends: (Point, Point)| all().filter(|o| same(ends, o.1)).map(|o| o.2).sum::<usize>();
-    let thin = all().filter(|(s, ends, n)| *n < 3 && !is_travel(block, s, &crowded) && of_all(*ends) < 3);
+    let thin = all().filter(|(s, _, n)| *n < 3 && !is_travel(block, s, &crowded));
     found("passed less than three times", thin.map(|(_, (a, b), n)| (a.midpoint(b), n as f64)).collect());
     let lines = Lines::of(&piece.network);
     let allowed = |p: Point, stitch_mm: f64| {
