@@ -19,6 +19,7 @@ use kurbo::BezPath;
 use crate::block::Block;
 use crate::block::pose::Pose;
 use crate::block::suit::Suit;
+use constructions::counts::Fit;
 use motif::Motif;
 use settings::Settings;
 
@@ -27,10 +28,33 @@ use settings::Settings;
 pub struct Drawing {
     /// The lines: one subpath each, open or closed. They may cross, touch and run over each other.
     pub lines: Vec<BezPath>,
-    /// How far the fit had to stretch the motif away from the size asked for: 0.1 is 10 %.
+    /// How far the fit had to stretch the motif's shape: 0.1 is 10 %.
     pub stretch: f64,
+    /// How much larger than asked for its repeats came out: 0.1 is 10 % larger, −0.1 10 % smaller.
+    pub grown: f64,
     /// What she should know about this fit. Whole sentences.
     pub notes: Vec<String>,
+}
+
+impl Drawing {
+    /// How far it is from what was asked for, in shape or in size: 0.1 is 10 %.
+    #[must_use]
+    pub fn off(&self) -> f64 {
+        self.stretch.max(self.grown.abs())
+    }
+
+    /// Takes in that repeats came out so many times as large as asked for.
+    pub fn sized(&mut self, times: f64) {
+        self.fitted(Fit { stretch: 0.0, grown: times - 1.0 });
+    }
+
+    /// Takes in how a part of it came out; the worst is kept.
+    pub fn fitted(&mut self, fit: Fit) {
+        self.stretch = self.stretch.max(fit.stretch);
+        if fit.grown.abs() > self.grown.abs() {
+            self.grown = fit.grown;
+        }
+    }
 }
 
 /// Why a motif cannot be drawn in a block.

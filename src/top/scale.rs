@@ -80,7 +80,7 @@ pub fn settle(quilt: &Quilt, layout: &Layout) -> Result<Look, TopError> {
 fn live<'t, 'l>(look: &Look, trials: &'t [Trial<'l>]) -> Vec<&'t Trial<'l>> {
     let ends = [1.0 / (1.0 + FLEX), 1.0, 1.0 + FLEX];
     let stretches = |t: &Trial<'_>| {
-        let drawn = ends.par_iter().map(|f| draw(&look.at(*f), t).map_or(f64::INFINITY, |d| d.stretch));
+        let drawn = ends.par_iter().map(|f| draw(&look.at(*f), t).map_or(f64::INFINITY, |d| d.off()));
         drawn.reduce(|| 0.0, f64::max) > 0.0
     };
     let of_its_own = |t: &Trial<'_>| t.chosen.pinned || t.chosen.motif.scale.is_none();
@@ -180,7 +180,7 @@ fn costs(look: &Look, rungs: &[f64], trials: &[&Trial<'_>], rings: &[Ring]) -> V
 /// The worst stretch of all trials.
 fn worst(look: &Look, trials: &[Trial<'_>]) -> Result<f64, TopError> {
     let drawn: Result<Vec<Drawing>, TopError> = trials.par_iter().map(|t| draw(look, t)).collect();
-    Ok(drawn?.iter().map(|d| d.stretch).fold(0.0, f64::max))
+    Ok(drawn?.iter().map(|d| d.off()).fold(0.0, f64::max))
 }
 
 /// What a scale costs: the worst stretch, and more where border lines would bend at a corner.
@@ -189,7 +189,7 @@ fn cost(look: &Look, trials: &[&Trial<'_>], rings: &[Ring]) -> f64 {
     let mut drawings: Vec<(usize, Drawing)> = Vec::new();
     for trial in trials {
         let Ok(drawing) = draw(look, trial) else { return f64::INFINITY };
-        worst = worst.max(drawing.stretch);
+        worst = worst.max(drawing.off());
         if let Some(ring) = trial.ring {
             drawings.push((ring, drawing));
         }

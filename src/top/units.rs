@@ -11,7 +11,7 @@ pub const UNIT_TOLD: f64 = 0.1;
 pub fn apart(work: &Work) -> Vec<String> {
     let mut told: Vec<(String, String)> = Vec::new();
     for (design, made) in work.layout.designs.iter().zip(&work.made) {
-        let (chosen, stretch) = (&design.chosen, made.whole.drawing.stretch);
+        let (chosen, stretch) = (&design.chosen, made.whole.drawing.off());
         let Some(scale) = &chosen.motif.scale else { continue };
         let others = work.layout.designs.iter().filter(|d| d.chosen.motif.name == chosen.motif.name);
         if stretch <= UNIT_TOLD || others.count() < 2 {

@@ -123,6 +123,7 @@ pub fn fill(
     Ok(Drawing {
         lines,
         stretch: drawing.stretch.max(filled.stretch),
+        grown: drawing.grown,
         notes: drawing.notes.into_iter().chain(filled.notes).collect(),
     })
 }

@@ -10,8 +10,9 @@
 use kurbo::{Arc, BezPath, ParamCurve, ParamCurveNearest, Point, Vec2};
 use serde::Deserialize;
 
-use super::board::{Board, Ground, repeats};
+use super::board::{Board, Ground};
 use super::clip::clip;
+use super::counts::{Counts, Fit, counts};
 use super::frame::frame;
 use super::part::carry;
 use crate::base::curve::path_length;
@@ -40,6 +41,8 @@ const PIECE: f64 = std::f64::consts::FRAC_PI_8;
 const LEAN_DEG: f64 = 15.0;
 /// Angles closer than this are one.
 const SAME: f64 = 1e-9;
+/// The fewest arcs that look like a fan, if more are asked for.
+const FEWEST_ARCS: u32 = 2;
 /// Arcs closer than this cannot be sewn apart, mm.
 const LEAST_SPACING_MM: f64 = 2.0;
 
@@ -49,12 +52,9 @@ const LEAST_SPACING_MM: f64 = 2.0;
 /// [`DrawError::NoRoom`] if the arcs would come too close to each other.
 pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
     let mut drawing = Drawing::default();
-    let arcs = settings.whole("arcs").max(1);
     for region in &block.inside {
-        let (board, stretch) = lay(settings, arcs, region);
-        let (width, height) = board.ground.size();
-        let spacing =
-            (width / f64::from(board.columns)).min(height / f64::from(board.rows)) / f64::from(arcs);
+        let (board, arcs, fit) = lay(settings, region);
+        let spacing = radius(&board) / f64::from(arcs);
         if spacing < LEAST_SPACING_MM {
             let spacing = show_length(spacing, Units::Inches);
             let why = format!(
@@ -62,7 +62,8 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
             );
             return Err(DrawError::NoRoom { motif: "a fan".into(), why });
         }
-        drawing.stretch = drawing.stretch.max(stretch);
+        drawing.fitted(fit);
+        drawing.notes.extend(fit.told("spacing", settings.number("spacing")));
         // Fans whose middles stand on the upper edge would show as ticks hanging from it.
         let mut lines = Vec::new();
         for row in 0..board.rows {
@@ -105,17 +106,29 @@ fn ends_on(line: &BezPath, arc: &BezPath) -> bool {
     points(line).any(|p| on(p) && apart(p))
 }
 
-/// Whole fans over the ground; on three sides, or four that lean, over its bounding box.
-fn lay(settings: &Settings, arcs: u32, region: &Region) -> (Board, f64) {
+/// Whole fans over the ground; on three sides, or four that lean, over its bounding box. And how many arcs each has: so many
+/// that they are as far apart as asked, however large a fan comes out.
+fn lay(settings: &Settings, region: &Region) -> (Board, u32, Fit) {
     let ground = match Ground::upright(region, LEAN_DEG) {
         Ground::Three(_) => Ground::around(region),
         ground => ground,
     };
-    let (width, height) = ground.size();
-    let radius = settings.number("spacing") * f64::from(arcs);
-    let (columns, across) = repeats(width, radius);
-    let (rows, up) = repeats(height, radius);
-    (Board { ground, columns, rows }, across.max(up))
+    let (asked, spacing) = (settings.whole("arcs").max(1), settings.number("spacing"));
+    let wanted = spacing * f64::from(asked);
+    let Counts { columns, rows, fit } = counts(ground.size(), (wanted, wanted), 1);
+    let board = Board { ground, columns, rows };
+    let spread = radius(&board);
+    let fewest = asked.min(FEWEST_ARCS);
+    let off = |arcs: u32| (spread / f64::from(arcs) / spacing).ln().abs();
+    // A fan is at most twice as large as asked for.
+    let arcs = (fewest..=2 * asked).min_by(|a, b| off(*a).total_cmp(&off(*b))).unwrap_or(asked);
+    (board, arcs, Fit { grown: spread / f64::from(arcs) / spacing - 1.0, ..fit })
+}
+
+/// The mean radius of the fans on a board, mm.
+fn radius(board: &Board) -> f64 {
+    let (width, height) = board.ground.size();
+    (width / f64::from(board.columns) * height / f64::from(board.rows)).sqrt()
 }
 
 /// The visible arcs of one fan, each with its number from the middle.

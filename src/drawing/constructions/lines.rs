@@ -7,8 +7,9 @@
 use kurbo::{BezPath, Line, Point, Shape, Vec2};
 use serde::Deserialize;
 
-use super::board::{Board, Ground, is_upright, repeats};
+use super::board::{Board, Ground, is_upright};
 use super::clip::clip;
+use super::counts::{Counts, Fit, counts};
 use super::frame::frame;
 use super::through;
 use crate::base::angle::{left_of, unit};
@@ -60,12 +61,14 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     if let Some(lie) = &block.lie {
         let angle = settings.number("angle").to_radians();
         let apart = through::Apart { spacing, slope: angle.tan(), lines, gap };
-        drawing.stretch = through::rule(&numbers.families, &apart, (block, lie), &mut drawing.lines);
+        let fit = through::rule(&numbers.families, &apart, (block, lie), &mut drawing.lines);
+        drawing.fitted(fit);
         return Ok(drawing);
     }
     for region in &block.inside {
-        let (board, stretch) = lay(numbers, settings, region);
-        drawing.stretch = drawing.stretch.max(stretch);
+        let (board, fit) = lay(numbers, settings, region);
+        drawing.fitted(fit);
+        drawing.notes.extend(fit.told("spacing", spacing));
         if board.spread() > 2.0 {
             drawing.notes.push(format!(
                 "The sides of this block differ so much that the widest spacing is {:.1} times the narrowest.",
@@ -115,8 +118,8 @@ fn families<'n>(numbers: &'n Numbers, ground: Ground, region: &Region) -> &'n [[
     others.as_ref().unwrap_or(&numbers.families)
 }
 
-/// The board whose first family comes nearest to the spacing and angle asked for, and the stretch that needs.
-fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) {
+/// The board whose first family comes nearest to the spacing and angle asked for, and how they come out.
+fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, Fit) {
     let ground = most_level(Ground::of(region));
     let slope = settings.number("angle").to_radians().tan();
     let [a, b] = families(numbers, ground, region).first().copied().unwrap_or([1.0, 1.0]);
@@ -128,20 +131,26 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) 
     {
         // Lines along the sides of a hexagon are √3/2 of a side apart if two columns make a side; they meet the corners
         // whenever columns come in fours and rows are half as many.
-        let (n, stretch) = repeats(side * 3f64.sqrt(), 4.0 * settings.number("spacing"));
-        return (Board { ground, columns: 4 * n, rows: 2 * n }, stretch);
+        let (n, fit) = even(side * 3f64.sqrt(), 4.0 * settings.number("spacing"));
+        return (Board { ground, columns: 4 * n, rows: 2 * n }, fit);
     }
-    let (columns, across) = repeats(width, column);
-    let (rows, up) = repeats(height, column * slope);
     if let Ground::Three(corners) = ground {
         // One count serves all families, so that they meet: the one at which they are as far apart as asked, on average.
         let families = families(numbers, ground, region);
         let apart: Vec<f64> = families.iter().map(|family| apart_on_three_sides(*family, corners)).collect();
         let mean = apart.iter().map(|mm| mm.ln()).sum::<f64>() / apart.len().max(1) as f64;
-        let (n, stretch) = repeats(mean.exp(), settings.number("spacing"));
-        return (Board { ground, columns: n, rows: n }, stretch);
+        let (n, fit) = even(mean.exp(), settings.number("spacing"));
+        return (Board { ground, columns: n, rows: n }, fit);
     }
-    (Board { ground, columns, rows }, across.max(up))
+    let Counts { columns, rows, fit } = counts((width, height), (column, column * slope), 1);
+    (Board { ground, columns, rows }, fit)
+}
+
+/// How many repeats of `target` mm fit `length` mm best, the same both ways, and how they come out.
+fn even(length: f64, target: f64) -> (u32, Fit) {
+    let n = counts((length, length), (target, target), 1).columns;
+    let grown = length / (f64::from(n) * target);
+    (n, Fit::of(grown, grown))
 }
 
 /// Three sides without a right angle, with the corner first that lies across from the most level side.

@@ -6,6 +6,7 @@
 
 pub mod board;
 pub mod clip;
+pub mod counts;
 pub mod echo;
 pub mod fan;
 pub mod feather;

@@ -8,6 +8,7 @@ use kurbo::{BezPath, Line, ParamCurve, Point, Rect, Shape, Vec2};
 
 use super::board::repeats;
 use super::clip::clip;
+use super::counts::Fit;
 use crate::base::tolerance::TOUCH_MM;
 use crate::block::Block;
 use crate::block::lie::Lie;
@@ -25,17 +26,16 @@ pub struct Apart {
     pub gap: f64,
 }
 
-/// Rules the families [a, b] of lines a·x + b·y = whole number, in columns and rows; returns the stretch.
+/// Rules the families [a, b] of lines a·x + b·y = whole number, in columns and rows; returns how they come out.
 pub fn rule(
     families: &[[f64; 2]],
     apart: &Apart,
     (block, lie): (&Block, &Lie),
     out: &mut Vec<BezPath>,
-) -> f64 {
+) -> Fit {
     let [a, b] = families.first().copied().unwrap_or([1.0, 1.0]);
     let column = apart.spacing * a.hypot(b / apart.slope);
-    let (columns, across) = repeats(lie.module.0, column);
-    let (rows, up) = repeats(lie.module.1, column * apart.slope);
+    let (columns, rows) = (repeats(lie.module.0, column).0, repeats(lie.module.1, column * apart.slope).0);
     let cell = Vec2::new(lie.module.0 / f64::from(columns), lie.module.1 / f64::from(rows));
     let reach = lie.reach(block.outline.outer.points());
     for [a, b] in families {
@@ -45,7 +45,7 @@ pub fn rule(
             out.extend(cut(line, block, lie));
         }
     }
-    across.max(up)
+    Fit::of(cell.x / column, cell.y / (column * apart.slope))
 }
 
 /// The lines n·p = k of all groups that come near a box, on the ground, longer than it.

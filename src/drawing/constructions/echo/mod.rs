@@ -62,7 +62,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
             continue;
         }
         let step = deepest / (count - 1.0 + numbers.centre);
-        drawing.stretch = drawing.stretch.max((step / spacing - 1.0).abs());
+        drawing.sized(step / spacing);
         let all = rings::rings(region, step, whole(count), numbers.least * step, FINE * step);
         let spiral = settings.word("form") == "spiral";
         drawing.lines.extend(join(&all, step, region, spiral, &mut drawing.notes));
@@ -188,7 +188,7 @@ mod tests {
     fn the_spacing_is_flexed_so_that_the_last_ring_is_half_a_spacing_from_the_middle() {
         // 100 mm deep: eight rings 100 / 7.5 mm apart.
         let drawing = drawn(square(200.0), &["spacing=13mm"]).unwrap();
-        assert!((drawing.stretch - (100.0 / 7.5 / 13.0 - 1.0)).abs() < 1e-3, "{}", drawing.stretch);
+        assert!((drawing.grown - (100.0 / 7.5 / 13.0 - 1.0)).abs() < 1e-3, "{}", drawing.grown);
     }
 
     #[test]

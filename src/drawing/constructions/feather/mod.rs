@@ -106,7 +106,7 @@ impl Look {
             );
             return Err(no_room(what, why));
         }
-        drawing.stretch = drawing.stretch.max((width / self.width - 1.0).abs());
+        drawing.sized(width / self.width);
         if self.share == 1.0 && width != self.width {
             let why = if width < self.width { "stay longer than wide" } else { "do not become needles" };
             drawing.notes.push(format!(

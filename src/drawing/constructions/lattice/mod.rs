@@ -13,6 +13,7 @@ use kurbo::{Affine, BezPath, Point, Vec2};
 
 use super::board::{Board, Ground, LEAN_DEG, is_convex, is_upright, repeats};
 use super::clip::{clip, largest};
+use super::counts::{Counts, Fit, counts};
 use super::frame::frame;
 use super::part::{bow, carry};
 use super::run::run_together;
@@ -88,8 +89,9 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
             divide(on, &triangles, &mut drawing);
             continue;
         }
-        let (board, stretch) = lay(numbers, settings, region);
-        drawing.stretch = drawing.stretch.max(stretch);
+        let (board, fit) = lay(numbers, settings, region);
+        drawing.fitted(fit);
+        drawing.notes.extend(fit.told(&numbers.size, settings.number(&numbers.size)));
         if board.spread() > SPREAD_TOLD {
             let spread = board.spread();
             drawing
@@ -116,8 +118,8 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     Ok(drawing)
 }
 
-/// The board of whole cells nearest to the size asked for, and the stretch that needs.
-fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) {
+/// The board of whole cells nearest to the size and shape asked for, and how they come out.
+fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, Fit) {
     let most = if numbers.upright { LEAN_DEG } else { 90.0 };
     let ground = match Ground::upright(region, most) {
         Ground::Three(_) if numbers.half.is_none() => Ground::around(region),
@@ -125,21 +127,16 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, f64) 
     };
     let size = settings.number(&numbers.size);
     let (width, height) = ground.size();
+    let cell = (size * numbers.width, size * numbers.height);
     if let Ground::Three(_) = ground {
-        let (n, _) = repeats((width * height).sqrt(), size * (numbers.width * numbers.height).sqrt());
-        let n = n.max(fewest_on_three_sides(numbers));
-        let fit = |length: f64, cell: f64| (length / (f64::from(n) * cell) - 1.0).abs();
-        let stretch = fit(width, size * numbers.width).max(fit(height, size * numbers.height));
-        return (Board { ground, columns: n, rows: n }, stretch);
+        // As many rows as columns: what is stretched is so whatever their number.
+        let n =
+            repeats((width * height).sqrt(), (cell.0 * cell.1).sqrt()).0.max(fewest_on_three_sides(numbers));
+        let fit = Fit::of(width / (f64::from(n) * cell.0), height / (f64::from(n) * cell.1));
+        return (Board { ground, columns: n, rows: n }, fit);
     }
-    // Cells larger than the block is wide get as small as it takes one way, and keep their shape the other way.
-    let least = f64::from(numbers.least);
-    let fits = size.min(width / (least * numbers.width)).min(height / (least * numbers.height));
-    let (columns, _) = repeats(width, fits * numbers.width);
-    let (rows, _) = repeats(height, fits * numbers.height);
-    let off = |length: f64, count: u32, cell: f64| (length / (f64::from(count) * size * cell) - 1.0).abs();
-    let stretch = off(width, columns, numbers.width).max(off(height, rows, numbers.height));
-    (Board { ground, columns, rows }, stretch)
+    let Counts { columns, rows, fit } = counts((width, height), cell, numbers.least);
+    (Board { ground, columns, rows }, fit)
 }
 
 fn fewest_on_three_sides(numbers: &Numbers) -> u32 {
@@ -188,7 +185,10 @@ fn divide(on: On, triangles: &[[Point; 3]], out: &mut Drawing) {
     let asked = on.settings.number(&numbers.size) * numbers.triangle_side;
     let fewest = if triangles.len() == 1 { fewest_on_three_sides(numbers) } else { 1 };
     let n = repeats(side, asked).0.max(fewest);
-    out.stretch = out.stretch.max((side / (f64::from(n) * asked) - 1.0).abs());
+    let grown = side / (f64::from(n) * asked);
+    let fit = Fit::of(grown, grown);
+    out.fitted(fit);
+    out.notes.extend(fit.told(&on.numbers.size, on.settings.number(&on.numbers.size)));
     for corners in triangles {
         let board = Board { ground: Ground::Three(*corners), columns: n, rows: n };
         for (row, column) in (0..n).flat_map(|row| (0..n - row).map(move |column| (row, column))) {

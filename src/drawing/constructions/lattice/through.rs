@@ -7,6 +7,7 @@ use crate::block::Block;
 use crate::block::lie::Lie;
 use crate::drawing::Drawing;
 use crate::drawing::constructions::board::{Board, Ground, even_repeats, repeats};
+use crate::drawing::constructions::counts::Fit;
 use crate::drawing::constructions::run::run_together;
 use crate::drawing::constructions::through::within;
 use crate::drawing::settings::Settings;
@@ -15,17 +16,16 @@ use crate::drawing::settings::Settings;
 pub fn draw(numbers: &Numbers, settings: &Settings, (block, lie): (&Block, &Lie)) -> Drawing {
     let size = settings.number(&numbers.size);
     let count = if numbers.other_row.is_some() { even_repeats } else { repeats };
-    let (columns, across) = repeats(lie.module.0, size * numbers.width);
-    let (rows, up) = count(lie.module.1, size * numbers.height);
+    let (wide, high) = (lie.module.0 / (size * numbers.width), lie.module.1 / (size * numbers.height));
+    let (columns, rows) = (repeats(wide, 1.0).0, count(high, 1.0).0);
     let board = Board { ground: Ground::Quilt(*lie), columns, rows };
     let mut parts = Vec::new();
     let on = On { numbers, settings, region: &block.outline, open: &[] };
     cells(on, &board, lie, block, &mut parts);
-    Drawing {
-        lines: within(&run_together(&parts), &block.inside),
-        stretch: across.max(up),
-        notes: Vec::new(),
-    }
+    let fit = Fit::of(wide / f64::from(columns), high / f64::from(rows));
+    let mut drawing = Drawing { lines: within(&run_together(&parts), &block.inside), ..Drawing::default() };
+    drawing.fitted(fit);
+    drawing
 }
 
 fn cells(on: On, board: &Board, lie: &Lie, block: &Block, out: &mut Vec<BezPath>) {

@@ -73,7 +73,7 @@ impl Look {
         let width = asked.clamp(least, most);
         if (width - asked).abs() > 0.02 * asked {
             let told = |mm: f64| show_length(mm, Units::Inches);
-            drawing.stretch = drawing.stretch.max((width / asked - 1.0).abs());
+            drawing.sized(width / asked);
             drawing.notes.push(format!(
                 "The plumes are {} wide: this block takes plumes from {} to {}.",
                 told(width),

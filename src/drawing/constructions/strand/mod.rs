@@ -9,6 +9,7 @@ use kurbo::{Affine, BezPath, PathEl, Point};
 
 use super::board::{Board, Ground, even_repeats, odd_repeats, repeats};
 use super::clip::clip;
+use super::counts::{Fit, HARDLY_SHOWS};
 use super::part::{Part, carry};
 use super::run::run_together;
 use crate::base::chain;
@@ -16,7 +17,7 @@ use crate::base::tolerance::TOUCH_MM;
 use crate::block::Block;
 use crate::block::region::{Region, Ring};
 use crate::block::side::Side;
-use crate::drawing::settings::Settings;
+use crate::drawing::settings::{Settings, Value};
 use crate::drawing::{DrawError, Drawing};
 use crossing::{Laid, Tangle, pass_over};
 use numbers::{Numbers, Place, Repeat, overhang};
@@ -40,16 +41,39 @@ const BORDER: f64 = 2.0;
 const HAIR: f64 = 1e-4;
 /// The most rows that a block too short for its repeats is given.
 const MOST_ROWS: u32 = 12;
+/// So many rows more are tried where repeats would be stretched too far.
+const MORE_ROWS: u32 = 2;
 
 /// Draws the strands in every region inside the block, along its longer side, or across it where their motif has a foot.
+///
+/// Where bends are too tight for the lines of a band, it has fewer, and says so.
 ///
 /// # Errors
 /// [`DrawError::NoRoom`] if the lines of a band leave no room for each other.
 pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
+    let drawn = draw_bands(numbers, settings, block);
+    let (Err(_), true) = (&drawn, numbers.bands) else { return drawn };
+    let asked = settings.whole("lines");
+    let fewer = (1..asked).rev().find_map(|lines| {
+        let settings = settings.clone().with("lines", Value::Whole(lines));
+        Some((lines, draw_bands(numbers, &settings, block).ok()?))
+    });
+    let Some((lines, mut drawing)) = fewer else { return drawn };
+    let s = if lines == 1 { "" } else { "s" };
+    drawing
+        .notes
+        .push(format!("A strand has {lines} line{s} here instead of {asked}, as there is no room for more."));
+    Ok(drawing)
+}
+
+fn draw_bands(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
     let mut drawing = Drawing::default();
     for region in &block.inside {
         let laid = lay(numbers, settings, region, block);
-        drawing.stretch = drawing.stretch.max(laid.stretch);
+        drawing.fitted(laid.fit);
+        if let Repeat::Length(name) = &numbers.repeat {
+            drawing.notes.extend(laid.fit.told(name, settings.number(name)));
+        }
         let (board, open) = (laid.board, laid.open);
         let band = Band::of(numbers, settings, laid.across)?;
         let of = |tucked: bool, at: Place| numbers.further(settings, laid.across, (tucked, at));
@@ -115,7 +139,8 @@ struct Layout {
     open: bool,
     /// How high a row is, mm.
     across: f64,
-    stretch: f64,
+    /// How repeats come out.
+    fit: Fit,
 }
 
 /// The board along the longer side, one row or several.
@@ -130,36 +155,72 @@ fn lay(numbers: &Numbers, settings: &Settings, region: &Region, block: &Block) -
         ground = ground.turned();
     }
     let (along, across) = ground.size();
-    let fewest = if open { 1 } else { numbers.fewest };
-    let winds = numbers.winds && !open && along < across * BORDER;
-    let end = numbers.end.as_ref().filter(|_| !open);
+    let lay = Laying { numbers, settings, ground, open };
     // A border that turns has a corner of one row.
     let row = numbers.row.as_ref().filter(|_| !(open && numbers.turns()));
     let mut rows = row.map_or(1, |name| repeats(across, settings.number(name)).0);
-    loop {
+    while !lay.is_whole(&lay.rows(rows)) && rows < MOST_ROWS {
+        rows += 1;
+    }
+    // A border is one row, a block may have some more if its repeats keep their shape better.
+    let more = if open || along >= across * BORDER || row.is_some() { 0 } else { MORE_ROWS };
+    let shows = |laid: &Layout| (laid.fit.stretch * 100.0).round().max(HARDLY_SHOWS * 100.0);
+    let mut best = lay.rows(rows);
+    for laid in (rows + 1..=rows + more).map(|rows| lay.rows(rows)) {
+        if shows(&laid) < shows(&best) {
+            best = laid;
+        }
+    }
+    best
+}
+
+/// What repeats are laid on.
+struct Laying<'a> {
+    numbers: &'a Numbers,
+    settings: &'a Settings,
+    ground: Ground,
+    open: bool,
+}
+
+impl Laying<'_> {
+    /// The whole repeats that fit so many rows best.
+    fn rows(&self, rows: u32) -> Layout {
+        let Self { numbers, settings, ground, open } = *self;
+        let (along, across) = ground.size();
+        let winds = numbers.winds && !open && along < across * BORDER;
         let high = across * numbers.pitch(rows).1 / f64::from(rows);
         let target = match &numbers.repeat {
             Repeat::Length(name) => settings.number(name),
             Repeat::Widths(name) => settings.number(name) * high,
         };
+        // Where a border ends by itself its ends may be each other's mirror images as well.
+        let by_width = matches!(numbers.repeat, Repeat::Widths(_));
         let count = match numbers.alternate {
             true if numbers.odd || winds && rows > 1 => odd_repeats,
-            true => even_repeats,
-            false => repeats,
+            true if open || numbers.winds || !by_width => even_repeats,
+            _ => repeats,
         };
+        let end = numbers.end.as_ref().filter(|_| !open);
         let (widths, more) = end.map_or((0.0, 0.0), |end| (end.widths, end.repeats));
         let left = along - 2.0 * widths * high;
         let (columns, _) = count((left - 2.0 * more * target).max(target), target);
         let repeat = left / (f64::from(columns) + 2.0 * more);
-        let stretch = (repeat / target - 1.0).abs();
-        let whole = columns > fewest || (columns == fewest && stretch <= MOST_STRETCH);
-        let by_width = matches!(numbers.repeat, Repeat::Widths(_));
-        if whole || fewest == 1 || !by_width || rows >= MOST_ROWS {
-            let from = (widths * high + more * repeat) / along;
-            let board = Board { ground: ground.between(from, 1.0 - from), columns, rows };
-            return Layout { board, open, across: high, stretch };
-        }
-        rows += 1;
+        let long = repeat / target;
+        // Measured in widths of a row it is a shape, as a length a size.
+        let stretch = long.max(1.0 / long) - 1.0;
+        let fit =
+            if by_width { Fit { stretch, grown: 0.0 } } else { Fit { stretch: 0.0, grown: long - 1.0 } };
+        let from = (widths * high + more * repeat) / along;
+        let board = Board { ground: ground.between(from, 1.0 - from), columns, rows };
+        Layout { board, open, across: high, fit }
+    }
+
+    /// True if these are as many repeats as look like the motif.
+    fn is_whole(&self, laid: &Layout) -> bool {
+        let fewest = if self.open { 1 } else { self.numbers.fewest };
+        let columns = laid.board.columns;
+        let enough = columns > fewest || columns == fewest && laid.fit.stretch <= MOST_STRETCH;
+        enough || fewest == 1 || matches!(self.numbers.repeat, Repeat::Length(_))
     }
 }
 
