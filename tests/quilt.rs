@@ -12,6 +12,8 @@ mod sewing;
 mod splits;
 #[path = "quilt/tops.rs"]
 mod tops;
+#[path = "quilt/twelve.rs"]
+mod twelve;
 
 use thrice::drawing::library;
 use thrice::top::file::{self, Quilt};

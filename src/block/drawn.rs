@@ -99,6 +99,21 @@ pub fn svg_fills(svg_text: &str) -> Result<usize, BlockError> {
     Ok(fills)
 }
 
+/// The words of an SVG that are letters, not lines: they are left out.
+///
+/// # Errors
+/// [`BlockError::Drawing`] for text that is no SVG.
+pub fn svg_words(svg_text: &str) -> Result<Vec<String>, BlockError> {
+    let document = svg_bounds::parse(svg_text).map_err(|reason| BlockError::Drawing { reason })?;
+    let texts = document.descendants().filter(|node| node.is_element() && node.tag_name().name() == "text");
+    let words = texts.map(|node| {
+        let letters: String =
+            node.descendants().filter_map(|n| n.is_text().then(|| n.text()).flatten()).collect();
+        letters.split_whitespace().collect::<Vec<_>>().join(" ")
+    });
+    Ok(words.filter(|words| !words.is_empty()).collect())
+}
+
 /// True if the path ends where it starts.
 #[must_use]
 pub fn is_closed(path: &BezPath) -> bool {
@@ -245,6 +260,16 @@ mod tests {
         let lines = svg_lines(&text).unwrap();
         assert_eq!(lines.iter().map(is_closed).collect::<Vec<_>>(), [false, true, true, false]);
         assert_eq!(svg_fills(&text), Ok(2));
+    }
+
+    #[test]
+    fn letters_are_told() {
+        let text = svg(
+            r#"width="100mm" height="100mm""#,
+            r#"<path stroke="black" d="M0 0 L90 0"/><text x="1" y="9">For <tspan>Ida</tspan></text><text/>"#,
+        );
+        assert_eq!(svg_words(&text), Ok(vec!["For Ida".to_owned()]));
+        assert_eq!(svg_lines(&text).unwrap().len(), 1);
     }
 
     #[test]

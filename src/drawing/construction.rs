@@ -5,8 +5,9 @@ use kurbo::BezPath;
 use super::constructions::feather::{half_wreath, spray, wreath};
 use super::constructions::plume::vine;
 use super::constructions::{echo, fan, lattice, lines, meander, pebbles, petals, spiral, strand};
+use super::repeated::Repeated;
 use super::settings::{Need, Settings};
-use super::{DrawError, Drawing, own, ranges};
+use super::{DrawError, Drawing, own, ranges, repeated};
 use crate::base::form::{Form, Problems};
 use crate::block::Block;
 
@@ -37,6 +38,8 @@ pub enum Construction {
     Petals(petals::Numbers),
     /// Lines drawn by hand, as large as the block allows.
     Own(Vec<BezPath>),
+    /// Lines drawn by hand, in whole copies.
+    OwnRepeated(Repeated),
     /// Turns to the centre.
     Spiral(spiral::Numbers),
     /// Lines along a border in whole repeats.
@@ -108,7 +111,7 @@ impl Construction {
             Self::Meander(_) => "meander",
             Self::Pebbles(_) => "pebbles",
             Self::Petals(_) => "petals",
-            Self::Own(_) => "own",
+            Self::Own(_) | Self::OwnRepeated(_) => "own",
             Self::Spiral(_) => "spiral",
             Self::Strand(_) => "strand",
         }
@@ -127,7 +130,7 @@ impl Construction {
             Self::Lines(_) => owned(lines::NEEDS),
             Self::Meander(_) => owned(meander::NEEDS),
             Self::Echo(_) => owned(echo::NEEDS),
-            Self::Own(_) => Vec::new(),
+            Self::Own(_) | Self::OwnRepeated(_) => Vec::new(),
             Self::Spiral(_) => owned(spiral::NEEDS),
             Self::Pebbles(_) => owned(pebbles::NEEDS),
             Self::Petals(_) => owned(petals::NEEDS),
@@ -161,6 +164,7 @@ impl Construction {
             Self::Meander(numbers) => meander::draw(numbers, settings, block),
             Self::Echo(numbers) => echo::draw(numbers, settings, block),
             Self::Own(lines) => own::draw(lines, block),
+            Self::OwnRepeated(repeated) => repeated::draw(repeated, block),
             Self::Spiral(numbers) => spiral::draw(numbers, settings, block),
             Self::Pebbles(numbers) => pebbles::draw(numbers, settings, block),
             Self::Petals(numbers) => petals::draw(numbers, settings, block),

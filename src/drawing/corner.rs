@@ -13,14 +13,17 @@
 //! **Ways.** A motif [`Way::Turn`]s (it has a unit of its own), is cut along the mitre ([`Way::Mitre`]: its lines end on
 //! the diagonal, where those of both sides meet), or only butts ([`Way::Butt`]).
 
-use kurbo::{Affine, Line, Point, Shape as _};
+use kurbo::{Affine, Line, Point, Rect, Shape as _};
 
 use super::construction::Construction;
 use super::constructions::clip::clip;
+use super::constructions::plume::vine;
 use super::constructions::run::run_together;
+use super::constructions::strand;
 use super::motif::{Mitre, Motif};
 use super::settings::Settings;
 use super::{DrawError, Drawing};
+use crate::base::tolerance::ceil_guarded;
 use crate::block::Block;
 use crate::block::region::{Region, Ring};
 use crate::block::side::Side;
@@ -58,8 +61,18 @@ pub fn ways(motif: &Motif) -> Vec<Way> {
     }
     if motif.suits(Suit::Strip) {
         ways.push(Way::Butt);
+        // What fills any outline fills a side up to its mitre.
+        if motif.suits(Suit::Polygon) && !ways.contains(&Way::Mitre) {
+            ways.push(Way::Mitre);
+        }
     }
     ways
+}
+
+/// The names of the motifs that can go round a corner in this way.
+#[must_use]
+pub fn that_can(motifs: &[Motif], way: Way) -> Vec<&str> {
+    motifs.iter().filter(|m| ways(m).contains(&way)).map(|m| m.name.as_str()).collect()
 }
 
 /// Where in a repeat, 0 to 1, its runs begin and end.
@@ -76,7 +89,45 @@ pub fn phase(motif: &Motif) -> f64 {
 pub fn repeat_mm(motif: &Motif, settings: &Settings, run: &Block) -> Option<f64> {
     match &motif.construction {
         Construction::Strand(numbers) => super::constructions::strand::repeat_mm(numbers, settings, run),
+        Construction::Lattice(numbers) if motif.mitred.is_some() => {
+            super::constructions::lattice::repeat_mm(numbers, settings, run)
+        }
         _ => None,
+    }
+}
+
+/// How far a corner unit `width` mm wide may reach into runs of such repeats, mm: so far it can be cut from them without
+/// being changed.
+#[must_use]
+pub fn reach_mm(motif: &Motif, width: f64, repeats_mm: Option<[f64; 2]>) -> [f64; 2] {
+    match &motif.construction {
+        Construction::Strand(numbers) => {
+            repeats_mm.map_or([0.0; 2], |repeats| repeats.map(|mm| mm * numbers.reach()))
+        }
+        Construction::FeatherVine(_) => [vine::REACH * width; 2],
+        _ => [0.0; 2],
+    }
+}
+
+/// The block of a corner unit that reaches `by` mm into the run on its left and the one at its top.
+#[must_use]
+pub fn reaching(block: &Block, by: [f64; 2]) -> Block {
+    let ell = |region: &Region, clear: f64| {
+        let r = region.bounds();
+        let (x0, y1) = (r.x0 + clear, r.y1 - clear);
+        // The runs begin where the inner outline ends.
+        let (left, top) = (x0 - by[0], y1 + by[1]);
+        let corners = [(left, r.y0), (r.x1, r.y0), (r.x1, top), (r.x0, top), (r.x0, r.y1), (left, r.y1)];
+        let ring = Ring::from_points(&corners.map(Point::from));
+        ring.map_or_else(|| region.clone(), |outer| Region { outer, holes: Vec::new() })
+    };
+    if by == [0.0; 2] {
+        return block.clone();
+    }
+    Block {
+        outline: ell(&block.outline, block.margin_mm),
+        inside: block.inside.iter().map(|region| ell(region, 0.0)).collect(),
+        ..block.clone()
     }
 }
 
@@ -91,41 +142,73 @@ pub fn draw(
     block: &Block,
     repeats_mm: Option<[f64; 2]>,
 ) -> Result<Drawing, DrawError> {
-    if let Construction::Strand(numbers) = &motif.construction
-        && numbers.turns()
-    {
-        return super::constructions::strand::corner::draw(numbers, settings, block, repeats_mm);
-    }
-    if let Some(mitre) = motif.mitred {
-        return mitred(&motif.construction, settings, block, mitre == Mitre::Sewn);
-    }
-    motif.construction.draw(settings, block)
+    draw_within(motif, settings, block, repeats_mm, &block.inside)
 }
 
-/// What is left of a run below the mitre, the same above it, and the mitre itself if it is sewn.
+/// As [`draw`], with the lines as far as they lie in `within`: the inside of the block [`reaching`] into its runs.
+///
+/// # Errors
+/// As [`draw`].
+pub fn draw_within(
+    motif: &Motif,
+    settings: &Settings,
+    block: &Block,
+    repeats_mm: Option<[f64; 2]>,
+    within: &[Region],
+) -> Result<Drawing, DrawError> {
+    match &motif.construction {
+        Construction::Strand(numbers) if numbers.turns() => {
+            strand::corner::draw(numbers, settings, block, repeats_mm, within)
+        }
+        Construction::FeatherVine(numbers) => vine::draw_within(numbers, settings, block, within),
+        construction => match motif.mitred {
+            Some(mitre) => mitred(construction, settings, block, (repeats_mm, mitre == Mitre::Sewn)),
+            None => construction.draw(settings, block),
+        },
+    }
+}
+
+/// What is left below the mitre of the run on the left, the same above it of the one at the top, and the mitre itself if it
+/// is sewn. Both runs go on in their own repeats.
 fn mitred(
     construction: &Construction,
     settings: &Settings,
     block: &Block,
-    sewn: bool,
+    (repeats_mm, sewn): (Option<[f64; 2]>, bool),
 ) -> Result<Drawing, DrawError> {
-    let run = Block { open: vec![Side::Left, Side::Right], ..block.clone() };
-    let mut drawing = construction.draw(settings, &run)?;
+    let mut drawing = Drawing::default();
     let mut lines = Vec::new();
     for region in &block.inside {
         let r = region.bounds();
         let (outer, inner) = (Point::new(r.x1, r.y0), Point::new(r.x0, r.y1));
         let Some(half) = Ring::from_points(&[Point::new(r.x0, r.y0), outer, inner]) else { continue };
-        let below = clip(&run_together(&drawing.lines), &[Region { outer: half, holes: Vec::new() }]);
+        let half = [Region { outer: half, holes: Vec::new() }];
         // Mirrored at the diagonal, left becomes top.
         let (x, y) = (r.x0 + r.y1, r.y1 + r.x0);
         let mirror = Affine::new([0.0, -1.0, -1.0, 0.0, x, y]);
-        lines.extend(below.iter().map(|line| mirror * line.clone()));
-        lines.extend(below);
+        for (side, placing) in [Affine::IDENTITY, mirror].into_iter().enumerate() {
+            let run = run_on(block, r, repeats_mm.map(|repeats| repeats[side]));
+            let drawn = construction.draw(settings, &run)?;
+            drawing.stretch = drawing.stretch.max(drawn.stretch);
+            let below = clip(&run_together(&drawn.lines), &half);
+            lines.extend(below.into_iter().map(|line| placing * line));
+        }
         lines.extend(sewn.then(|| Line::new(inner, outer).to_path(0.1)));
     }
     drawing.lines = run_together(&lines);
     Ok(drawing)
+}
+
+/// A stretch of run of whole repeats that begins at the left of `r` and reaches past its right side; as long as `r` if no
+/// length of a repeat is told.
+fn run_on(block: &Block, r: Rect, repeat_mm: Option<f64>) -> Block {
+    // Even, as repeats that alternate come in pairs.
+    let length = repeat_mm.map_or(r.width(), |mm| 2.0 * mm * ceil_guarded(r.width() / (2.0 * mm)));
+    let corners = [(r.x0, r.y0), (r.x0 + length, r.y0), (r.x0 + length, r.y1), (r.x0, r.y1)];
+    let inside = Ring::from_points(&corners.map(Point::from));
+    let inside =
+        inside.map_or_else(|| block.inside.clone(), |outer| vec![Region { outer, holes: Vec::new() }]);
+    Block { inside, open: vec![Side::Left, Side::Right], ..block.clone() }
 }
 
 #[cfg(test)]

@@ -12,6 +12,7 @@ pub mod library;
 pub mod motif;
 pub mod own;
 pub mod ranges;
+pub mod repeated;
 pub mod settings;
 
 use kurbo::BezPath;

@@ -27,6 +27,7 @@
 
 use super::construction::Construction;
 use super::ranges;
+use super::repeated::Repeated;
 use super::settings::{Kind, Setting, Value};
 use crate::base::form::{self, Form, Problem, Problems};
 use crate::base::plain::{self, LONGEST_WORD, is_word};
@@ -119,6 +120,12 @@ impl Motif {
             construction: Construction::Own(lines),
             path_data: 0,
         }
+    }
+
+    /// Lines drawn by hand, repeated, as a motif without settings that suits everything.
+    #[must_use]
+    pub fn of_repeats(name: &str, repeated: Repeated) -> Self {
+        Self { construction: Construction::OwnRepeated(repeated), ..Self::of_lines(name, Vec::new()) }
     }
 
     /// True if the motif is made for this kind of shape.

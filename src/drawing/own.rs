@@ -4,10 +4,12 @@
 
 use kurbo::{Affine, BezPath, Point, Rect, Shape, Vec2};
 
+use super::repeated::gaps;
 use super::{DrawError, Drawing};
 use crate::base::chain;
 use crate::base::curve::{flatten, path_length};
 use crate::base::tolerance::FLATTEN_MM;
+use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
 
@@ -19,6 +21,11 @@ const WORTH_MOVING: f64 = 0.01;
 
 /// The most line that is sewn in one block, mm: 50 m take a hundred minutes at an ordinary speed.
 const LONGEST_MM: f64 = 50_000.0;
+
+/// Open ends no further apart may have been meant to meet, mm.
+const MEANT_MM: f64 = 6.0;
+/// How many such gaps are named.
+const TOLD: usize = 4;
 
 /// How finely lines are looked at, in parts of the drawing's larger side: between two such points no edge is looked for.
 const LOOK: f64 = 1.0 / 200.0;
@@ -58,10 +65,37 @@ pub fn draw(paths: &[BezPath], block: &Block) -> Result<Drawing, DrawError> {
     }
     let mut drawing =
         Drawing { lines: lines.iter().map(|p| fit * (*p).clone()).collect(), ..Drawing::default() };
+    drawing.notes.extend(open_ends(&drawing.lines));
     if block.inside.len() > 1 {
         drawing.notes.push("Your drawing fills only the largest part of this block.".into());
     }
     Ok(drawing)
+}
+
+/// Ends of lines that lie so near to each other that they may have been meant to meet, in words, the nearest first.
+fn open_ends(lines: &[BezPath]) -> Option<String> {
+    let found = gaps(lines, MEANT_MM);
+    let told = found.iter().take(TOLD).map(|(a, b)| {
+        let at = a.midpoint(*b);
+        let (side, up) =
+            (if at.x < 0.0 { "left" } else { "right" }, if at.y < 0.0 { "below" } else { "above" });
+        let long = |mm: f64| show_length(mm, Units::Millimetres);
+        format!(
+            "{} {side} of and {} {up} the middle ({} apart)",
+            long(at.x.abs()),
+            long(at.y.abs()),
+            long(a.distance(*b))
+        )
+    });
+    let told: Vec<String> = told.collect();
+    let more = found.len().saturating_sub(TOLD);
+    let more = if more > 0 { format!(", and {more} more") } else { String::new() };
+    (!told.is_empty()).then(|| {
+        format!(
+            "Lines of your drawing end near each other without meeting: {}{more}; draw them together if they should meet.",
+            told.join("; ")
+        )
+    })
 }
 
 /// Points along the lines, close together.
@@ -164,6 +198,16 @@ mod tests {
         let drawn = draw(&lines, &block).unwrap();
         let bounds = drawn.lines[0].bounding_box();
         assert!((bounds.width() - 80.0).abs() < 1e-6 && (bounds.height() - 40.0).abs() < 1e-6, "{bounds:?}");
+    }
+
+    #[test]
+    fn ends_that_nearly_meet_are_told_with_their_place() {
+        let block = outline(&shape::Shape::Square { side: 100.0 }, 10.0).unwrap();
+        let lines = ["M0,0 L40,0 L40,40", "M40,41 L40,80 L0,80"].map(|d| BezPath::from_svg(d).unwrap());
+        let drawn = draw(&lines, &block).unwrap();
+        assert_eq!(drawn.notes.len(), 1);
+        let told = &drawn.notes[0];
+        assert!(told.contains("20.0 mm") && told.contains("right of") && told.contains("(1.0 mm"), "{told}");
     }
 
     #[test]

@@ -11,6 +11,7 @@ use crate::base::units::Units;
 use crate::block::Block;
 use crate::block::pose::Pose;
 use crate::drawing::background::{self, Background};
+use crate::drawing::construction::Construction;
 use crate::drawing::motif::Motif;
 use crate::drawing::settings::Settings;
 use crate::drawing::{self, DrawError, Drawing};
@@ -137,7 +138,9 @@ pub fn make(order: Order) -> Result<Piece, PieceError> {
         None => drawing,
     };
     let ground = seam.as_ref().unwrap_or(&order.block);
-    let (drawing, network) = connected(drawing, ground, order.travel)?;
+    // No line that she has not drawn shows.
+    let may_join = order.travel && (!order.is_own() || ground.margin_mm == 0.0);
+    let (drawing, network) = connected(drawing, ground, may_join)?;
     let route = route::walk(&network, &WalkOptions { start: order.start })?;
     sewn(order, drawing, network, route)
 }
@@ -218,6 +221,16 @@ pub fn make_to_fit(order: Order) -> Result<Piece, PieceError> {
 }
 
 impl Order {
+    /// True if it is a drawing of her own.
+    fn is_own(&self) -> bool {
+        match &self.design {
+            Design::Own(..) => true,
+            Design::Motif(motif, _) => {
+                matches!(motif.construction, Construction::Own(_) | Construction::OwnRepeated(_))
+            }
+        }
+    }
+
     /// The block up to its seams, if a background runs through them.
     fn to_seam(&self) -> Option<Block> {
         let runs = self.background.as_ref().is_some_and(Background::runs_through);

@@ -17,6 +17,7 @@ pub mod laying;
 pub mod layout;
 pub mod look;
 pub mod on_point;
+pub mod pieces;
 pub mod place;
 pub mod plan;
 pub mod repeats;
@@ -92,6 +93,7 @@ pub fn lay_out(quilt: &Quilt) -> Result<(Layout, Look, Vec<Course>), TopError> {
     checks::admit(quilt, &layout)?;
     let notes = checks::notes(quilt, &layout);
     layout.notes.extend(notes);
+    stretches::butt_where_lines_find_no_room(&mut layout);
     let look = scale::settle(quilt, &layout)?;
     for design in &mut layout.designs {
         design.chosen.settings = look.settings(&design.chosen, 1.0);

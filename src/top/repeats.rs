@@ -83,10 +83,15 @@ fn lies_on(tree: &RTree<Piece>, p: Point) -> bool {
 /// there: neither gap nor bend is counted.
 #[must_use]
 pub fn join(from: &[BezPath], to: &[BezPath], (x, half): (f64, f64), corner: bool) -> Join {
-    let (left, right) = (across(ends(from, x), half), across(ends(to, x), half));
+    let met = |lines: &[BezPath]| {
+        let mut ends = ends(lines, x);
+        ends.retain(|(y, _)| !corner || *y < half - TOUCH_MM);
+        across(ends, half)
+    };
+    let (left, right) = (met(from), met(to));
     let mut join = Join { ends: left.len().min(right.len()), ..Join::default() };
     for (some, others) in [(&left, &right), (&right, &left)] {
-        for (y, way) in some.iter().filter(|(y, _)| !corner || *y < half - TOUCH_MM) {
+        for (y, way) in some {
             let gap = |other: &&(f64, Vec2)| (other.0 - y).abs();
             let nearest = others.iter().min_by(|a, b| gap(a).total_cmp(&gap(b))).map(|o| gap(&o));
             join.gap_mm = join.gap_mm.max(nearest.unwrap_or(f64::INFINITY));
@@ -101,11 +106,11 @@ pub fn join(from: &[BezPath], to: &[BezPath], (x, half): (f64, f64), corner: boo
     join
 }
 
-/// The ends without those of lines along the join, nor of lines along an edge, unless these are all there is.
+/// The ends without those of lines that only touch the join, nor of lines along an edge, unless these are all there is.
 fn across(mut ends: Vec<(f64, Vec2)>, half: f64) -> Vec<(f64, Vec2)> {
     let along = |way: Vec2, x: f64, y: f64| bend_deg(way, Vec2::new(x, y)) < LEVEL_DEG;
     let on_edge = |y: f64| y.abs() >= half - TOUCH_MM;
-    ends.retain(|(y, way)| !on_edge(*y) || !along(*way, 0.0, 1.0));
+    ends.retain(|(_, way)| !along(*way, 0.0, 1.0));
     let mut others = ends.clone();
     others.retain(|(y, way)| !on_edge(*y) || !along(*way, 1.0, 0.0));
     if others.is_empty() { ends } else { others }

@@ -1,8 +1,8 @@
 //! A border as a ring round the quilt: its sides as straight runs, and the corners between them.
 //!
 //! A run lies along x in its own coordinates, the quilt's centre above it; the sides are the run turned by quarters: bottom,
-//! right, top, left. Where the lines turn the corner, a run reaches from corner unit to corner unit and meets it without a
-//! margin; otherwise it is a strip that keeps the margin at its ends as well.
+//! right, top, left. Where the lines go round the corner in a unit of its own, a run reaches from unit to unit and meets it
+//! without a margin; otherwise it is a strip that keeps the margin at its ends as well.
 
 use kurbo::{Affine, Point, Rect};
 
@@ -26,11 +26,13 @@ pub struct Ring {
     pub inner: Rect,
     /// How it goes round the corner.
     pub corner: Corner,
+    /// True if that was asked for; otherwise its sides butt where its lines find no room to turn.
+    pub asked: bool,
     /// Its motif.
     pub chosen: Chosen,
     /// True if lines may travel along the edges where they do not run on.
     pub travel: bool,
-    /// The corner unit, where the lines turn.
+    /// The corner unit, where the lines turn or meet at the mitre.
     pub corner_block: Option<Block>,
 }
 
@@ -55,11 +57,17 @@ impl Ring {
     /// How far a side's strip reaches beyond what it goes round, at its left and its right end, mm.
     #[must_use]
     pub fn reach(&self, side: usize) -> (f64, f64) {
+        if self.corner_block.is_some() { (self.margin, self.margin) } else { self.pieced_reach(side) }
+    }
+
+    /// How far a side's strip of cloth reaches beyond what it goes round, along its outer edge, mm; where the lines turn, top
+    /// and bottom run out to the edge.
+    #[must_use]
+    pub fn pieced_reach(&self, side: usize) -> (f64, f64) {
         let (left, right) = (self.widths[(side + 3) % 4], self.widths[(side + 1) % 4]);
         match self.corner {
-            Corner::Turn => (self.margin, self.margin),
-            Corner::Butt if side.is_multiple_of(2) => (left, right),
-            Corner::Butt | Corner::Square => (0.0, 0.0),
+            Corner::Turn | Corner::Butt if side.is_multiple_of(2) => (left, right),
+            Corner::Turn | Corner::Butt | Corner::Square => (0.0, 0.0),
             Corner::Mitre => (left, right),
         }
     }
@@ -86,7 +94,7 @@ impl Ring {
     /// # Errors
     /// [`BlockError::Vanishes`] if the margins leave nothing.
     pub fn block(&self, lane: &Lane) -> Result<Block, BlockError> {
-        if self.corner == Corner::Turn {
+        if self.corner_block.is_some() {
             return self.stretch(lane.width, lane.length);
         }
         block::outline(&Shape::Strip { width: lane.width, length: lane.length }, self.margin)

@@ -3,28 +3,30 @@
 //! Where a drawing repeats, it is cut between repeats, the same number in each hooping as nearly as can be. Where it does
 //! not, it is cut where the fewest lines cross, near the even share, so that no hooping is needed more.
 
-use kurbo::{Affine, BezPath, Line, ParamCurve, PathSeg, Point, Shape as _};
+use kurbo::{Affine, BezPath, Line, ParamCurve, PathSeg, Shape as _};
 
 use super::TopError;
 use super::course::{self, Course, Trial, pinned, runs_on};
 use super::file::Corner;
 use super::layout::{Design, Layout, free_name};
 use super::look::Look;
+use super::pieces::{parts_before, piece_of};
 use super::place::Place;
-use super::repeats;
+use super::repeats::{self, Join};
 use super::ring::{Lane, Ring};
 use crate::base::tolerance::{CEIL_GUARD, ceil_guarded};
 use crate::block::Block;
 use crate::block::pose::Pose;
 use crate::block::side::Side;
 use crate::drawing::Drawing;
-use crate::drawing::constructions::clip::cut;
 use crate::survey::hoop::{CLEARANCE_MM, Hoop};
 
 /// Stretches whose lengths differ by less are sewn from one file, mm: far below the machine's step.
 const SAME_LENGTH_MM: f64 = 0.01;
 /// How many places are looked at for a cut.
 const PLACES: u32 = 48;
+/// and at how many of the best whether what is cut hangs together.
+const LOOKED_AT: usize = 6;
 
 /// Settles a ring and adds its stretches and its corners to the layout.
 ///
@@ -33,17 +35,13 @@ const PLACES: u32 = 48;
 pub fn lay(ring: &Ring, look: &Look, hoops: &[Hoop], layout: &mut Layout) -> Result<Course, TopError> {
     let best = course::solve(ring, look)?;
     let lanes = ring.lanes();
-    let turned = best.join.filter(|j| j.ends > 0 && j.gap_mm <= course::JOIN_GAP_MM);
-    if turned.is_none() && ring.corner == Corner::Turn {
-        return butted(ring, look, hoops, layout);
-    }
     let mut course = Course {
         number: ring.number,
         settings: best.settings.clone(),
         counts: best.counts.clone(),
         repeats_mm: lanes.iter().zip(&best.counts).map(|(l, n)| l.length / f64::from(*n)).collect(),
         stretch: best.stretch,
-        join: turned,
+        join: best.join,
         hoopings: Vec::new(),
         lanes,
     };
@@ -51,35 +49,49 @@ pub fn lay(ring: &Ring, look: &Look, hoops: &[Hoop], layout: &mut Layout) -> Res
         let hooped = stretches(ring, &course, (i, &best), hoops, layout)?;
         course.hoopings.push(hooped);
     }
-    if let (Some(block), Some(join)) = (&ring.corner_block, course.join) {
-        let at = ring.corners().into_iter().map(|(_, at)| at).collect();
-        let place = Place::BorderCorner(ring.number);
-        push(layout, (&place.to_string(), place.clone()), block.clone(), (ring, &course, None), at);
-        tell(ring, &join, &course, layout);
+    if ring.corner_block.is_some() {
+        let corners = ring.corners();
+        for unit in best.units {
+            let at = unit.corners.iter().map(|corner| corners[*corner].1).collect();
+            let place = Place::BorderCorner(ring.number);
+            let name = place.to_string();
+            push(layout, (&name, place), unit.block, (ring, &course, Some(unit.drawing)), at);
+        }
+        layout.notes.extend(course.join.filter(|join| !runs_on(join)).map(|join| told(&join, &course)));
     }
     Ok(course)
 }
 
-/// A border whose motif does not turn: its sides butt, and it is said so.
-fn butted(ring: &Ring, look: &Look, hoops: &[Hoop], layout: &mut Layout) -> Result<Course, TopError> {
-    layout.notes.push(format!(
-        "The lines of border {} do not run round its corners, as {} has no unit that turns; its top and bottom run out to \
-         the edge (corner = \"butt\").",
-        ring.number, ring.chosen.motif.name
-    ));
-    lay(&Ring { corner: Corner::Butt, corner_block: None, ..ring.clone() }, look, hoops, layout)
-}
-
-fn tell(ring: &Ring, join: &repeats::Join, course: &Course, layout: &mut Layout) {
-    if !runs_on(join) {
+/// Lets the sides of borders butt whose lines find no room to turn, where that was not asked for, and says why.
+pub fn butt_where_lines_find_no_room(layout: &mut Layout) {
+    for ring in &mut layout.rings {
+        if ring.corner_block.is_none() || ring.asked {
+            continue;
+        }
+        let Err(TopError::Draw { error, .. }) = course::has_room(ring) else { continue };
+        (ring.corner, ring.corner_block) = (Corner::Butt, None);
         layout.notes.push(format!(
-            "The lines of border {} bend by {:.1} degrees where they reach the corner: its repeats are {:.1} % longer or \
-             shorter than its corner unit.",
-            ring.number,
-            join.bend_deg,
-            course.stretch * 100.0
+            "The lines of border {} do not run round its corners: {error}. Its top and bottom run out to the edge instead \
+             (corner = \"butt\").",
+            ring.number
         ));
     }
+}
+
+/// How far the lines of a border are from running on, in words.
+fn told(join: &Join, course: &Course) -> String {
+    let number = course.number;
+    if join.gap_mm > course::JOIN_GAP_MM {
+        return format!(
+            "The lines of border {number} end where they reach its corners; take corner = \"butt\"."
+        );
+    }
+    format!(
+        "The lines of border {number} bend by {:.1} degrees where they reach the corner: its repeats are {:.1} % longer or \
+         shorter than its corner unit.",
+        join.bend_deg,
+        course.stretch * 100.0
+    )
 }
 
 /// Adds the stretches of one lane, each once with all its places; returns the repeats of each.
@@ -90,8 +102,11 @@ fn stretches(
     hoops: &[Hoop],
     layout: &mut Layout,
 ) -> Result<Vec<u32>, TopError> {
-    let (run, count) = (&trial.runs[lane], trial.counts[lane]);
-    let (lane, whole) = (&course.lanes[lane], course::whole(ring, &course.lanes[lane])?);
+    let (run, count, reach) = (&trial.runs[lane], trial.counts[lane], trial.reach_mm[lane]);
+    let repeat = course.repeats_mm[lane];
+    // What is left between the corner units.
+    let lane = &Lane { length: course.lanes[lane].length - 2.0 * reach, ..course.lanes[lane].clone() };
+    let whole = course::whole(ring, lane)?;
     let place = Place::Border(ring.number);
     let bounds = repeats::bounds(&run.lines);
     let room = longest(bounds.height(), hoops);
@@ -104,16 +119,16 @@ fn stretches(
         push(layout, (&name(""), place.clone()), whole, (ring, course, Some(run.clone())), at);
         return Ok(vec![count]);
     };
-    let shares = shares_of(lane, count, room);
-    let repeat = lane.length / f64::from(count);
+    let shares = shares_of(lane.length, repeat, count, room);
     let cuts = match &shares {
         Some(shares) => between_repeats(lane.length, repeat, shares),
-        None => quiet_cuts(&run.lines, (bounds.x0, bounds.x1), room),
+        None => quiet_cuts(&run.lines, (bounds.x0, bounds.x1), (room, lane.width)),
     };
     for (i, pair) in cuts.windows(2).enumerate() {
         let (length, middle) = (pair[1] - pair[0], f64::midpoint(pair[0], pair[1]));
         let at = ring.places(lane, middle);
-        let ends = [i > 0 || ring.corner == Corner::Turn, i + 2 < cuts.len() || ring.corner == Corner::Turn];
+        let round = ring.corner_block.is_some();
+        let ends = [i > 0 || round, i + 2 < cuts.len() || round];
         let lines = piece_of(&run.lines, (pair[0], pair[1]), lane.width);
         let like = |d: &&mut Design| {
             let long = d.block.outline.bounds().width();
@@ -134,11 +149,14 @@ fn stretches(
     Ok(shares.unwrap_or_else(|| vec![1; cuts.len() - 1]))
 }
 
-/// The repeats of each hooping; `None` if the lines do not repeat, or no hoop takes a repeat.
-fn shares_of(lane: &Lane, count: u32, room: f64) -> Option<Vec<u32>> {
+/// The repeats of each hooping; `None` if the lines do not repeat, or no hoop takes a repeat. What is left beside whole
+/// repeats goes with the last one.
+fn shares_of(length: f64, repeat: f64, count: u32, room: f64) -> Option<Vec<u32>> {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small whole number")]
-    let most = (room / (lane.length / f64::from(count))).floor() as u32;
-    (count > 1 && most > 0).then(|| shares(count, most))
+    let whole = |mm: f64| (mm / repeat + CEIL_GUARD).floor().max(0.0) as u32;
+    let (all, left) = (whole(length), length - repeat * f64::from(whole(length)));
+    let most = whole(room - left);
+    (count > 1 && most > 0 && all > 0).then(|| shares(all, most))
 }
 
 /// `count` repeats in the fewest hoopings of at most `most`, as alike as can be, the longer ones first.
@@ -155,11 +173,15 @@ fn between_repeats(length: f64, repeat: f64, shares: &[u32]) -> Vec<f64> {
         done += share;
         cuts.push(repeat.mul_add(f64::from(done), -length / 2.0));
     }
+    if let Some(last) = cuts.last_mut() {
+        *last = length / 2.0;
+    }
     cuts
 }
 
-/// Cuts into the fewest stretches that a hoop takes, each where the fewest lines cross.
-fn quiet_cuts(lines: &[BezPath], (from, to): (f64, f64), room: f64) -> Vec<f64> {
+/// Cuts into the fewest stretches that a hoop takes, each where the fewest lines cross and what is left on both sides hangs
+/// together best.
+fn quiet_cuts(lines: &[BezPath], (from, to): (f64, f64), (room, width): (f64, f64)) -> Vec<f64> {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few hundred")]
     let count = ceil_guarded((to - from) / room) as u32;
     let boxes: Vec<(f64, f64, PathSeg)> = lines
@@ -175,6 +197,7 @@ fn quiet_cuts(lines: &[BezPath], (from, to): (f64, f64), room: f64) -> Vec<f64> 
         let near = boxes.iter().filter(|(a, b, _)| *a <= x && *b >= x);
         near.map(|(_, _, s)| s.intersect_line(line).len()).sum::<usize>()
     };
+    let mirrored = repeats::moved(lines, Affine::FLIP_X);
     let mut cuts = vec![from];
     for i in 1..count {
         let left = f64::from(count - i);
@@ -183,32 +206,17 @@ fn quiet_cuts(lines: &[BezPath], (from, to): (f64, f64), room: f64) -> Vec<f64> 
         let low = (to - left * room).max(cuts[cuts.len() - 1] + room / 4.0);
         let high = cuts[cuts.len() - 1] + room;
         let at = |k: u32| low + (high - low) * f64::from(k) / f64::from(PLACES);
-        let cost = |x: f64| (crossing(x), ((x - even).abs() * 10.0).round());
-        let best = (0..=PLACES).map(at).min_by(|a, b| {
-            let (a, b) = (cost(*a), cost(*b));
-            a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
-        });
-        cuts.push(best.unwrap_or(even));
+        let mut places: Vec<(usize, f64, f64)> =
+            (0..=PLACES).map(at).map(|x| (crossing(x), ((x - even).abs() * 10.0).round(), x)).collect();
+        places.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        let parts = |x: f64| parts_before(lines, x, width) + parts_before(&mirrored, -x, width);
+        let best = places.iter().take(LOOKED_AT).map(|(_, _, x)| (parts(*x), *x));
+        // Of equals the first.
+        let best = best.reduce(|a, b| if b.0 < a.0 { b } else { a });
+        cuts.push(best.map_or(even, |(_, x)| x));
     }
     cuts.push(to);
     cuts
-}
-
-/// The lines between two places along a run, moved to the middle between them.
-fn piece_of(lines: &[BezPath], (from, to): (f64, f64), width: f64) -> Vec<BezPath> {
-    let up = width;
-    let edges = [from, to].map(|x| PathSeg::Line(Line::new((x, -up), (x, up))));
-    let keep = |p: Point| p.x > from && p.x < to;
-    let near: Vec<BezPath> = lines
-        .iter()
-        .filter(|l| {
-            let b = l.bounding_box();
-            b.x1 > from && b.x0 < to
-        })
-        .cloned()
-        .collect();
-    let parts = cut(&near, edges.into_iter(), &keep, 0.0);
-    repeats::moved(&parts, Affine::translate((-f64::midpoint(from, to), 0.0)))
 }
 
 /// True if a design has these lines, end for end.
@@ -276,7 +284,7 @@ mod tests {
             .iter()
             .map(|d| BezPath::from_svg(d).unwrap())
             .collect();
-        let cuts = quiet_cuts(&lines, (0.0, 290.0), 160.0);
+        let cuts = quiet_cuts(&lines, (0.0, 290.0), (160.0, 50.0));
         assert_eq!((cuts.len(), cuts[0], cuts[2]), (3, 0.0, 290.0));
         assert!((140.0..150.0).contains(&cuts[1]), "{cuts:?}");
         let left = piece_of(&lines, (0.0, cuts[1]), 50.0);

@@ -37,7 +37,7 @@ def read(folder):
         turn = math.radians(-hooping["quilt_turn_deg"])
         cos, sin = math.cos(turn), math.sin(turn)
         cx, cy = hooping["centre"]
-        for run in needle_points(files[hooping["file"]].read_bytes(), (0, 0)):
+        for run in needle_points(files[hooping["file"]].read_bytes(), (0, 0), False):
             points = [(cx + (cos * x - sin * y) / 10, cy + (sin * x + cos * y) / 10) for x, y in run]
             runs.append([p for i, p in enumerate(points) if i == 0 or p != points[i - 1]])
     return plan, runs

@@ -156,17 +156,56 @@ fn straight_lines_run_on_or_their_bend_is_told() {
     assert!(running > 10, "{running} borders run on");
 }
 
+const TOP: &str = "[top]\nsetting = \"straight\"\nrows = 2\ncolumns = 2\nblock = \"8in\"\n";
+
 #[test]
-fn a_border_that_cannot_turn_leaves_its_corners_and_says_so() {
-    let quilt = quilt(
-        "[top]\nsetting = \"straight\"\nrows = 2\ncolumns = 2\nblock = \"8in\"\n\
-         [[border]]\nwidth = \"5in\"\nmotif = \"cable-three\"\ncorner = \"turn\"\n",
+fn a_corner_that_the_motif_cannot_do_is_refused_with_the_motifs_that_can() {
+    let told = |motif: &str, corner: &str| {
+        let border =
+            format!("{TOP}[[border]]\nwidth = \"5in\"\nmotif = \"{motif}\"\ncorner = \"{corner}\"\n");
+        read(&format!("title = \"Test\"\n[machine]\nhoops = [\"200 x 200 mm\"]\n{border}")).map(|_| ())
+    };
+    let turn = told("meander", "turn").unwrap_err().join("\n");
+    assert!(
+        turn.contains("meander has no turn for its corners; take corner = \"butt\" or \"mitre\", or a motif that has: cable, "),
+        "{turn}"
     );
-    let work = thrice::top::work(&quilt, &|_, _| {}).unwrap();
-    let told = work.layout.notes.join("\n");
-    assert!(told.contains("do not run round its corners, as cable-three has no unit that turns"), "{told}");
-    let corners = |d: &&Design| matches!(d.place, thrice::top::place::Place::BorderCorner(_));
-    assert_eq!(work.layout.designs.iter().filter(corners).count(), 0);
+    assert!(turn.contains("feather-vine") && !turn.contains("piano-keys"), "{turn}");
+    let mitre = told("cable", "mitre").unwrap_err().join("\n");
+    assert!(mitre.contains("cable has no mitre") && mitre.contains("piano-keys"), "{mitre}");
+    for (motif, corner) in [
+        ("cable", "turn"),
+        ("piano-keys", "mitre"),
+        ("meander", "mitre"),
+        ("cable", "butt"),
+        ("hearts", "square"),
+    ] {
+        assert_eq!(told(motif, corner), Ok(()), "{motif} {corner}");
+    }
+}
+
+#[test]
+fn a_border_goes_round_its_corners_as_its_motif_does_best() {
+    for (motif, corners) in [("cable", 1), ("feather-vine", 1), ("piano-keys", 1), ("diagonals", 0)] {
+        let quilt = quilt(&format!("{TOP}[[border]]\nwidth = \"5in\"\nmotif = \"{motif}\"\n"));
+        let (layout, ..) = lay_out(&quilt).unwrap();
+        let units = layout.designs.iter().filter(|d| matches!(d.place, Place::BorderCorner(_)));
+        assert_eq!(units.map(|d| d.at.len() / 4).collect::<Vec<_>>(), vec![1; corners], "{motif}");
+        assert!(layout.notes.iter().all(|n| !n.contains("border 1")), "{:?}", layout.notes);
+    }
+}
+
+#[test]
+fn a_vine_without_room_to_turn_butts_unless_it_was_asked_to_turn() {
+    let border = |corner: &str| {
+        let text = TOP.replace("8in", "3in");
+        quilt(&format!("{text}[[border]]\nwidth = \"5in\"\nmotif = \"feather-vine\"\n{corner}"))
+    };
+    let (layout, ..) = lay_out(&border("")).unwrap();
+    let told = layout.notes.join("\n");
+    assert!(told.contains("do not run round its corners: ") && told.contains("too short"), "{told}");
+    let refused = lay_out(&border("corner = \"turn\"\n")).unwrap_err().to_string();
+    assert!(refused.contains("ask for a narrower border"), "{refused}");
 }
 
 #[test]
@@ -237,11 +276,11 @@ fn a_border_is_the_same_drawing_whatever_the_hoop() {
 }
 
 #[test]
-fn a_line_that_does_not_repeat_keeps_to_its_side_and_says_so() {
+fn a_line_that_does_not_repeat_keeps_to_its_side() {
     let text = "[top]\nsetting = \"straight\"\nrows = 2\ncolumns = 2\nblock = \"6in\"\n[[border]]\nwidth = \"3in\"\nmotif = \"meander\"\n";
     let (layout, _, courses) = lay_out(&quilt(text)).unwrap();
     assert!(!courses[0].turns() && courses[0].hoopings.iter().all(|h| h.iter().all(|n| *n == 1)));
     let sides: usize = courses[0].lanes.iter().map(|l| l.sides.len()).sum();
     assert_eq!(sides, 4);
-    assert!(layout.notes.iter().any(|n| n.contains("do not run round its corners")), "{:?}", layout.notes);
+    assert!(!layout.designs.iter().any(|d| matches!(d.place, Place::BorderCorner(_))));
 }

@@ -10,8 +10,11 @@ use thrice::block::side::Side;
 use thrice::block::{BlockError, drawn};
 use thrice::drawing::DrawError;
 use thrice::drawing::background::Background;
+use thrice::drawing::construction::Construction;
 use thrice::drawing::library;
-use thrice::drawing::settings::{Kind, resolve};
+use thrice::drawing::motif::Motif;
+use thrice::drawing::repeated::Repeated;
+use thrice::drawing::settings::{Kind, Settings, resolve};
 use thrice::route::start::Start;
 use thrice::stitches::{STEP_MM, STEP_RANGE_MM, SewError, SewOptions};
 use thrice::survey::estimate::{self, Pace};
@@ -41,6 +44,12 @@ pub struct Args {
     /// A line drawing of your own instead of a motif, scaled into the block; fills are left out
     #[arg(long, value_name = "FILE.svg")]
     drawing: Option<PathBuf>,
+    /// Repeat the drawing in whole copies: along a border as high as it is wide, elsewhere in cells of this width
+    #[arg(long, value_name = "WIDTH", num_args = 0..=1, requires = "drawing", value_parser = length)]
+    repeat: Option<Option<f64>>,
+    /// Mirror the copies right of the middle
+    #[arg(long, requires = "drawing")]
+    mirrored: bool,
     /// One of the motif's own settings, such as petal=2in; repeatable
     #[arg(long = "setting", value_name = "NAME=VALUE")]
     settings: Vec<String>,
@@ -254,7 +263,22 @@ fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
                     notes.push(format!("{fills} filled areas of the drawing are sewn as outlines only."))
                 }
             }
-            Design::Own(stem, drawn::svg_lines(&text).map_err(unusable)?)
+            let words = drawn::svg_words(&text).map_err(unusable)?;
+            if !words.is_empty() {
+                let words: Vec<String> =
+                    words.iter().map(|w| format!("\u{201c}{}\u{201d}", plain::escaped(w))).collect();
+                notes.push(format!(
+                    "Letters are left out: {}; turn them into paths in the drawing program if they are to be sewn.",
+                    words.join(", ")
+                ));
+            }
+            let lines = drawn::svg_lines(&text).map_err(unusable)?;
+            if args.repeat.is_some() || args.mirrored {
+                let repeated = Repeated { lines, width_mm: args.repeat.flatten(), mirrored: args.mirrored };
+                Design::Motif(Box::new(Motif::of_repeats(&stem, repeated)), Settings::default())
+            } else {
+                Design::Own(stem, lines)
+            }
         }
         (None, None) => return Err(typed("no motif is named; `thrice motifs` lists them all")),
     };
@@ -293,8 +317,12 @@ fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
 fn changed(args: &Args, design: &Design) -> Vec<String> {
     let sewing = &args.sewing;
     let mut changed = args.settings.clone();
-    if let Design::Own(_, lines) = design {
-        changed.push(mark(&format!("{lines:?}")));
+    match design {
+        Design::Own(_, lines) => changed.push(mark(&format!("{lines:?}"))),
+        Design::Motif(motif, _) if matches!(motif.construction, Construction::OwnRepeated(_)) => {
+            changed.push(mark(&format!("{:?}", motif.construction)));
+        }
+        Design::Motif(..) => {}
     }
     changed.extend(args.background_settings.iter().map(|setting| format!("background-{setting}")));
     changed.extend(sewing.seed.map(|seed| format!("seed={seed}")));

@@ -81,6 +81,13 @@ pub fn groups(lines: &[BezPath]) -> Vec<usize> {
     group
 }
 
+/// True if a point lies on a line.
+#[must_use]
+pub fn lies_on(p: Point, line: &BezPath) -> bool {
+    let near = |s: &PathSeg| s.nearest(p, WELD_MM / 10.0).distance_sq < WELD_MM * WELD_MM;
+    line.bounding_box().inflate(WELD_MM, WELD_MM).contains(p) && line.segments().any(|s| near(&s))
+}
+
 fn meet(a: &PathSeg, b: &PathSeg) -> bool {
     let ends = |s: &PathSeg| [s.start(), s.end()];
     let touches = ends(a).iter().any(|p| ends(b).iter().any(|q| p.distance(*q) < WELD_MM));

@@ -1,18 +1,36 @@
 //! `[[border]]` of a quilt file.
 
-use super::chosen::{MOTIF, chosen};
+use super::chosen::{MOTIF, chosen, own};
 use super::sewing::dress;
 use super::{Border, Chosen, Corner, MOST_BORDERS, Sources};
 use crate::base::form::{Form, Problems};
 use crate::base::units::{LONGEST_MM, read_length};
 use crate::block::LEAST_MM;
 use crate::block::suit::Suit;
+use crate::drawing::corner::{self, Way};
+use crate::drawing::motif::Motif;
 
-const KEYS: [&str; 8] =
-    ["width", "motif", "settings", "corner", "corner-motif", "corner-settings", "cloth", "thread"];
+const KEYS: [&str; 11] = [
+    "width",
+    "motif",
+    "settings",
+    "drawing",
+    "repeat",
+    "mirrored",
+    "corner",
+    "corner-motif",
+    "corner-settings",
+    "cloth",
+    "thread",
+];
 
-pub fn read(form: &mut Form<'_>, sources: &Sources<'_>, problems: &mut Problems<'_>) -> Vec<Border> {
-    let mut borders = Vec::new();
+/// The borders, and where each stands in the file.
+pub fn read(
+    form: &mut Form<'_>,
+    sources: &Sources<'_>,
+    problems: &mut Problems<'_>,
+) -> (Vec<Border>, Vec<usize>) {
+    let (mut borders, mut lines) = (Vec::new(), Vec::new());
     for mut table in form.forms("border", problems) {
         if borders.len() == MOST_BORDERS {
             problems.add(table.offset(), format!("there are more than {MOST_BORDERS} borders"));
@@ -20,24 +38,9 @@ pub fn read(form: &mut Form<'_>, sources: &Sources<'_>, problems: &mut Problems<
         if !table.has("width") {
             table.missing("width", "\"5in\"", problems);
         }
-        let widths = widths(&mut table, problems);
-        let asked = table.has("corner");
-        let mut corner = corner(&mut table, problems);
         let at = table.offset();
-        if let Some(widths) = widths
-            && corner == Corner::Turn
-            && widths.iter().any(|mm| *mm != widths[0])
-        {
-            if asked {
-                problems.add(
-                    at,
-                    "a border turns its corners only where all four sides are equally wide; take corner = \"butt\", \
-                     \"mitre\" or \"square\"",
-                );
-            }
-            corner = Corner::Butt;
-        }
-        let kind = if corner == Corner::Mitre { Suit::Quadrilateral } else { Suit::Strip };
+        let widths = widths(&mut table, problems);
+        let corner = corner_word(&mut table, problems);
         let corner_motif = table.has("corner-motif") || table.has("corner-settings");
         let corner_suit = match widths {
             Some([a, b, ..]) if a != b => Suit::Rectangle,
@@ -48,20 +51,81 @@ pub fn read(form: &mut Form<'_>, sources: &Sources<'_>, problems: &mut Problems<
                 chosen(&mut table, ["corner-motif", "corner-settings"], sources, Some(corner_suit), problems)
             })
             .flatten();
-        if corner_motif && corner != Corner::Square {
+        if corner_motif && corner != Some(Corner::Square) {
             problems.add(at, "corner-motif needs corner = \"square\"");
         }
         let any = table.has("motif") || table.has("settings");
-        let chosen = any.then(|| chosen(&mut table, MOTIF, sources, Some(kind), problems)).flatten();
+        let chosen = if table.has("drawing") {
+            if any {
+                problems.add(at, "motif and drawing are both given; leave one of them out");
+            }
+            own(&mut table, sources, true, problems)
+        } else {
+            any.then(|| chosen(&mut table, MOTIF, sources, Some(Suit::Strip), problems)).flatten()
+        };
         let dress = dress(&mut table, problems);
         let dressed = |chosen: Option<Chosen>| chosen.map(|c| Chosen { dress: dress.clone(), ..c });
         let (chosen, corner_chosen) = (dressed(chosen), dressed(corner_chosen));
         table.finish(&KEYS, problems);
         if let Some(widths) = widths {
-            borders.push(Border { widths, chosen, corner, corner_chosen });
+            let (corner, asked) = (corner.unwrap_or(Corner::Butt), corner.is_some());
+            borders.push(Border { widths, chosen, corner, asked, corner_chosen });
+            lines.push(at);
         }
     }
-    borders
+    (borders, lines)
+}
+
+/// Settles how a border goes round its corners: the best that its motif can where nothing was asked for; what it cannot is
+/// refused, with the motifs that can.
+pub fn go_round(border: &mut Border, at: usize, motifs: &[Motif], problems: &mut Problems<'_>) {
+    let equal = border.widths.iter().all(|mm| *mm == border.widths[0]);
+    if border.asked && border.corner == Corner::Turn && !equal {
+        problems.add(
+            at,
+            "a border turns its corners only where all four sides are equally wide; take corner = \"butt\", \"mitre\" or \
+             \"square\"",
+        );
+        return;
+    }
+    let Some(chosen) = &border.chosen else { return };
+    let ways = corner::ways(&chosen.motif);
+    if !border.asked {
+        let best = ways.iter().find(|way| equal || **way != Way::Turn);
+        border.corner = best.map_or(Corner::Butt, |way| asked_for(*way));
+        return;
+    }
+    let Some(way) = way(border.corner) else { return };
+    if !ways.contains(&way) && !ways.is_empty() {
+        let (name, word) = (&chosen.motif.name, way.word());
+        let own: Vec<String> = ways.iter().map(|w| format!("\"{}\"", w.word())).collect();
+        let those = corner::that_can(motifs, way).join(", ");
+        problems.add(
+            at,
+            format!(
+                "{name} has no {word} for its corners; take corner = {}, or a motif that has: {those}",
+                own.join(" or ")
+            ),
+        );
+    }
+}
+
+/// The way of a motif that a corner asks for; a square asks for none.
+const fn way(corner: Corner) -> Option<Way> {
+    match corner {
+        Corner::Turn => Some(Way::Turn),
+        Corner::Mitre => Some(Way::Mitre),
+        Corner::Butt => Some(Way::Butt),
+        Corner::Square => None,
+    }
+}
+
+const fn asked_for(way: Way) -> Corner {
+    match way {
+        Way::Turn => Corner::Turn,
+        Way::Mitre => Corner::Mitre,
+        Way::Butt => Corner::Butt,
+    }
 }
 
 /// One width, or four: top, right, bottom, left; 0 for no border there.
@@ -94,20 +158,20 @@ fn widths(table: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<[f64; 4]>
     }
 }
 
-fn corner(table: &mut Form<'_>, problems: &mut Problems<'_>) -> Corner {
-    let Some((word, at)) = table.text_at("corner", problems) else { return Corner::Turn };
+fn corner_word(table: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<Corner> {
+    let (word, at) = table.text_at("corner", problems)?;
     match word.as_str() {
-        "turn" => Corner::Turn,
-        "square" => Corner::Square,
-        "butt" => Corner::Butt,
-        "mitre" | "miter" => Corner::Mitre,
+        "turn" => Some(Corner::Turn),
+        "square" => Some(Corner::Square),
+        "butt" => Some(Corner::Butt),
+        "mitre" | "miter" => Some(Corner::Mitre),
         _ => {
             let message = format!(
                 "corner is `{word}`; it is \"turn\" (the line runs round), \"square\" (a square of its own), \
                  \"butt\" (top and bottom run out to the edge) or \"mitre\" (the sides meet on a slant)"
             );
             problems.add(at, message);
-            Corner::Turn
+            None
         }
     }
 }

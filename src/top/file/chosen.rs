@@ -7,6 +7,7 @@ use crate::block::suit::Suit;
 use crate::drawing::background::Background;
 use crate::drawing::library;
 use crate::drawing::motif::Motif;
+use crate::drawing::repeated::Repeated;
 use crate::drawing::settings::{Settings, resolve};
 
 /// The keys of a motif and its settings.
@@ -55,8 +56,16 @@ pub fn chosen(
     }
 }
 
-/// Takes `drawing = "kettle.svg"` in place of a motif.
-pub fn own(table: &mut Form<'_>, sources: &Sources<'_>, problems: &mut Problems<'_>) -> Option<Chosen> {
+/// Takes `drawing = "kettle.svg"` in place of a motif; in copies if a width is asked for by `repeat`, or if it `repeats` anyway.
+pub fn own(
+    table: &mut Form<'_>,
+    sources: &Sources<'_>,
+    repeats: bool,
+    problems: &mut Problems<'_>,
+) -> Option<Chosen> {
+    let width_mm = table.length("repeat", problems);
+    let mirrored = table.value("mirrored", problems).unwrap_or(false);
+    let repeats = repeats || width_mm.is_some() || mirrored;
     let (file, at) = table.text_at("drawing", problems)?;
     let read = (sources.drawing)(&file).and_then(|text| drawn::svg_lines(&text).map_err(|e| e.to_string()));
     match read {
@@ -64,7 +73,10 @@ pub fn own(table: &mut Form<'_>, sources: &Sources<'_>, problems: &mut Problems<
             let stem = file.rsplit(['/', '\\']).next().unwrap_or(&file);
             let name = stem.strip_suffix(".svg").unwrap_or(stem).to_owned();
             Some(Chosen {
-                motif: Motif::of_lines(&name, lines),
+                motif: match repeats {
+                    true => Motif::of_repeats(&name, Repeated { lines, width_mm, mirrored }),
+                    false => Motif::of_lines(&name, lines),
+                },
                 settings: Settings::default(),
                 pinned: true,
                 background: None,

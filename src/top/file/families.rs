@@ -2,8 +2,6 @@
 
 use super::pieces::Ground;
 use super::{Border, Chosen, Corner, Dress, Fill, Mirror, Turn};
-use kurbo::Point;
-
 use crate::block::shape::Shape;
 use crate::block::suit::Suit;
 use crate::drawing;
@@ -53,11 +51,7 @@ pub fn fill(
     for border in borders {
         let width = border.widths.iter().copied().filter(|mm| *mm > 0.0).fold(f64::INFINITY, f64::min);
         if border.chosen.is_none() {
-            let length = width.max(MITRED_MM);
-            let shape = match border.corner {
-                Corner::Mitre => Shape::Corners { corners: mitred(length, width) },
-                _ => Shape::Strip { width, length },
-            };
+            let shape = Shape::Strip { width, length: width.max(LONG_MM) };
             border.chosen = take("borders", &shape, width);
         }
         if border.corner == Corner::Square && border.corner_chosen.is_none() {
@@ -75,14 +69,8 @@ fn width(spot: &Spot) -> f64 {
     }
 }
 
-/// How long a border is taken to be to see whether a motif suits it, mm.
-const MITRED_MM: f64 = 1000.0;
-
-/// The corners of a mitred side.
-fn mitred(length: f64, width: f64) -> Vec<Point> {
-    let (x, y) = (length / 2.0, width / 2.0);
-    [(-x - width, -y), (x + width, -y), (x, y), (-x, y)].map(Point::from).to_vec()
-}
+/// How long a border is taken to be to see whether a motif fits it, mm.
+const LONG_MM: f64 = 1000.0;
 
 /// The first member for a place that suits and fits it.
 fn choose(

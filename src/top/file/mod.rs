@@ -8,8 +8,8 @@
 //! | `[stitch]` | `length`, `margin`, `ties`, `travel` |
 //! | `[look]` | `family`, `scale`, `cloth`, `thread` |
 //! | `[top]` | `setting`, `rows`, `columns`, `block`, `sashing`, `posts`, `outer-sashing`, `drawing` |
-//! | `[[piece]]` | `where`, `at`, `motif` or `drawing`, `settings`, `turn`, `mirror`, `seed`, `margin`, `background`, `background-settings`, `cloth`, `thread` |
-//! | `[[border]]` | `width`, `motif`, `settings`, `corner`, `corner-motif`, `corner-settings`, `cloth`, `thread` |
+//! | `[[piece]]` | `where`, `at`, `motif` or `drawing`, `repeat`, `mirrored`, `settings`, `turn`, `mirror`, `seed`, `margin`, `background`, `background-settings`, `cloth`, `thread` |
+//! | `[[border]]` | `width`, `motif` or `drawing`, `repeat`, `mirrored`, `settings`, `corner`, `corner-motif`, `corner-settings`, `cloth`, `thread` |
 //! | `[[odd]]` | `name`, `at`, and one shape |
 
 mod borders;
@@ -186,6 +186,8 @@ pub struct Border {
     pub chosen: Option<Chosen>,
     /// How it goes round the corner.
     pub corner: Corner,
+    /// True if that was asked for; otherwise it is the best that its motif can.
+    pub asked: bool,
     /// What goes into the corner squares, if not the same.
     pub corner_chosen: Option<Chosen>,
 }
@@ -271,9 +273,12 @@ fn read_form(form: &mut Form<'_>, sources: &Sources<'_>, problems: &mut Problems
     let spots = top.as_ref().map_or_else(Vec::new, |top| setting::set(top, &odds).spots);
     let ground = pieces::Ground { top: top.as_ref(), odds: &odds, spots: &spots };
     let mut fills = pieces::read(form, sources, &ground, problems);
-    let mut borders = borders::read(form, sources, problems);
+    let (mut borders, lines) = borders::read(form, sources, problems);
     if let Some(family) = &look.family {
         families::fill(family, sources.motifs, (&ground, stitch.margin_mm), &mut fills, &mut borders);
+    }
+    for (border, line) in borders.iter_mut().zip(lines) {
+        borders::go_round(border, line, sources.motifs, problems);
     }
     if fills.is_empty() && borders.is_empty() && problems.is_empty() {
         problems.add(0, "no piece is quilted; name a motif under [[piece]], such as where = \"blocks\"");

@@ -10,11 +10,13 @@ use crate::drawing::settings::Kind;
 use crate::top::place::Place;
 use crate::top::setting::Spot;
 
-const KEYS: [&str; 13] = [
+const KEYS: [&str; 15] = [
     "where",
     "at",
     "motif",
     "drawing",
+    "repeat",
+    "mirrored",
     "settings",
     "turn",
     "mirror",
@@ -181,7 +183,7 @@ fn what(
             problems.add(offset, "a piece has a motif or a drawing; leave one of them out");
             let _ = chosen(table, MOTIF, sources, None, problems);
         }
-        own(table, sources, problems)
+        own(table, sources, false, problems)
     } else {
         chosen(table, MOTIF, sources, place.and_then(|p| suit(p, at, ground)), problems)
     };

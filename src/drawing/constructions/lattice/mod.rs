@@ -118,6 +118,12 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     Ok(drawing)
 }
 
+/// How long a cell is along a run, mm.
+pub fn repeat_mm(numbers: &Numbers, settings: &Settings, run: &Block) -> Option<f64> {
+    let (board, _) = lay(numbers, settings, run.inside.first()?);
+    Some(board.ground.size().0 / f64::from(board.columns))
+}
+
 /// The board of whole cells nearest to the size and shape asked for, and how they come out.
 fn lay(numbers: &Numbers, settings: &Settings, region: &Region) -> (Board, Fit) {
     let most = if numbers.upright { LEAN_DEG } else { 90.0 };

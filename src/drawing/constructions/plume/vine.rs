@@ -14,6 +14,7 @@ use super::guide::Guide;
 use super::weave::{Line, row};
 use super::{Look, no_room};
 use crate::block::Block;
+use crate::block::region::Region;
 use crate::block::side::Side;
 use crate::drawing::constructions::clip::cut;
 use crate::drawing::settings::Need;
@@ -27,6 +28,8 @@ const HAIR_MM: f64 = 0.06;
 
 /// How far from a corner the drawing does not depend on the side's length, in border widths.
 const FIXED: f64 = 0.5;
+/// How far a corner unit may reach into its runs, in border widths: less than what the drawing does not change in.
+pub const REACH: f64 = 0.24;
 /// How long an arm is at least, and how long it is where only its corner is drawn, in border widths.
 const ARM: [f64; 2] = [1.1, 3.0];
 
@@ -49,6 +52,19 @@ pub struct Numbers {
 /// # Errors
 /// [`DrawError::NoRoom`] if the plumes would be too narrow to sew, or the strip is too short.
 pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
+    draw_within(numbers, settings, block, &block.inside)
+}
+
+/// As [`draw`], but where the vine runs on it is cut at `within`.
+///
+/// # Errors
+/// As [`draw`].
+pub fn draw_within(
+    numbers: &Numbers,
+    settings: &Settings,
+    block: &Block,
+    within: &[Region],
+) -> Result<Drawing, DrawError> {
     let mut drawing = Drawing::default();
     for region in &block.inside {
         let bounds = region.bounds();
@@ -65,8 +81,8 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
             drawing.lines.extend(lines);
         } else {
             // Every bit of a plume goes on in the next piece.
-            let edges = region.rings().flat_map(|ring| ring.path().segments());
-            let inside = |p: Point| region.depth(p) > 0.0;
+            let edges = within.iter().flat_map(|r| r.rings()).flat_map(|ring| ring.path().segments());
+            let inside = |p: Point| within.iter().any(|region| region.depth(p) > 0.0);
             drawing.lines.extend(cut(&lines, edges, &inside, 0.0));
         }
     }

@@ -9,6 +9,7 @@ use super::crossing::Laid;
 use super::numbers::{Corner, Numbers, Repeat};
 use super::{Band, Part};
 use crate::block::Block;
+use crate::block::region::Region;
 use crate::drawing::constructions::clip::clip;
 use crate::drawing::constructions::part::carry;
 use crate::drawing::constructions::run::run_together;
@@ -23,7 +24,8 @@ const KEPT: f64 = 0.75;
 /// So far from a run its repeats count, as a share of the unit's width.
 const NEAR: f64 = 0.11;
 
-/// Draws the corner unit between runs whose repeats are as long as told, mm: the one on the left and the one at the top.
+/// Draws the corner unit between runs whose repeats are as long as told, mm: the one on the left and the one at the top; its
+/// lines are cut at `within`.
 ///
 /// # Errors
 /// [`DrawError::NoRoom`] if the lines of a band leave no room for each other.
@@ -32,6 +34,7 @@ pub fn draw(
     settings: &Settings,
     block: &Block,
     repeats_mm: Option<[f64; 2]>,
+    within: &[Region],
 ) -> Result<Drawing, DrawError> {
     let mut drawing = Drawing::default();
     let Some(corner) = &numbers.corner else { return Ok(drawing) };
@@ -50,7 +53,7 @@ pub fn draw(
         let loose = bare.both(&corner.further(settings, across, false));
         let mut lines = band.over(numbers, settings, place.strands(corner), under)?;
         lines.extend(loose.into_iter().map(|laid| laid.middle));
-        drawing.lines.extend(clip(&run_together(&lines), std::slice::from_ref(region)));
+        drawing.lines.extend(clip(&run_together(&lines), within));
     }
     Ok(drawing)
 }

@@ -196,7 +196,7 @@ impl Laying<'_> {
         // Where a border ends by itself its ends may be each other's mirror images as well.
         let by_width = matches!(numbers.repeat, Repeat::Widths(_));
         let count = match numbers.alternate {
-            true if numbers.odd || winds && rows > 1 => odd_repeats,
+            true if numbers.is_odd(open) || winds && rows > 1 => odd_repeats,
             true if open || numbers.winds || !by_width => even_repeats,
             _ => repeats,
         };

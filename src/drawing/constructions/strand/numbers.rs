@@ -130,6 +130,13 @@ pub(super) struct Corner {
     pub(super) phase: f64,
     /// The length of a repeat that the lines are drawn for, in widths of the border.
     pub(super) repeat: f64,
+    /// How far the unit may reach into its runs, in repeats: there lines are as in a run, and it can be cut from it without a
+    /// crossing being cut.
+    #[serde(default)]
+    reach: f64,
+    /// True if a run that turns has an odd number of repeats, where others may have any.
+    #[serde(default)]
+    odd: bool,
     /// Lines across the whole unit, a strand over all those after it in the list; together they are their own mirror image.
     #[serde(default)]
     pub(super) strands: Vec<Part>,
@@ -221,6 +228,17 @@ impl Numbers {
     #[must_use]
     pub fn turns(&self) -> bool {
         self.corner.is_some()
+    }
+
+    /// How far a corner unit may reach into its runs, in repeats.
+    #[must_use]
+    pub fn reach(&self) -> f64 {
+        self.corner.as_ref().map_or(0.0, |corner| corner.reach)
+    }
+
+    /// True if repeats that alternate are odd in number in a border that is `open` at its ends, or not.
+    pub(super) fn is_odd(&self, open: bool) -> bool {
+        self.odd || open && self.corner.as_ref().is_some_and(|corner| corner.odd)
     }
 
     /// Where in a repeat its runs begin and end, 0 to 1.
