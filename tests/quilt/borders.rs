@@ -198,7 +198,7 @@ fn a_border_goes_round_its_corners_as_its_motif_does_best() {
 #[test]
 fn a_vine_without_room_to_turn_butts_unless_it_was_asked_to_turn() {
     let border = |corner: &str| {
-        let text = TOP.replace("8in", "3in");
+        let text = TOP.replace("8in", "4in");
         quilt(&format!("{text}[[border]]\nwidth = \"5in\"\nmotif = \"feather-vine\"\n{corner}"))
     };
     let (layout, ..) = lay_out(&border("")).unwrap();

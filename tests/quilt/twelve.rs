@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 use thrice::base::chain;
 use thrice::drawing::library;
 use thrice::top::file::{self, Quilt, Sources};
-use thrice::top::lay_out;
 use thrice::top::layout::Layout;
+use thrice::top::{checks, laying};
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/quilt/twelve")
@@ -23,7 +23,11 @@ fn read(name: &str) -> Quilt {
 }
 
 fn laid(name: &str) -> Layout {
-    lay_out(&read(name)).unwrap_or_else(|error| panic!("{name}: {error}")).0
+    let quilt = read(name);
+    let mut layout = laying::lay(&quilt).unwrap_or_else(|error| panic!("{name}: {error}"));
+    let notes = checks::notes(&quilt, &layout);
+    layout.notes.extend(notes);
+    layout
 }
 
 /// How many motifs each quilt has.
@@ -46,7 +50,9 @@ const TWELVE: [(&str, usize); 12] = [
 fn twelve_tops_are_read_covered_and_quilted_everywhere() {
     for (name, motifs) in TWELVE {
         let layout = laid(name);
-        let mut named: Vec<&str> = layout.designs.iter().map(|d| d.chosen.motif.name.as_str()).collect();
+        let designs = layout.designs.iter().map(|d| d.chosen.motif.name.as_str());
+        let mut named: Vec<&str> =
+            designs.chain(layout.rings.iter().map(|r| r.chosen.motif.name.as_str())).collect();
         named.sort_unstable();
         named.dedup();
         assert_eq!(named.len(), motifs, "{name}: {named:?}");
