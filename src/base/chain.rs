@@ -125,6 +125,28 @@ pub fn pulled(chain: &[Point], corners: &[usize], ends: [Point; 2], reach: f64) 
     (bent, kept)
 }
 
+/// The corners of the convex hull, counter-clockwise (Andrew's monotone chain, Information Processing Letters 9, 1979) [218].
+#[must_use]
+pub fn hull(points: &[Point]) -> Vec<Point> {
+    let mut sorted = points.to_vec();
+    sorted.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    let half = |points: &mut dyn Iterator<Item = &Point>| {
+        let mut side: Vec<Point> = Vec::new();
+        for p in points {
+            while let [.., a, b] = side[..]
+                && (b - a).cross(*p - b) <= 0.0
+            {
+                side.pop();
+            }
+            side.push(*p);
+        }
+        side
+    };
+    let mut all = half(&mut sorted.iter());
+    all.extend(half(&mut sorted.iter().rev()));
+    all
+}
+
 /// The bounding box of points; empty at 0,0 for none.
 #[must_use]
 pub fn bounds(points: &[Point]) -> Rect {

@@ -27,6 +27,19 @@ impl Pose {
 }
 
 impl Block {
+    /// The block as it lies elsewhere, turned by any angle: its shape and words stay those of the block as it was asked for.
+    #[must_use]
+    pub fn placed(&self, to: Affine) -> Self {
+        let ring = |ring: &Ring| Ring::from_path(&(to * ring.path().clone())).unwrap_or_else(|| ring.clone());
+        let region = |r: &Region| Region { outer: ring(&r.outer), holes: r.holes.iter().map(ring).collect() };
+        Self {
+            outline: region(&self.outline),
+            inside: self.inside.iter().map(region).collect(),
+            lie: None,
+            ..self.clone()
+        }
+    }
+
     /// The block as the motif sees it: turned and mirrored so that the motif can be drawn upright.
     #[must_use]
     pub fn posed(&self, pose: Pose) -> Self {

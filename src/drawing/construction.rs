@@ -7,7 +7,7 @@ use super::constructions::plume::vine;
 use super::constructions::{echo, fan, lattice, lines, meander, pebbles, petals, spiral, strand};
 use super::repeated::Repeated;
 use super::settings::{Need, Settings};
-use super::{DrawError, Drawing, own, ranges, repeated};
+use super::{DrawError, Drawing, mapped, own, ranges, repeated};
 use crate::base::form::{Form, Problems};
 use crate::block::Block;
 
@@ -40,6 +40,8 @@ pub enum Construction {
     Own(Vec<BezPath>),
     /// Lines drawn by hand, in whole copies.
     OwnRepeated(Repeated),
+    /// The lines of a finished design.
+    Design(Vec<BezPath>),
     /// Turns to the centre.
     Spiral(spiral::Numbers),
     /// Lines along a border in whole repeats.
@@ -112,6 +114,7 @@ impl Construction {
             Self::Pebbles(_) => "pebbles",
             Self::Petals(_) => "petals",
             Self::Own(_) | Self::OwnRepeated(_) => "own",
+            Self::Design(_) => "design",
             Self::Spiral(_) => "spiral",
             Self::Strand(_) => "strand",
         }
@@ -130,7 +133,7 @@ impl Construction {
             Self::Lines(_) => owned(lines::NEEDS),
             Self::Meander(_) => owned(meander::NEEDS),
             Self::Echo(_) => owned(echo::NEEDS),
-            Self::Own(_) | Self::OwnRepeated(_) => Vec::new(),
+            Self::Own(_) | Self::OwnRepeated(_) | Self::Design(_) => Vec::new(),
             Self::Spiral(_) => owned(spiral::NEEDS),
             Self::Pebbles(_) => owned(pebbles::NEEDS),
             Self::Petals(_) => owned(petals::NEEDS),
@@ -165,6 +168,7 @@ impl Construction {
             Self::Echo(numbers) => echo::draw(numbers, settings, block),
             Self::Own(lines) => own::draw(lines, block),
             Self::OwnRepeated(repeated) => repeated::draw(repeated, block),
+            Self::Design(lines) => mapped::draw(lines, block),
             Self::Spiral(numbers) => spiral::draw(numbers, settings, block),
             Self::Pebbles(numbers) => pebbles::draw(numbers, settings, block),
             Self::Petals(numbers) => petals::draw(numbers, settings, block),

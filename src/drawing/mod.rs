@@ -9,6 +9,7 @@ pub mod constructions;
 pub mod corner;
 pub mod family;
 pub mod library;
+pub mod mapped;
 pub mod motif;
 pub mod own;
 pub mod ranges;

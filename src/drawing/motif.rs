@@ -128,6 +128,12 @@ impl Motif {
         Self { construction: Construction::OwnRepeated(repeated), ..Self::of_lines(name, Vec::new()) }
     }
 
+    /// The lines of a finished design as a motif: bent to four sides where they are nearly alike.
+    #[must_use]
+    pub fn of_design(name: &str, lines: Vec<kurbo::BezPath>) -> Self {
+        Self { construction: Construction::Design(lines), ..Self::of_lines(name, Vec::new()) }
+    }
+
     /// True if the motif is made for this kind of shape.
     #[must_use]
     pub fn suits(&self, suit: Suit) -> bool {

@@ -6,7 +6,7 @@ use kurbo::{Affine, BezPath, Point, Rect, Shape, Vec2};
 
 use super::repeated::gaps;
 use super::{DrawError, Drawing};
-use crate::base::chain;
+use crate::base::chain::{self, hull};
 use crate::base::curve::{flatten, path_length};
 use crate::base::tolerance::FLATTEN_MM;
 use crate::base::units::{Units, show_length};
@@ -55,16 +55,9 @@ pub fn draw(paths: &[BezPath], block: &Block) -> Result<Drawing, DrawError> {
         ));
     }
     let fit = Affine::translate(at.to_vec2()) * Affine::scale(scale) * unit;
-    let length: f64 = lines.iter().map(|p| path_length(p)).sum::<f64>() * scale / size;
-    if length > LONGEST_MM {
-        let metres = length / 1000.0;
-        return Err(no_room(&format!(
-            "it comes to {metres:.0} m of line in this block, more than the {:.0} m that can be sewn; draw fewer lines",
-            LONGEST_MM / 1000.0
-        )));
-    }
-    let mut drawing =
-        Drawing { lines: lines.iter().map(|p| fit * (*p).clone()).collect(), ..Drawing::default() };
+    let placed: Vec<BezPath> = lines.iter().map(|p| fit * (*p).clone()).collect();
+    refuse_too_long("your drawing", &placed)?;
+    let mut drawing = Drawing { lines: placed, ..Drawing::default() };
     drawing.notes.extend(open_ends(&drawing.lines));
     if block.inside.len() > 1 {
         drawing.notes.push("Your drawing fills only the largest part of this block.".into());
@@ -96,6 +89,22 @@ fn open_ends(lines: &[BezPath]) -> Option<String> {
             told.join("; ")
         )
     })
+}
+
+/// Refuses lines that are longer together than is sewn in one block.
+///
+/// # Errors
+/// [`DrawError::NoRoom`] with the length.
+pub fn refuse_too_long(what: &str, lines: &[BezPath]) -> Result<(), DrawError> {
+    let length: f64 = lines.iter().map(path_length).sum();
+    if length <= LONGEST_MM {
+        return Ok(());
+    }
+    let (metres, most) = (length / 1000.0, LONGEST_MM / 1000.0);
+    let why = format!(
+        "it comes to {metres:.0} m of line in this block, more than the {most:.0} m that can be sewn; draw fewer lines"
+    );
+    Err(DrawError::NoRoom { motif: what.into(), why })
 }
 
 /// Points along the lines, close together.
@@ -137,27 +146,6 @@ fn is_convex(region: &Region) -> bool {
     let p = region.outer.points();
     let n = p.len();
     (0..n).all(|i| (p[(i + 1) % n] - p[i]).cross(p[(i + 2) % n] - p[(i + 1) % n]) >= -1e-9)
-}
-
-/// The corners of the convex hull (Andrew's monotone chain, Information Processing Letters 9, 1979) [218].
-fn hull(points: &[Point]) -> Vec<Point> {
-    let mut sorted = points.to_vec();
-    sorted.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
-    let half = |points: &mut dyn Iterator<Item = &Point>| {
-        let mut side: Vec<Point> = Vec::new();
-        for p in points {
-            while let [.., a, b] = side[..]
-                && (b - a).cross(*p - b) <= 0.0
-            {
-                side.pop();
-            }
-            side.push(*p);
-        }
-        side
-    };
-    let mut all = half(&mut sorted.iter());
-    all.extend(half(&mut sorted.iter().rev()));
-    all
 }
 
 /// The largest scale at which all points lie inside with their middle at `at`; 0 if none.

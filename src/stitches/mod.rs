@@ -9,6 +9,7 @@
 //! Limits: where many features crowd within a stitch, or a line is a loop of less than three stitches, short steps remain; the
 //! survey counts them.
 
+pub mod align;
 pub mod features;
 pub mod fingerprint;
 pub mod grid;
@@ -63,6 +64,8 @@ pub struct Run {
 pub struct SewOptions {
     /// The step to come near to, mm, in [`STEP_RANGE_MM`]. Default: [`STEP_MM`].
     pub step_mm: f64,
+    /// Sew every line three times; once if false. Default: true.
+    pub triple: bool,
     /// Secure the thread at both ends of every run. Default: true.
     pub ties: bool,
     /// Let every second visit that goes straight through a crowded junction pass over it, so that fewer holes pile
@@ -72,7 +75,7 @@ pub struct SewOptions {
 
 impl Default for SewOptions {
     fn default() -> Self {
-        SewOptions { step_mm: STEP_MM, ties: true, spread_junctions: true }
+        SewOptions { step_mm: STEP_MM, triple: true, ties: true, spread_junctions: true }
     }
 }
 
@@ -92,7 +95,7 @@ pub fn sew(route: &Route, network: &Network, options: &SewOptions) -> Result<Sti
     };
     let settled = features::settle(route, network, &spread, true);
     let legs = holes::of_legs(route, &settled, options.step_mm, &spread);
-    let runs = legs.walks.iter().map(|passes| sew_walk(passes, &legs.holes, options.ties));
+    let runs = legs.walks.iter().map(|passes| sew_walk(passes, &legs.holes, options));
     Ok(Stitches::new(runs.filter(|run| run.points.len() > 1).collect()))
 }
 
@@ -188,7 +191,7 @@ fn check_walks(route: &Route, network: &Network) -> Result<(), SewError> {
 }
 
 /// One run: the walk's holes in order, three times or once, with ties at both ends.
-fn sew_walk(passes: &[Pass], holes: &[Vec<Point>], ties: bool) -> Run {
+fn sew_walk(passes: &[Pass], holes: &[Vec<Point>], options: &SewOptions) -> Run {
     let mut line: Vec<(Point, Visit)> = Vec::new();
     for pass in passes {
         let mut ordered = holes[pass.leg].clone();
@@ -207,11 +210,11 @@ fn sew_walk(passes: &[Pass], holes: &[Vec<Point>], ties: bool) -> Run {
     let mut body = vec![first];
     for (i, (to, visit)) in line.iter().enumerate().skip(1) {
         match visit {
-            Visit::Triple => body.extend([*to, path[i - 1], *to]),
-            Visit::Single => body.push(*to),
+            Visit::Triple if options.triple => body.extend([*to, path[i - 1], *to]),
+            Visit::Triple | Visit::Single => body.push(*to),
         }
     }
-    if ties { secure(body, &path) } else { Run { points: body, tie_in: 0, tie_off: 0 } }
+    if options.ties { secure(body, &path) } else { Run { points: body, tie_in: 0, tie_off: 0 } }
 }
 
 fn secure(body: Vec<Point>, path: &[Point]) -> Run {

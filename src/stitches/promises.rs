@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use kurbo::{Affine, BezPath, Point};
 
 use super::grid::cells;
+use super::unpick::seam::Passes;
 use super::unpick::unpick;
 use super::{SewOptions, Stitches, sew};
 use crate::base::chain::distance_to_chain;
@@ -168,12 +169,10 @@ fn ties_are_tiny_and_leave_the_rest_as_it_is() {
 fn an_unpicked_design_is_its_lines_again() {
     for placing in placings() {
         let (network, stitches) = sewn(placing);
-        let unpicked = unpick(&stitches);
+        let unpicked = unpick(&stitches, Passes::SharedHoles, &|_, _, _| true);
         assert_eq!(unpicked.passes, counts(&stitches));
-        let mut passes: Vec<usize> = unpicked.lines.iter().map(|line| line.passes).collect();
-        passes.sort_unstable();
-        // The ring is one line up to the junction, the corner in the branch stays within its line.
-        assert_eq!(passes, [3, 4]);
+        let drawn: usize = unpicked.lines.iter().map(|line| line.points.len()).sum();
+        assert!(unpicked.lines.len() <= 2 && drawn > 40, "{:?}", unpicked.lines.len());
         let drawn: f64 = unpicked.lines.iter().map(|line| path_length(&line.path())).sum();
         let wanted: f64 = network.edges.iter().map(|e| e.length_mm).sum();
         assert!((drawn - wanted).abs() < 0.005 * wanted, "{drawn} for {wanted}");

@@ -20,6 +20,11 @@ pub const TIE_MM: f64 = 1.1;
 /// The longest stitch that is taken for part of a tie when a file is read, mm: [`TIE_MM`] and its rounding.
 const TIE_LONGEST_MM: f64 = 1.25;
 
+/// The longest stitch of a knot in a design from elsewhere, mm: shorter than any that sews a line well.
+const KNOT_MM: f64 = 0.8;
+/// The most stitches of a knot: published are 6 to 8 [8].
+const LONGEST_KNOT: usize = 12;
+
 /// The needle points of a tie at the start of `path`, beginning and ending there; `None` if the path is too short.
 #[must_use]
 pub fn tie(path: &[Point]) -> Option<[Point; TIE_STITCHES + 1]> {
@@ -31,17 +36,29 @@ pub fn tie(path: &[Point]) -> Option<[Point; TIE_STITCHES + 1]> {
     is_tie(&points).then_some(points)
 }
 
-/// How many stitches at the start of `points` are a tie: [`TIE_STITCHES`] or 0.
+/// How many stitches at the start of `points` are a tie: [`TIE_STITCHES`], those of another knot, or 0.
 #[must_use]
 pub fn tie_at_start(points: &[Point]) -> usize {
-    if points.get(..=TIE_STITCHES).is_some_and(is_tie) { TIE_STITCHES } else { 0 }
+    if points.get(..=TIE_STITCHES).is_some_and(is_tie) { TIE_STITCHES } else { knot(points) }
 }
 
-/// How many stitches at the end of `points` are a tie: [`TIE_STITCHES`] or 0.
+/// How many stitches at the end of `points` are a tie: [`TIE_STITCHES`], those of another knot, or 0.
 #[must_use]
 pub fn tie_at_end(points: &[Point]) -> usize {
-    let from = points.len().saturating_sub(TIE_STITCHES + 1);
-    tie_at_start(&points[from..])
+    let from = points.len().saturating_sub(LONGEST_KNOT + 2);
+    let back: Vec<Point> = points[from..].iter().rev().copied().collect();
+    tie_at_start(&back)
+}
+
+/// How many stitches at the start are a knot of any kind: tiny ones that go to and fro and then on in longer stitches.
+fn knot(points: &[Point]) -> usize {
+    let tiny =
+        points.windows(2).take(LONGEST_KNOT + 1).take_while(|w| w[0].distance(w[1]) <= KNOT_MM).count();
+    if !(2..=LONGEST_KNOT).contains(&tiny) || tiny + 1 >= points.len() {
+        return 0;
+    }
+    let reach = points[0].distance(points[tiny]);
+    if length(&points[..=tiny]) >= 2.0 * reach && reach <= KNOT_MM { tiny } else { 0 }
 }
 
 /// Two tiny stitches out and the same two back. A line sewn three times never does this, as it turns back after one.

@@ -7,6 +7,8 @@
 
 pub mod batting;
 pub mod cautions;
+pub mod check;
+pub mod crooked;
 pub mod estimate;
 pub mod gap;
 pub mod holes;

@@ -222,12 +222,7 @@ fn write(piece: &Piece, block: BlockPart, survey: &Survey) -> Report {
             limit: holes::MOST_HOLES,
         },
         hoop: hoop_part(survey),
-        estimate: EstimatePart {
-            minutes: rounded(survey.estimate.minutes),
-            needle_thread_m: rounded(survey.estimate.needle_thread_m),
-            bobbin_thread_m: rounded(survey.estimate.bobbin_thread_m),
-            bobbins: survey.estimate.bobbins,
-        },
+        estimate: estimate_part(survey),
         warnings: said,
         cautions: cautions::sentences().collect(),
     }
@@ -262,11 +257,11 @@ fn stitches_part(piece: &Piece, survey: &Survey) -> StitchesPart {
     }
 }
 
-fn bounds_part(r: Rect) -> BoundsPart {
+pub(super) fn bounds_part(r: Rect) -> BoundsPart {
     BoundsPart { left: rounded(r.x0), right: rounded(r.x1), bottom: rounded(r.y0), top: rounded(r.y1) }
 }
 
-fn gap_part(survey: &Survey) -> GapPart {
+pub(super) fn gap_part(survey: &Survey) -> GapPart {
     let gap = survey.gap.unwrap_or(gap::Gap { widest_mm: 0.0, at: Point::ZERO });
     GapPart {
         widest: rounded(gap.widest_mm),
@@ -276,13 +271,22 @@ fn gap_part(survey: &Survey) -> GapPart {
     }
 }
 
-fn hoop_part(survey: &Survey) -> Option<HoopPart> {
+pub(super) fn hoop_part(survey: &Survey) -> Option<HoopPart> {
     survey.fit.map(|fit| HoopPart {
         field: [rounded(fit.hoop.width_mm), rounded(fit.hoop.height_mm)],
         fits: fit.fits,
         turned: survey.is_turned(),
         spare: fit.spare_mm.map(rounded),
     })
+}
+
+pub(super) fn estimate_part(survey: &Survey) -> EstimatePart {
+    EstimatePart {
+        minutes: rounded(survey.estimate.minutes),
+        needle_thread_m: rounded(survey.estimate.needle_thread_m),
+        bobbin_thread_m: rounded(survey.estimate.bobbin_thread_m),
+        bobbins: survey.estimate.bobbins,
+    }
 }
 
 fn rounded_route(route: RouteFigures) -> RouteFigures {
@@ -300,17 +304,17 @@ fn ring(ring: &Ring) -> Vec<[f64; 2]> {
     ring.points().iter().map(|p| point(*p)).collect()
 }
 
-fn point(p: Point) -> [f64; 2] {
+pub(super) fn point(p: Point) -> [f64; 2] {
     [rounded(p.x), rounded(p.y)]
 }
 
 /// Rounded to a thousandth; never minus zero.
-fn rounded(value: f64) -> f64 {
+pub(super) fn rounded(value: f64) -> f64 {
     (value * PARTS_OF_MM).round() / PARTS_OF_MM + 0.0
 }
 
 /// The word for a shape, as in the options.
-fn word(shape: &Shape) -> &'static str {
+pub(super) fn word(shape: &Shape) -> &'static str {
     match shape {
         Shape::Square { .. } => "square",
         Shape::Rectangle { .. } => "rectangle",

@@ -16,7 +16,7 @@ pub const SHORTEST_MM: f64 = 1.0;
 pub const LONGEST_MM: f64 = 5.0;
 
 /// Lengths are worked out from whole steps of the machine; what is left of rounding is far below this, mm.
-const DUST_MM: f64 = 1e-6;
+pub(super) const DUST_MM: f64 = 1e-6;
 
 /// How the needle went.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,31 +1,55 @@
 //! A design from elsewhere → [`Verdict`]: whether it suits three layers, and why.
 //!
-//! What suits: running lines only, each gone over three times, steps of 1 to 5 mm, no jumps, no thread piled up. Fill
+//! What suits: running lines only, each sewn three times, steps of 1 to 5 mm, no jumps, no thread piled up. Fill
 //! and satin do not suit three layers: they stiffen the quilt and pull it in. All else can be mended or lived with.
 //! Common practice, no source.
 
-use super::kind::{self, Kind};
-use super::warnings::{NOT_CHECKED, warnings};
+use std::collections::BTreeSet;
+
+use kurbo::{Point, Rect};
+
+use super::holes::DISC_MM;
+use super::kind::areas::{Area, Cover};
+use super::kind::{self, Kind, Sewn};
+use super::needle::{Hole, Run, hole, place};
+use super::steps::{self, LONGEST_MM, SHORTEST_MM};
+use super::warnings::{self, MOST_PASSES};
 use super::{Survey, SurveyError, needle};
-use crate::base::units::Units;
+use crate::base::units::{Units, show_length};
 use crate::stitches::Stitches;
 
-/// Zig-zags above this part of all steps are satin, not corners.
-pub const ZIGZAG_LIMIT: f64 = 0.05;
-/// Filled patches above this part of the line are a fill, not a crossing.
+/// Satin above this part of all stitches speaks against a design.
+pub const SATIN_LIMIT: f64 = 0.05;
+/// Filled areas above this part of the line speak against a design.
 pub const FILLED_LIMIT: f64 = 0.10;
-/// A design is triple if at least this part of its line is sewn three or four times; four where a line is walked twice.
-pub const TRIPLE_PART: f64 = 0.80;
+/// So many areas are told one by one.
+const TOLD: usize = 6;
+/// Stitches that stay in their hole, up to so many, are knots and no fault.
+const KNOTS: usize = 3;
 
 /// How much a finding weighs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 pub enum Weight {
     /// As it should be.
+    #[serde(rename = "suits")]
     Good,
     /// To be mended or lived with.
+    #[serde(rename = "with care")]
     Care,
     /// Not for three layers.
+    #[serde(rename = "does not suit")]
     Against,
+}
+
+/// Where a fault lies.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Mark {
+    /// All over a box.
+    Area(Rect),
+    /// In a circle: its middle and its width, mm.
+    Circle(Point, f64),
+    /// On stitches, by their ends.
+    Stitches(Vec<(Point, Point)>),
 }
 
 /// One thing found.
@@ -35,6 +59,19 @@ pub struct Finding {
     pub weight: Weight,
     /// A whole sentence with its numbers.
     pub sentence: String,
+    /// Where it lies; `None` if it is everywhere or nowhere.
+    pub mark: Option<Mark>,
+}
+
+/// Where the machine does something else than sew.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, serde::Serialize)]
+pub struct Moves {
+    /// Moves to another run.
+    pub jumps: usize,
+    /// Moves at which it trims the thread.
+    pub trims: usize,
+    /// Stops for another thread.
+    pub colour_stops: usize,
 }
 
 /// Whether a design suits three layers.
@@ -42,7 +79,9 @@ pub struct Finding {
 pub struct Verdict {
     /// The weightiest of the findings.
     pub weight: Weight,
-    /// What was found, first the kind of stitching, then the passes, then the survey's warnings.
+    /// What the stitching is.
+    pub kind: Kind,
+    /// What was found, first the kind of stitching, then the passes, then the rest.
     pub findings: Vec<Finding>,
 }
 
@@ -52,65 +91,178 @@ impl Verdict {
     pub fn sentence(&self) -> &'static str {
         match self.weight {
             Weight::Good => "The design suits three layers.",
-            Weight::Care => "The design can be sewn through three layers; mind what is said above.",
+            Weight::Care => "The design can be sewn through three layers with care; mind what is said above.",
             Weight::Against => "The design does not suit three layers.",
         }
     }
+
+    /// True if there is nothing but running lines.
+    #[must_use]
+    pub fn is_running(&self) -> bool {
+        self.kind.areas.is_empty()
+    }
 }
 
-/// Judges `stitches`, of which `survey` is the survey.
+/// Judges `stitches`, of which `survey` is the survey, and between whose runs the machine makes `moves`.
 ///
 /// # Errors
 /// [`SurveyError::BadPoint`] for a needle point that is no number.
-pub fn judge(stitches: &Stitches, survey: &Survey, units: Units) -> Result<Verdict, SurveyError> {
-    let kind = kind::tell(&needle::runs(stitches)?);
-    let mut findings = vec![stitching(&kind), passes(&kind)];
-    let care = |sentence| Finding { weight: Weight::Care, sentence };
+pub fn judge(
+    stitches: &Stitches,
+    survey: &Survey,
+    moves: Moves,
+    units: Units,
+) -> Result<Verdict, SurveyError> {
+    let runs = needle::runs(stitches)?;
+    let kind = kind::tell(&runs);
+    let mut findings = vec![stitching(&kind)];
+    findings.extend(passes(&kind));
+    findings.extend(areas(&kind, units));
+    findings.extend(places(survey, units));
+    findings.extend(said_of_moves(moves).into_iter().map(|sentence| care(sentence, None)));
+    findings.extend(said_of_steps(survey, &runs));
     // Which hoop it is sewn in says nothing of the stitches.
-    let said = warnings(survey, 0.0, units).into_iter().filter(|sentence| sentence != NOT_CHECKED);
-    findings.extend(said.map(care));
+    let hoop = warnings::hoop(survey).into_iter().filter(|sentence| sentence != warnings::NOT_CHECKED);
+    findings.extend(hoop.map(|sentence| care(sentence, None)));
     let weight = findings.iter().map(|f| f.weight).max().unwrap_or(Weight::Good);
-    Ok(Verdict { weight, findings })
+    Ok(Verdict { weight, kind, findings })
+}
+
+fn care(sentence: String, mark: Option<Mark>) -> Finding {
+    Finding { weight: Weight::Care, sentence, mark }
 }
 
 fn stitching(kind: &Kind) -> Finding {
-    let (weight, sentence) = if kind.zigzag > ZIGZAG_LIMIT {
-        let part = percent(kind.zigzag);
-        (
-            Weight::Against,
-            format!("Satin: {part} of the steps go to and fro; it draws three layers together."),
-        )
+    let (satin, filled) = (percent(kind.satin), percent(kind.filled));
+    let against = |sentence| Finding { weight: Weight::Against, sentence, mark: None };
+    if kind.satin > SATIN_LIMIT {
+        against(format!("Satin: {satin} of the stitches go to and fro; it draws three layers together."))
     } else if kind.filled > FILLED_LIMIT {
-        let part = percent(kind.filled);
-        (
-            Weight::Against,
-            format!(
-                "Fill: {part} of the line lies in rows too close for a quilt; it turns three layers stiff."
-            ),
-        )
+        against(format!(
+            "Fill: {filled} of the line lies in rows too close for a quilt; it turns three layers stiff."
+        ))
+    } else if kind.areas.is_empty() {
+        let sentence = "Running stitches only.".to_owned();
+        Finding { weight: Weight::Good, sentence, mark: None }
     } else {
-        (Weight::Good, "Running stitches only.".into())
-    };
-    Finding { weight, sentence }
+        care("Running stitches, with a little satin or fill; leave those parts out.".to_owned(), None)
+    }
 }
 
-fn passes(kind: &Kind) -> Finding {
-    let (once, triple, more) = (kind.sewn(1, 2), kind.sewn(3, 4), kind.sewn(5, usize::MAX));
-    let (weight, sentence) = if triple >= TRIPLE_PART {
-        (Weight::Good, format!("Triple: {} of the line is sewn three or four times.", percent(triple)))
-    } else if once >= more {
-        let part = percent(once);
-        (
-            Weight::Care,
+fn passes(kind: &Kind) -> Option<Finding> {
+    let [once, twice, triple, more] =
+        [(1, 1), (2, 2), (3, 4), (5, usize::MAX)].map(|(least, most)| percent(kind.sewn(least, most)));
+    let refit = "refit it to make it triple";
+    let sentence = match kind.word()? {
+        Sewn::Triple => {
+            let sentence = format!("Triple: {triple} of the line is sewn three or four times.");
+            return Some(Finding { weight: Weight::Good, sentence, mark: None });
+        }
+        Sewn::Single => format!("Single: {once} of the line is sewn once; {refit}."),
+        Sewn::Double => format!("Double: {twice} of the line is sewn twice; {refit}."),
+        Sewn::Mixed if kind.sewn(5, usize::MAX) > 0.5 => {
+            format!("{more} of the line is sewn five times or more; thread piles up.")
+        }
+        Sewn::Mixed => {
             format!(
-                "Only {} of the line is triple, {part} is sewn once or twice; refit it to make it triple.",
-                percent(triple)
-            ),
-        )
-    } else {
-        (Weight::Care, format!("{} of the line is sewn five times or more; thread piles up.", percent(more)))
+                "Mixed: {once} of the line is sewn once, {twice} twice, {triple} three or four times; {refit}."
+            )
+        }
     };
-    Finding { weight, sentence }
+    Some(care(sentence, None))
+}
+
+/// The areas of satin and fill, each with how it was recognised.
+fn areas(kind: &Kind, units: Units) -> Vec<Finding> {
+    let weight = |area: &Area| match area.cover {
+        Cover::Satin if kind.satin > SATIN_LIMIT => Weight::Against,
+        Cover::Fill if kind.filled > FILLED_LIMIT => Weight::Against,
+        _ => Weight::Care,
+    };
+    let mut largest: Vec<&Area> = kind.areas.iter().collect();
+    largest.sort_by_key(|area| std::cmp::Reverse(area.stitches));
+    let told = largest.iter().take(TOLD).map(|area| {
+        let name = match area.cover {
+            Cover::Satin => "Satin",
+            Cover::Fill => "Fill",
+        };
+        let sentence = format!("{name} told by {}.", area.how(units));
+        Finding { weight: weight(area), sentence, mark: Some(Mark::Area(area.bounds)) }
+    });
+    let mut findings: Vec<Finding> = told.collect();
+    if largest.len() > TOLD {
+        findings
+            .push(care(format!("{} smaller areas of satin or fill besides.", largest.len() - TOLD), None));
+    }
+    findings
+}
+
+/// Gaps, piles of holes, and what goes past the block's edge.
+fn places(survey: &Survey, units: Units) -> Vec<Finding> {
+    let gap = |gap: Option<super::gap::Gap>| gap.map(|g| Mark::Circle(g.at, g.widest_mm));
+    let said = [
+        (warnings::gap(survey, units), gap(survey.gap)),
+        (warnings::clear_gap(survey, units), gap(survey.clear_gap)),
+        (warnings::holes(survey, units), Some(Mark::Circle(survey.holes.at, DISC_MM))),
+        (warnings::past(survey, units), survey.past.map(|(mm, at)| Mark::Circle(at, mm))),
+    ];
+    said.into_iter().filter_map(|(sentence, mark)| Some(care(sentence?, mark))).collect()
+}
+
+fn said_of_moves(moves: Moves) -> Vec<String> {
+    let mut said = Vec::new();
+    let times = |n: usize| if n == 1 { "once".to_owned() } else { format!("{n} times") };
+    let Moves { jumps, trims, colour_stops } = moves;
+    if jumps > 0 {
+        let trim = match trims {
+            0 => "none of them trims the thread: cut it there by hand".to_owned(),
+            n if n == jumps => "the thread is trimmed there, and its ends are left to bury".to_owned(),
+            n => format!("the thread is trimmed at {n} of them"),
+        };
+        said.push(format!("The machine moves on without sewing {}; {trim}.", times(jumps)));
+    }
+    if colour_stops > 0 {
+        let stops = times(colour_stops);
+        said.push(format!("It stops {stops} for another colour; start it again with the same thread."));
+    }
+    said
+}
+
+fn said_of_steps(survey: &Survey, runs: &[Run]) -> Vec<Finding> {
+    let passes = steps::passes_of(runs);
+    let marked = |wanted: &dyn Fn(f64, usize) -> bool| {
+        let chosen = passes.iter().filter(|((a, b), n)| wanted(place(*a).distance(place(*b)), **n));
+        let ends: Vec<(Point, Point)> = chosen.map(|((a, b), _)| (place(*a), place(*b))).collect();
+        Some(Mark::Stitches(ends))
+    };
+    let mut findings = Vec::new();
+    let [short, long] = warnings::steps(survey);
+    findings.extend(short.map(|s| care(s, marked(&|mm, _| mm < SHORTEST_MM - steps::DUST_MM))));
+    findings.extend(long.map(|s| care(s, marked(&|mm, _| mm > LONGEST_MM + steps::DUST_MM))));
+    findings.extend(warnings::passes(survey).map(|s| care(s, marked(&|_, n| n > MOST_PASSES))));
+    let (stays, at) = in_place(runs);
+    if stays > KNOTS {
+        let sentence =
+            format!("{stays} stitches stay in their hole; the needle may cut its own thread there.");
+        findings.push(care(sentence, Some(Mark::Stitches(at))));
+    }
+    findings
+}
+
+/// How many stitches come down in the hole that they come from, and where.
+fn in_place(runs: &[Run]) -> (usize, Vec<(Point, Point)>) {
+    let stays =
+        runs.iter().flat_map(Run::line_steps).map(|(a, b)| (hole(a), hole(b))).filter(|(a, b)| a == b);
+    let stays: Vec<Hole> = stays.map(|(a, _)| a).collect();
+    let places: BTreeSet<Hole> = stays.iter().copied().collect();
+    (stays.len(), places.into_iter().map(|h| (place(h), place(h))).collect())
+}
+
+/// The size of a design in words.
+#[must_use]
+pub fn size(survey: &Survey, units: Units) -> String {
+    let size = survey.steps.bounds.size();
+    format!("{} by {}", show_length(size.width, units), show_length(size.height, units))
 }
 
 fn percent(part: f64) -> String {
@@ -121,14 +273,14 @@ fn percent(part: f64) -> String {
 mod tests {
     use super::*;
     use crate::survey::{Sandwich, survey};
-    use kurbo::Point;
 
     fn judged(pieces: &[Vec<(f64, f64)>]) -> Verdict {
         let pieces: Vec<Vec<Point>> =
             pieces.iter().map(|piece| piece.iter().map(|p| Point::from(*p)).collect()).collect();
         let stitches = needle::sewn_through(&pieces);
         let survey = survey(&stitches, None, &Sandwich::default()).unwrap();
-        judge(&stitches, &survey, Units::Inches).unwrap()
+        let jumps = pieces.len() - 1;
+        judge(&stitches, &survey, Moves { jumps, trims: jumps, colour_stops: 0 }, Units::Inches).unwrap()
     }
 
     /// A wave 100 mm long in steps of about 2.5 mm.
@@ -163,7 +315,7 @@ mod tests {
         assert_eq!(verdict.weight, Weight::Care);
         assert_eq!(
             sentences(&verdict)[1],
-            "Only 0 % of the line is triple, 100 % is sewn once or twice; refit it to make it triple."
+            "Single: 100 % of the line is sewn once; refit it to make it triple."
         );
     }
 
@@ -209,7 +361,8 @@ mod tests {
         assert_eq!(verdict.weight, Weight::Care);
         let said = sentences(&verdict).join(" ");
         assert!(
-            said.contains("2 pieces with 1 jump") && said.contains("1 of 41 stitches are longer than 5 mm"),
+            said.contains("moves on without sewing once")
+                && said.contains("1 of 41 stitches are longer than 5 mm"),
             "{said}"
         );
     }

@@ -26,13 +26,13 @@ pub fn warnings(survey: &Survey, stretch: f64, units: Units) -> Vec<String> {
     all.extend(past(survey, units));
     all.extend(stretched(stretch));
     all.extend(jumps(survey.jumps()));
-    all.extend(steps(survey));
+    all.extend(steps(survey).into_iter().flatten());
     all.extend(passes(survey));
     all.extend(hoop(survey));
     all
 }
 
-fn gap(survey: &Survey, units: Units) -> Option<String> {
+pub(super) fn gap(survey: &Survey, units: Units) -> Option<String> {
     let gap = survey.gap.filter(|_| !survey.is_held())?;
     Some(format!(
         "The widest gap is {} at {}, but the batting allows {}; ask for a closer design.",
@@ -42,7 +42,7 @@ fn gap(survey: &Survey, units: Units) -> Option<String> {
     ))
 }
 
-fn clear_gap(survey: &Survey, units: Units) -> Option<String> {
+pub(super) fn clear_gap(survey: &Survey, units: Units) -> Option<String> {
     let gap = survey.clear_gap.filter(|g| g.widest_mm > survey.gap_limit_mm)?;
     Some(format!(
         "The part kept clear at {} is {} wide, but the batting allows {}; quilt it by other means.",
@@ -52,7 +52,7 @@ fn clear_gap(survey: &Survey, units: Units) -> Option<String> {
     ))
 }
 
-fn holes(survey: &Survey, units: Units) -> Option<String> {
+pub(super) fn holes(survey: &Survey, units: Units) -> Option<String> {
     let heaviest = survey.holes;
     (heaviest.holes > MOST_HOLES).then(|| {
         format!(
@@ -65,7 +65,7 @@ fn holes(survey: &Survey, units: Units) -> Option<String> {
     })
 }
 
-fn past(survey: &Survey, units: Units) -> Option<String> {
+pub(super) fn past(survey: &Survey, units: Units) -> Option<String> {
     let (mm, at) = survey.past?;
     Some(format!(
         "The design goes {} past the block's edge at {}; make it smaller, or check that it belongs to this block.",
@@ -97,30 +97,30 @@ fn jumps(jumps: usize) -> Option<String> {
     }
 }
 
-fn steps(survey: &Survey) -> Vec<String> {
+/// What is said of short stitches and of long ones.
+pub(super) fn steps(survey: &Survey) -> [Option<String>; 2] {
     let steps = &survey.steps;
     let all = steps.stitches();
-    let mut said = Vec::new();
-    if steps.too_short > 0 {
-        said.push(format!(
+    let short = (steps.too_short > 0).then(|| {
+        format!(
             "{} of {all} stitches are shorter than {}, the shortest {}; a needle may strike its own hole.",
             steps.too_short,
             show_mm(SHORTEST_MM),
             show_mm(steps.shortest_mm)
-        ));
-    }
-    if steps.too_long > 0 {
-        said.push(format!(
+        )
+    });
+    let long = (steps.too_long > 0).then(|| {
+        format!(
             "{} of {all} stitches are longer than {}, the longest {}; long stitches snag.",
             steps.too_long,
             show_mm(LONGEST_MM),
             show_mm(steps.longest_mm)
-        ));
-    }
-    said
+        )
+    });
+    [short, long]
 }
 
-fn passes(survey: &Survey) -> Option<String> {
+pub(super) fn passes(survey: &Survey) -> Option<String> {
     let over: usize = survey.steps.passes.range(MOST_PASSES + 1..).map(|(_, stitches)| stitches).sum();
     let most = survey.steps.passes.keys().next_back()?;
     (over > 0).then(|| {
@@ -131,7 +131,7 @@ fn passes(survey: &Survey) -> Option<String> {
     })
 }
 
-fn hoop(survey: &Survey) -> Vec<String> {
+pub(super) fn hoop(survey: &Survey) -> Vec<String> {
     let Some(fit) = survey.fit else { return vec![NOT_CHECKED.into()] };
     let mut said = Vec::new();
     if !fit.fits {

@@ -1,5 +1,8 @@
 //! An order → a piece made to measure: block + motif → drawing → network → route → stitches → survey, all kept.
 
+pub mod marks;
+pub mod refit;
+
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 

@@ -8,6 +8,7 @@ use kurbo::{Affine, BezPath, Point, Rect, Vec2};
 
 use crate::views::beside;
 use crate::views::column::words;
+use crate::views::faults::{self, Fault};
 use crate::views::layers::{self, Heat};
 use crate::views::look::{self, Cotton};
 use crate::views::picture::Picture;
@@ -38,6 +39,8 @@ pub struct Options {
     pub gap: Option<(Point, f64)>,
     /// A figure shown as colour under the thread. Default: none.
     pub heat: Option<Heat>,
+    /// Faults with their numbers. Default: none.
+    pub faults: Vec<Fault>,
     /// Thread and marks are drawn this many times as wide as they are, for pictures much reduced. Default: 1.
     pub enlarged: f64,
 }
@@ -51,6 +54,7 @@ impl Default for Options {
             cotton: Cotton::default(),
             gap: None,
             heat: None,
+            faults: Vec::new(),
             enlarged: 1.0,
         }
     }
@@ -71,6 +75,7 @@ pub fn draw(picture: &Picture, options: &Options, mark_scale: f64) -> Vec<Item> 
     if options.marks {
         items.append(&mut marks(picture, mark_scale * options.enlarged));
     }
+    items.append(&mut faults::draw(&options.faults, mark_scale * options.enlarged));
     items
 }
 

@@ -34,6 +34,7 @@ pub fn picture(block: Option<&Block>, stitches: &Stitches, names: Names) -> Pict
         inside: block.map_or_else(Vec::new, |b| rings(&b.inside)),
         runs: stitches.pieces.iter().map(|run| run.points.clone()).collect(),
         joins: Vec::new(),
+        marks: Vec::new(),
         centre: stitches.centre,
         turned: false,
         lie: String::new(),

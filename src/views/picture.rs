@@ -24,6 +24,8 @@ pub struct Picture {
     pub runs: Vec<Vec<Point>>,
     /// Needle holes that it shares with the hoopings beside it; none for a piece in one hooping.
     pub joins: Vec<Point>,
+    /// Places measured in the hoop, with their names.
+    pub marks: Vec<(Point, String)>,
     /// The design's centre, which is the machine file's origin.
     pub centre: Point,
     /// True if block and stitches are shown turned a quarter to the left against the block as it was asked for, because

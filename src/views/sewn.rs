@@ -2,9 +2,10 @@
 
 use std::borrow::Cow;
 
-use kurbo::Affine;
+use kurbo::{Affine, BezPath, Point};
 
 use super::cloth::Options;
+use super::faults::Fault;
 use super::from_stages::{self, Names};
 use super::look::Cotton;
 use super::page::{self, Page};
@@ -13,15 +14,19 @@ use super::picture::{FINGERPRINT, Fact, PASSES, Picture};
 use super::png::PngError;
 use super::relief::scenes::{self, Stuff};
 use super::sewing_sheet::{self, Words};
+use super::sheet::Sheet;
 use super::template::TemplateError;
-use super::{heat, moving, pdf, png, preview, relief, svg, template};
+use super::{heat, lines, moving, pdf, png, preview, relief, svg, template};
 use crate::base::angle::QUARTER_LEFT;
-use crate::base::units::{Units, show_length, show_mm};
+use crate::base::units::{Units, in_units, show_length, show_mm};
 use crate::block::Block;
+use crate::stitches::unpick::seam::Passes;
+use crate::stitches::unpick::{Line, unpick};
 use crate::stitches::{Stitches, fingerprint};
 use crate::survey::cautions::{CAUTIONS, ON_TEMPLATE};
 use crate::survey::hoop::Hoop;
 use crate::survey::lie;
+use crate::survey::verdict::{Finding, Verdict, Weight};
 use crate::survey::{Sandwich, Survey};
 use crate::tailor::Piece;
 
@@ -42,6 +47,8 @@ pub struct Sewn<'a> {
     pub survey: &'a Survey,
     /// What they were held against.
     pub sandwich: &'a Sandwich,
+    /// The curves that it was drawn from, in the block's own coordinates; worked out from the stitches if not known.
+    pub lines: Option<&'a [BezPath]>,
     /// What she should know: whole sentences.
     pub warnings: Vec<String>,
     /// Which unit is printed first.
@@ -61,6 +68,8 @@ pub enum Extra {
     Moving,
     /// The block's sewing sheet.
     SewingSheet,
+    /// The lines alone, as curves to change in a drawing program.
+    Lines,
 }
 
 /// What a preview shows beside the thread.
@@ -138,6 +147,7 @@ pub fn of_piece(piece: &Piece) -> Sewn<'_> {
         turned: piece.is_turned(),
         survey: &piece.survey,
         sandwich: &piece.order.sandwich,
+        lines: Some(&piece.drawing.lines),
         warnings: piece.report().warnings,
         units: piece.order.units,
     }
@@ -162,10 +172,58 @@ pub fn files(sewn: &Sewn, looks: &Looks) -> Result<Vec<(&'static str, Vec<u8>)>,
             }
             Extra::Moving => (".html", moving::write(&picture, sewn.survey.estimate.minutes).into_bytes()),
             Extra::Page => ("-page.html", page(sewn, &picture, looks)?.into_bytes()),
+            Extra::Lines => ("-lines.svg", lines_of(sewn).into_bytes()),
             Extra::SewingSheet => ("-sewing-sheet.pdf", sewing_sheet(sewn, &picture, looks.paper)),
         });
     }
     Ok(files)
+}
+
+/// A turned design: its preview and its template, the block as it lies in the hoop (`lie`, one sentence) and the `marks` that
+/// were measured there.
+///
+/// # Errors
+/// [`ViewError`] for a template of too many pages.
+pub fn aligned(
+    sewn: &Sewn,
+    lie: &str,
+    marks: Vec<(Point, String)>,
+    looks: &Looks,
+) -> Result<Vec<(&'static str, Vec<u8>)>, ViewError> {
+    let picture = Picture { lie: lie.into(), marks, ..picture(sewn) };
+    let sheet = preview::draw(&picture, &options(sewn, looks));
+    let pages = template::draw(&picture, looks.paper, &ON_TEMPLATE)?;
+    Ok(vec![(".svg", svg::write(&sheet).into_bytes()), (".pdf", pdf::write(&picture.title, &pages))])
+}
+
+/// The lines as an SVG file.
+fn lines_of(sewn: &Sewn) -> String {
+    match sewn.lines {
+        Some(known) => lines::write(sewn.title, known),
+        None => {
+            let unpicked = unpick(&sewn.stitches, Passes::SharedHoles, &|_, _, _| true).lines;
+            lines::write(sewn.title, &unpicked.iter().map(Line::path).collect::<Vec<_>>())
+        }
+    }
+}
+
+/// A checked design with its faults marked and numbered.
+#[must_use]
+pub fn checked(sewn: &Sewn, verdict: &Verdict) -> Sheet {
+    let wrong: Vec<&Finding> = verdict.findings.iter().filter(|f| f.weight > Weight::Good).collect();
+    let marked = wrong.iter().filter_map(|finding| finding.mark.clone());
+    let faults: Vec<Fault> = (1..).zip(marked).map(|(number, mark)| Fault { number, mark }).collect();
+    let mut number = 0;
+    let told = wrong.iter().map(|finding| {
+        number += usize::from(finding.mark.is_some());
+        let at = if finding.mark.is_some() { format!("({number}) ") } else { String::new() };
+        format!("{at}{}", in_units(&finding.sentence, sewn.units))
+    });
+    let mut told: Vec<String> = told.collect();
+    told.insert(0, verdict.sentence().replace("above", "below"));
+    let picture = Picture { warnings: told, ..picture(sewn) };
+    let options = Options { faults, ..options(sewn, &Looks::default()) };
+    preview::draw(&picture, &options)
 }
 
 /// What views need to know of it.

@@ -2,7 +2,7 @@
 
 use header::Figures;
 
-use super::record::{Kind, Record, gather, plan};
+use super::record::{Gathered, Kind, Record, gather, plan};
 use super::{Reading, WireError};
 use crate::stitches::Stitches;
 
@@ -25,6 +25,10 @@ const STOP: u8 = 0b1100_0000;
 const SEQUIN: u8 = 0b0100_0000;
 const KIND: u8 = 0b1100_0000;
 const END: u8 = 0xF3;
+/// Fewer records than this do not show that they are some.
+const FEWEST_SOUND: usize = 8;
+/// Bytes that files are filled up with: none, end of text, blank. None of them has a record's two bits.
+const FILLERS: [u8; 3] = [0x00, 0x1A, 0x20];
 /// The one byte that some files add after the end record.
 const AFTER_END: u8 = 0x1A;
 
@@ -46,18 +50,40 @@ pub fn write(stitches: &Stitches, name: &str) -> Result<Vec<u8>, WireError> {
 /// What a .dst file holds.
 ///
 /// # Errors
-/// [`WireError::TooShort`] if the header is cut off, [`WireError::NoHeader`] if it is none, [`WireError::Sequins`]
-/// if the design drops sequins, [`WireError::TooManyToRead`] if it has more stitches and moves than are read.
+/// [`WireError::TooShort`] if the header is cut off, [`WireError::NoHeader`] if it is none and the records behind it are
+/// not sound either, [`WireError::Sequins`] if the design drops sequins, [`WireError::TooManyToRead`] if it has more
+/// stitches and moves than are read.
 pub fn read(bytes: &[u8]) -> Result<Reading, WireError> {
     let (head, body) =
         bytes.split_at_checked(HEADER_BYTES).ok_or(WireError::TooShort { length: bytes.len() })?;
-    let (name, given) = header::read(head)?;
+    let known = header::read(head);
+    if known.is_err() && !is_sound(body) {
+        return Err(WireError::NoHeader);
+    }
     let (records, mut findings) = read_records(body)?;
-    findings.extend(given.disagreements(&Figures::of(&records)));
-    let (stitches, odd) = gather(&records)?;
+    let (name, header) = match known {
+        Ok((name, given)) => {
+            findings.extend(given.disagreements(&Figures::of(&records)));
+            (name, Some(given))
+        }
+        Err(_) => {
+            let odd = "the header is none of a .dst file; the stitches behind it are sound and are read";
+            findings.insert(0, odd.to_owned());
+            (None, None)
+        }
+    };
+    let Gathered { stitches, breaks, findings: odd } = gather(&records)?;
     findings.extend(odd);
     let colour_changes = records.iter().filter(|r| r.kind == Kind::Stop).count();
-    Ok(Reading { stitches, name, colour_changes, header: Some(given), findings })
+    Ok(Reading { stitches, breaks, name, colour_changes, header, findings })
+}
+
+/// True if bytes are records beyond doubt: the two bits that every record has set are set in nearly all of them, where text
+/// and chance have them in one of four.
+fn is_sound(body: &[u8]) -> bool {
+    let records = body.chunks_exact(RECORD_BYTES).take_while(|r| r[2] & END != END);
+    let (all, set) = records.fold((0, 0), |(all, set), r| (all + 1, set + usize::from(r[2] & SET == SET)));
+    all >= FEWEST_SOUND && set * 20 >= all * 19
 }
 
 /// The three bytes of a record; moves are at most [`LONGEST`] either way, and trims are jumps.
@@ -106,6 +132,11 @@ pub fn decode(bytes: [u8; RECORD_BYTES]) -> Option<Record> {
 fn read_records(body: &[u8]) -> Result<(Vec<Record>, Vec<String>), WireError> {
     let mut records = Vec::new();
     let mut findings = Vec::new();
+    let filled = body.len() - padding(body);
+    let (body, filling) = body.split_at(filled);
+    if !filling.is_empty() {
+        findings.push(format!("{} bytes fill up the end of the file; left out", filling.len()));
+    }
     let (mut unset, mut both_ways, mut end) = (0_usize, 0_usize, None);
     for (i, bytes) in body.chunks_exact(RECORD_BYTES).enumerate() {
         let bytes = [bytes[0], bytes[1], bytes[2]];
@@ -139,6 +170,13 @@ fn read_records(body: &[u8]) -> Result<(Vec<Record>, Vec<String>), WireError> {
         format!("{count} of {} records {what}; the file may be damaged", records.len())
     }));
     Ok((records, findings))
+}
+
+/// How many bytes at the end fill up the file: two records and more of one of the bytes that are used for that.
+fn padding(body: &[u8]) -> usize {
+    let Some(last) = body.last().filter(|b| FILLERS.contains(b)) else { return 0 };
+    let row = body.iter().rev().take_while(|b| *b == last).count();
+    if row < 2 * RECORD_BYTES { 0 } else { row }
 }
 
 fn goes_both_ways(bytes: [u8; RECORD_BYTES]) -> bool {

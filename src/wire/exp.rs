@@ -1,6 +1,6 @@
 #![doc = include_str!("exp.md")]
 
-use super::record::{Kind, Record, gather, plan};
+use super::record::{Gathered, Kind, Record, gather, plan};
 use super::{Reading, WireError};
 use crate::stitches::Stitches;
 
@@ -12,6 +12,12 @@ const STOP: u8 = 0x01;
 const JUMP: u8 = 0x04;
 const JUMP_OR_STITCH: u8 = 0x02;
 const END_OR_TRIM: u8 = 0x80;
+/// Bytes that files are filled up with: none, end of text, blank.
+const FILLERS: [u8; 3] = [0x00, 0x1A, 0x20];
+/// A row this long at the end fills up the file: as stitches it would be eight in one place, or eight alike.
+const FILLED_UP: usize = 16;
+/// Of such a row the first bytes may belong to the last stitch.
+const KEPT: usize = 2;
 
 /// The bytes of an .exp file; the format holds no name.
 ///
@@ -30,11 +36,15 @@ pub fn write(stitches: &Stitches) -> Result<Vec<u8>, WireError> {
 /// # Errors
 /// [`WireError::TooManyToRead`]; any other bytes are moves, and what is odd about them is in the findings.
 pub fn read(bytes: &[u8]) -> Result<Reading, WireError> {
-    let (records, mut findings) = read_records(bytes);
-    let (stitches, odd) = gather(&records)?;
+    let body = &bytes[..bytes.len() - padding(bytes)];
+    let (records, mut findings) = read_records(body);
+    if body.len() < bytes.len() {
+        findings.push(format!("{} bytes fill up the end of the file; left out", bytes.len() - body.len()));
+    }
+    let Gathered { stitches, breaks, findings: odd } = gather(&records)?;
     findings.extend(odd);
     let colour_changes = records.iter().filter(|r| r.kind == Kind::Stop).count();
-    Ok(Reading { stitches, name: None, colour_changes, header: None, findings })
+    Ok(Reading { stitches, breaks, name: None, colour_changes, header: None, findings })
 }
 
 /// The bytes of a record; moves are at most [`LONGEST`] either way, and trims are jumps.
@@ -46,6 +56,13 @@ fn encode(record: Record) -> Vec<u8> {
         Kind::Jump | Kind::Trim => vec![ESCAPE, JUMP, dx, dy],
         Kind::Stop => vec![ESCAPE, STOP, dx, dy],
     }
+}
+
+/// How many bytes at the end fill up the file: a long row of one of the bytes that are used for that, an even count of them.
+fn padding(bytes: &[u8]) -> usize {
+    let Some(last) = bytes.last().filter(|b| FILLERS.contains(b)) else { return 0 };
+    let row = bytes.iter().rev().take_while(|b| *b == last).count();
+    if row < FILLED_UP { 0 } else { (row - KEPT) / 2 * 2 }
 }
 
 fn read_records(bytes: &[u8]) -> (Vec<Record>, Vec<String>) {

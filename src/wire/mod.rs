@@ -23,6 +23,8 @@ pub const MOST_RECORDS: usize = 300_000;
 pub struct Reading {
     /// The stitches, mm from the file's origin.
     pub stitches: Stitches,
+    /// What lies between each run of the stitches and the next.
+    pub breaks: Vec<record::Break>,
     /// The name inside the file, if there is one.
     pub name: Option<String>,
     /// How often the machine stops for another thread.
@@ -73,16 +75,49 @@ impl Format {
         }
     }
 
-    /// What a file in this format holds.
+    /// What a file in this format holds; a file with the other format's header is read by its header.
     ///
     /// # Errors
-    /// As [`dst::read`] and [`exp::read`].
+    /// As [`dst::read`] and [`exp::read`], and [`WireError::Text`] for text.
     pub fn read(self, bytes: &[u8]) -> Result<Reading, WireError> {
+        if is_text(bytes) {
+            return Err(WireError::Text);
+        }
         match self {
             Format::Dst => dst::read(bytes),
+            Format::Exp if bytes.starts_with(b"LA:") && bytes.len() >= dst::HEADER_BYTES => {
+                let mut reading = dst::read(bytes)?;
+                reading
+                    .findings
+                    .insert(0, "by its header the file is a .dst file, and is read as one".to_owned());
+                Ok(reading)
+            }
             Format::Exp => exp::read(bytes),
         }
     }
+}
+
+impl Reading {
+    /// How often a machine trims the thread between two runs.
+    #[must_use]
+    pub fn trims(&self) -> usize {
+        self.breaks.iter().filter(|b| b.trims()).count()
+    }
+
+    /// How often it moves on to another run without sewing; a stop alone is no such move.
+    #[must_use]
+    pub fn jumps(&self) -> usize {
+        self.breaks.iter().filter(|b| b.moves > 0 || b.cut).count()
+    }
+}
+
+/// Fewer bytes than this are not told from text.
+const SHORTEST_TEXT: usize = 8;
+
+/// True if bytes are words: no design moves up and to the right only, and hardly a millimetre less than three each time.
+fn is_text(bytes: &[u8]) -> bool {
+    let plain = |text: &str| text.chars().all(|c| !c.is_control() || matches!(c, '\t' | '\n' | '\r'));
+    bytes.len() >= SHORTEST_TEXT && std::str::from_utf8(bytes).is_ok_and(plain)
 }
 
 /// Why stitches cannot be written, or bytes not read.
@@ -126,6 +161,9 @@ pub enum WireError {
         /** How many bytes there are. */
         length: usize,
     },
+    /// Words.
+    #[error("the file is text, not stitches; check that it is the right file")]
+    Text,
     /// The header is not one.
     #[error(
         "the file does not begin like a .dst file: none of LA:, ST:, CO:, +X: is in its first {} bytes; check that it is one",

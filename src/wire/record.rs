@@ -59,31 +59,77 @@ pub fn plan(stitches: &Stitches, longest: i64) -> Vec<Record> {
     records
 }
 
-/// The stitches of `records`, from 0,0, with what was odd about them.
+/// What lies between two runs.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Break {
+    /// Moves without sewing, in records.
+    pub moves: usize,
+    /// A record cuts the thread.
+    pub cut: bool,
+    /// Stops for another thread.
+    pub stops: usize,
+}
+
+impl Break {
+    /// True if a machine trims the thread there: told to, or by a row of [`TRIM_MOVES`] moves and more.
+    #[must_use]
+    pub fn trims(&self) -> bool {
+        self.cut || i64::try_from(self.moves).is_ok_and(|moves| moves >= TRIM_MOVES)
+    }
+
+    fn add(&mut self, kind: Kind) {
+        match kind {
+            Kind::Stitch => {}
+            Kind::Jump => self.moves += 1,
+            Kind::Trim => self.cut = true,
+            Kind::Stop => self.stops += 1,
+        }
+    }
+}
+
+/// What records sew.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Gathered {
+    /// The stitches, from 0,0.
+    pub stitches: Stitches,
+    /// What lies between each of its runs and the next.
+    pub breaks: Vec<Break>,
+    /// What was odd about them.
+    pub findings: Vec<String>,
+}
+
+/// What `records` sew, with what was odd about them.
 ///
 /// A run begins where the machine stands when it takes its first stitch; a first stitch that goes nowhere is that
 /// beginning. Anything but a stitch ends the run.
 ///
 /// # Errors
 /// [`WireError::TooManyToRead`] if there are more than [`MOST_RECORDS`].
-pub fn gather(records: &[Record]) -> Result<(Stitches, Vec<String>), WireError> {
+pub fn gather(records: &[Record]) -> Result<Gathered, WireError> {
     if records.len() > MOST_RECORDS {
         return Err(WireError::TooManyToRead { records: records.len() });
     }
     let (mut x, mut y) = (0_i64, 0_i64);
-    let mut pieces: Vec<Run> = Vec::new();
+    let (mut pieces, mut breaks) = (Vec::new(), Vec::new());
     let mut open: Vec<Point> = Vec::new();
-    let (mut moved, mut bare) = (false, 0_usize);
+    let (mut moved, mut bare, mut now) = (false, 0_usize, Break::default());
     for record in records {
         let from = Point::new(millimetres(x), millimetres(y));
         (x, y) = (x + record.dx, y + record.dy);
         let stays = record.dx == 0 && record.dy == 0;
         if record.kind != Kind::Stitch {
-            pieces.push(Run::from_points(std::mem::take(&mut open)));
+            if !open.is_empty() {
+                pieces.push(Run::from_points(std::mem::take(&mut open)));
+                now = Break::default();
+            }
+            now.add(record.kind);
             moved |= !stays;
             continue;
         }
         if open.is_empty() {
+            if !pieces.is_empty() {
+                breaks.push(now);
+            }
             open.push(from);
             bare += usize::from(moved && !stays);
             moved = false;
@@ -99,7 +145,7 @@ pub fn gather(records: &[Record]) -> Result<(Stitches, Vec<String>), WireError> 
         1 => vec!["1 run has no stitch where its jump ends; it is taken to begin there".to_owned()],
         n => vec![format!("{n} runs have no stitch where their jump ends; they are taken to begin there")],
     };
-    Ok((Stitches::new(pieces), findings))
+    Ok(Gathered { stitches: Stitches::new(pieces), breaks, findings })
 }
 
 fn in_cells(p: Point) -> (i64, i64) {
@@ -182,19 +228,34 @@ mod tests {
             &[(0.3, 0.2)],
             &[(0.0, 0.2), (0.0, 0.2), (0.5, -0.2)],
         ]);
-        let (back, findings) = gather(&plan(&stitches, 121)).unwrap();
+        let Gathered { stitches: back, breaks, findings } = gather(&plan(&stitches, 121)).unwrap();
         assert_eq!(back, stitches);
         assert_eq!(back.pieces[0].tie_in, 4);
-        assert!(findings.is_empty(), "{findings:?}");
+        assert_eq!(breaks, [Break { moves: 3, cut: false, stops: 0 }; 2]);
+        assert!(findings.is_empty() && breaks.iter().all(Break::trims), "{findings:?}");
     }
 
     #[test]
     fn a_run_without_a_stitch_where_its_jump_ends_is_said_so() {
         let jump = Record { kind: Kind::Jump, dx: 50, dy: 0 };
         let stitch = Record { kind: Kind::Stitch, dx: 20, dy: 0 };
-        let (stitches, findings) = gather(&[jump, stitch, jump, jump]).unwrap();
-        assert_eq!(stitches.pieces[0].points, vec![Point::new(5.0, 0.0), Point::new(7.0, 0.0)]);
-        assert_eq!(stitches.pieces.len(), 1);
-        assert_eq!(findings.len(), 1);
+        let got = gather(&[jump, stitch, jump, jump]).unwrap();
+        assert_eq!(got.stitches.pieces[0].points, vec![Point::new(5.0, 0.0), Point::new(7.0, 0.0)]);
+        assert_eq!((got.stitches.pieces.len(), got.breaks.len(), got.findings.len()), (1, 0, 1));
+    }
+
+    #[test]
+    fn a_trim_is_told_from_a_move_and_a_stop() {
+        let record = |kind| Record { kind, dx: 0, dy: 0 };
+        let stitch = Record { kind: Kind::Stitch, dx: 20, dy: 0 };
+        let between = |kinds: &[Kind]| {
+            let all: Vec<Record> = kinds.iter().map(|k| record(*k)).collect();
+            let got = gather(&[&[stitch][..], &all, &[stitch]].concat()).unwrap();
+            (got.breaks.len(), got.breaks[0].trims(), got.breaks[0].stops)
+        };
+        assert_eq!(between(&[Kind::Jump]), (1, false, 0));
+        assert_eq!(between(&[Kind::Jump, Kind::Jump, Kind::Jump]), (1, true, 0));
+        assert_eq!(between(&[Kind::Trim]), (1, true, 0));
+        assert_eq!(between(&[Kind::Stop, Kind::Jump, Kind::Stop]), (1, false, 2));
     }
 }

@@ -47,7 +47,7 @@ fn a_machine_file_is_drawn(bencher: Bencher, count: usize) {
         let stitches = Format::Exp.read(&bytes).ok()?.stitches;
         let sandwich = Sandwich::default();
         let survey = survey(&stitches, None, &sandwich).ok()?;
-        let verdict = verdict::judge(&stitches, &survey, Units::Inches).ok()?;
+        let verdict = verdict::judge(&stitches, &survey, verdict::Moves::default(), Units::Inches).ok()?;
         let sewn = Sewn {
             title: "random",
             motif: String::new(),

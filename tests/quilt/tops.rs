@@ -17,7 +17,8 @@ fn read(rest: &str, svg: &str) -> Result<Quilt, String> {
     let motifs = library::read_all(&[]).unwrap();
     let drawing =
         |name: &str| if svg.is_empty() { Err(format!("{name}: not found")) } else { Ok(svg.to_owned()) };
-    let sources = Sources { motifs: &motifs, formats: &["dst"], drawing: &drawing };
+    let design = |_: &str| Err("there is none".to_owned());
+    let sources = Sources { motifs: &motifs, formats: &["dst"], drawing: &drawing, design: &design };
     file::read_with(&format!("{head}{rest}"), &sources)
         .map_err(|problems| problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))
 }

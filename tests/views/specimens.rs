@@ -208,6 +208,7 @@ fn picture(motif: &str, size: &str, outline: Vec<BezPath>, margin: f64, runs: Ve
         inside,
         runs,
         joins: Vec::new(),
+        marks: Vec::new(),
         centre: Point::ZERO,
         turned: false,
         lie: "Hoop the quilt so that the top of the block is at the top.".into(),

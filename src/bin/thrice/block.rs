@@ -17,10 +17,8 @@ use thrice::drawing::repeated::Repeated;
 use thrice::drawing::settings::{Kind, Settings, resolve};
 use thrice::route::start::Start;
 use thrice::stitches::{STEP_MM, STEP_RANGE_MM, SewError, SewOptions};
-use thrice::survey::estimate::{self, Pace};
-use thrice::survey::hoop::Hoop;
+use thrice::survey::SurveyError;
 use thrice::survey::lie;
-use thrice::survey::{Sandwich, SurveyError, batting, loft};
 use thrice::tailor::{Design, Order, Piece, PieceError};
 use thrice::top::file::MARGIN_MM;
 use thrice::wire::Format;
@@ -30,6 +28,7 @@ use super::look_args::LookArgs;
 use super::motifs;
 use super::output::{File, write_set};
 use super::reading;
+use super::sandwich_args::SandwichArgs;
 use super::shape_args::ShapeArgs;
 use super::words::{length, say, tell_first, typed};
 
@@ -89,24 +88,8 @@ pub struct Sewing {
     /// Target stitch length
     #[arg(long, value_name = "LENGTH", default_value = "2.5mm", allow_hyphen_values = true, value_parser = length)]
     stitch: f64,
-    /// Sewing field of the hoop, such as 200x200mm; a design that does not fit is refused
-    #[arg(long, value_name = "FIELD")]
-    hoop: Option<String>,
-    /// Batting, for the widest gap it allows; the figure on its label is better, with --gap
-    #[arg(long, value_name = "NAME", conflicts_with = "gap")]
-    batting: Option<String>,
-    /// Widest gap that the batting's label allows
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = length)]
-    gap: Option<f64>,
-    /// Thickness of the three layers, sewn down
-    #[arg(long, value_name = "LENGTH", default_value = "1.5mm", allow_hyphen_values = true, value_parser = length)]
-    thickness: f64,
-    /// Stitches a minute
-    #[arg(long, value_name = "COUNT", default_value_t = estimate::DEFAULT_SPEED)]
-    speed: f64,
-    /// Thread on a bobbin
-    #[arg(long, value_name = "METRES", default_value = "100m", allow_hyphen_values = true)]
-    bobbin: String,
+    #[command(flatten)]
+    pub held: SandwichArgs,
     /// Let the line follow the seam as a shortcut
     #[arg(long, value_enum, default_value = "edge")]
     travel: Travel,
@@ -127,16 +110,6 @@ impl Sewing {
         self.margin
     }
 
-    /// The batting that was named.
-    pub fn batting(&self) -> Option<&str> {
-        self.batting.as_deref()
-    }
-
-    /// True if the label's figure was given.
-    pub fn has_gap(&self) -> bool {
-        self.gap.is_some()
-    }
-
     /// The seed that was asked for.
     pub fn seed(&self) -> Option<u32> {
         self.seed
@@ -145,11 +118,6 @@ impl Sewing {
     /// True if the line may travel along the inner outline.
     pub fn travels(&self) -> bool {
         matches!(self.travel, Travel::Edge)
-    }
-
-    /// How high the batting lifts the cloth in pictures, mm.
-    pub fn loft_mm(&self) -> f64 {
-        loft::loft_mm(self.batting.as_deref(), self.thickness)
     }
 }
 
@@ -178,21 +146,45 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     tell_first(args.shape.units());
     let (order, inputs) = order(args)?;
     let name = order.name.clone();
-    let looks = args.looks.looks(args.sewing.loft_mm());
+    let looks = args.looks.looks(args.sewing.held.loft_mm());
     let (piece, made) = thrice::make(order, &once(&args.formats), &looks).map_err(told)?;
-    let files: Vec<File> =
-        made.into_iter().map(|f| File { name: format!("{name}{}", f.ending), bytes: f.bytes }).collect();
-    let replaced = files.iter().any(|file| holds_another(&args.out.join(&file.name), &file.bytes));
-    let written = write_set(&args.out, &files, &|| before(&args.out, &name), &inputs)?;
+    let files = written(&args.out, &name, made, &inputs)?;
     if args.json {
         return say(&format!("{}\n", serde_json::to_string_pretty(&piece.report())?));
     }
-    let mut text = summary(&piece);
-    if replaced {
-        text += &format!("  note: another design called {name} was there, and is replaced\n");
+    say(&(summary(&piece) + &files.words()))
+}
+
+/// The files of a design that were written.
+pub struct Written {
+    paths: Vec<PathBuf>,
+    /// The design's name, if another one of that name is replaced.
+    replaced: Option<String>,
+}
+
+impl Written {
+    /// What is told of them.
+    pub fn words(&self) -> String {
+        let mut text = self.replaced.as_ref().map_or_else(String::new, |name| {
+            format!("  note: another design called {name} was there, and is replaced\n")
+        });
+        text.extend(self.paths.iter().map(|path| format!("wrote {}\n", path.display())));
+        text
     }
-    text.extend(written.iter().map(|path| format!("wrote {}\n", path.display())));
-    say(&text)
+}
+
+/// Writes all files of a design into a folder.
+pub fn written(
+    folder: &Path,
+    name: &str,
+    made: Vec<thrice::Made>,
+    inputs: &[PathBuf],
+) -> anyhow::Result<Written> {
+    let files: Vec<File> =
+        made.into_iter().map(|f| File { name: format!("{name}{}", f.ending), bytes: f.bytes }).collect();
+    let replaced = files.iter().any(|file| holds_another(&folder.join(&file.name), &file.bytes));
+    let paths = write_set(folder, &files, &|| before(folder, name), inputs)?;
+    Ok(Written { paths, replaced: replaced.then(|| name.to_owned()) })
 }
 
 /// True if a machine file is there already and holds other stitches.
@@ -231,7 +223,7 @@ fn before(folder: &Path, name: &str) -> Vec<String> {
 }
 
 /// What was typed out of range is typed wrong; anything else could not be done.
-fn told(error: thrice::Error) -> anyhow::Error {
+pub fn told(error: thrice::Error) -> anyhow::Error {
     match &error {
         thrice::Error::Piece(PieceError::Survey(
             SurveyError::SpeedOutOfRange { .. }
@@ -306,7 +298,7 @@ fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
         travel: matches!(sewing.travel, Travel::Edge),
         start: sewing.start.map(start),
         sew: sew(sewing)?,
-        sandwich: sandwich(sewing)?,
+        sandwich: sewing.held.sandwich()?,
         units: tell_first(args.shape.units()),
         notes,
     };
@@ -360,19 +352,6 @@ fn background(args: &Args, name: &str) -> anyhow::Result<Background> {
     let motif = library::find(&all, name).map_err(typed)?;
     let settings = resolve(&motif.name, &motif.settings, &args.background_settings).map_err(typed)?;
     Background::new(motif, settings).map_err(typed)
-}
-
-/// What the stitches are held against.
-pub fn sandwich(sewing: &Sewing) -> anyhow::Result<Sandwich> {
-    let gap_limit_mm = match (sewing.gap, &sewing.batting) {
-        (Some(gap), _) => gap,
-        (None, Some(name)) => batting::find(name).map_err(typed)?.gap_mm,
-        (None, None) => batting::UNKNOWN.gap_mm,
-    };
-    let hoop: Option<Hoop> = sewing.hoop.as_deref().map(str::parse).transpose().map_err(typed)?;
-    let bobbin_m = estimate::read_bobbin(&sewing.bobbin).map_err(typed)?;
-    let pace = Pace { speed_per_minute: sewing.speed, thickness_mm: sewing.thickness, bobbin_m };
-    Ok(Sandwich { gap_limit_mm, hoop, pace })
 }
 
 /// How to sew.
@@ -450,7 +429,8 @@ fn along_the_edge(mm: f64, units: Units) -> String {
     if mm < SHOWN_MM { String::new() } else { format!(", {} along the edge", show_length(mm, units)) }
 }
 
-fn summary(piece: &Piece) -> String {
+/// What a piece is, in her words.
+pub fn summary(piece: &Piece) -> String {
     use std::fmt::Write;
     let (s, route) = (&piece.survey, &piece.route);
     let units = piece.order.units;

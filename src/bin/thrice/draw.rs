@@ -3,20 +3,18 @@
 use std::borrow::Cow;
 use std::path::PathBuf;
 
-use anyhow::{Context, bail};
 use kurbo::Vec2;
 use thrice::base::units::{Units, show_length, show_mm};
-use thrice::stitches::{Run, Stitches, fingerprint};
+use thrice::stitches::fingerprint;
 use thrice::survey::verdict::{Weight, judge};
 use thrice::survey::{Sandwich, Survey, loft, survey};
 use thrice::views::sewn::{Sewn, files};
 use thrice::views::template;
-use thrice::wire::Format;
 
 use super::block::plain_name;
 use super::look_args::LookArgs;
+use super::machine_file::{self, moved, place};
 use super::output::{File, write_set};
-use super::reading;
 use super::shape_args::ShapeArgs;
 use super::words::{length, say, tell_first, typed};
 
@@ -49,32 +47,24 @@ pub struct Args {
 /// Reads the file, draws it, writes what was drawn.
 pub fn run(args: &Args) -> anyhow::Result<()> {
     let units = tell_first(args.shape.units());
-    let extension = args.file.extension().unwrap_or_default().to_string_lossy();
-    let format = Format::from_extension(&extension).ok_or_else(|| {
-        typed(format!("{} is no machine file known here; name a .dst or .exp file", args.file.display()))
-    })?;
     let block = match args.shape.shape_if_given()? {
         Some(shape) => Some(thrice::block::outline(&shape, args.margin).map_err(typed)?),
         None => None,
     };
     let hoop = args.hoop.as_deref().map(str::parse).transpose().map_err(typed)?;
-    let bytes = reading::bytes(&args.file, reading::MOST_MACHINE)?;
-    let reading = format.read(&bytes).with_context(|| format!("cannot use {}", args.file.display()))?;
+    let (_, reading) = machine_file::read(&args.file)?;
     let stitches = moved(&reading.stitches, args.at.unwrap_or_default());
     let sandwich = Sandwich { hoop, ..Sandwich::default() };
-    if stitches.points().nth(1).is_none() {
-        bail!("{} holds no stitches; check that it is the right file", args.file.display());
-    }
     let looks = args.looks.looks(loft::UNKNOWN_MM);
     template::admit(stitches.bounds(), looks.paper)?;
     let survey = survey(&stitches, block.as_ref(), &sandwich)?;
-    let verdict = judge(&stitches, &survey, units)?;
+    let verdict = judge(&stitches, &survey, machine_file::moves(&reading), units)?;
     let mut warnings = reading.findings.clone();
     let not_as_it_should = verdict.findings.iter().filter(|f| f.weight > Weight::Good);
     warnings.extend(not_as_it_should.map(|f| f.sentence.clone()));
     let stem = match &args.name {
         Some(name) => plain_name(name)?,
-        None => format!("{}-drawn", args.file.file_stem().unwrap_or_default().to_string_lossy()),
+        None => format!("{}-drawn", machine_file::stem(&args.file)),
     };
     let sewn = Sewn {
         title: &stem,
@@ -84,6 +74,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         turned: false,
         survey: &survey,
         sandwich: &sandwich,
+        lines: None,
         warnings: warnings.clone(),
         units,
     };
@@ -123,22 +114,4 @@ fn measured(survey: &Survey) -> String {
 
 fn times(passes: &str) -> String {
     if passes == "1" { "once".to_owned() } else { format!("{passes} times") }
-}
-
-fn moved(stitches: &Stitches, by: Vec2) -> Stitches {
-    let run = |run: &Run| Run { points: run.points.iter().map(|p| *p + by).collect(), ..run.clone() };
-    Stitches::new(stitches.pieces.iter().map(run).collect())
-}
-
-/// Two lengths with signs, mm.
-fn place(text: &str) -> Result<Vec2, String> {
-    let signed = |text: &str| {
-        let text = text.trim();
-        let (sign, plain) = text.strip_prefix('-').map_or((1.0, text), |rest| (-1.0, rest));
-        length(plain).map(|mm| sign * mm).map_err(|e| e.to_string())
-    };
-    let (across, up) = text
-        .split_once(',')
-        .ok_or_else(|| format!("`{text}` is no place; write across and up, such as 1/2in,0in"))?;
-    Ok(Vec2::new(signed(across)?, signed(up)?))
 }

@@ -84,6 +84,8 @@ enum Also {
     Moving,
     /// The sewing sheet, to print
     SewingSheet,
+    /// The lines alone as SVG curves at true size, to change in a drawing program and bring back with --drawing
+    Lines,
 }
 
 impl PaperSize {
@@ -113,6 +115,7 @@ impl LookArgs {
             Also::Page => Extra::Page,
             Also::Moving => Extra::Moving,
             Also::SewingSheet => Extra::SewingSheet,
+            Also::Lines => Extra::Lines,
         });
         Looks {
             paper: self.paper.paper(),

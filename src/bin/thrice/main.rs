@@ -2,15 +2,20 @@
 //!
 //! Exit code 0 done, 1 could not, 2 typed wrong.
 
+mod align;
 mod block;
+mod check;
 mod default_name;
 mod draw;
 mod licences;
 mod look_args;
+mod machine_file;
 mod motifs;
 mod output;
 mod quilt;
 mod reading;
+mod refit;
+mod sandwich_args;
 mod shape_args;
 mod try_;
 mod vary;
@@ -40,6 +45,9 @@ enum Command {
     Try(Box<try_::Args>),
     Block(Box<block::Args>),
     Quilt(quilt::Args),
+    Check(Box<check::Args>),
+    Refit(Box<refit::Args>),
+    Align(Box<align::Args>),
     Draw(Box<draw::Args>),
     /// Print the licences of the program, its fonts and the crates built in
     Licences,
@@ -75,6 +83,9 @@ fn run(command: &Command) -> anyhow::Result<()> {
         Command::Try(args) => try_::run(args),
         Command::Block(args) => block::run(args),
         Command::Quilt(args) => quilt::run(args),
+        Command::Check(args) => check::run(args),
+        Command::Refit(args) => refit::run(args),
+        Command::Align(args) => align::run(args),
         Command::Draw(args) => draw::run(args),
         Command::Licences => licences::run(),
         Command::Completions { shell } => {

@@ -5,9 +5,11 @@ use std::time::{Duration, Instant};
 
 use anyhow::bail;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use kurbo::BezPath;
 use thrice::base::form::Problem;
-use thrice::base::units::show_length;
+use thrice::base::units::{Units, show_length};
 use thrice::drawing::family::{self, Family};
+use thrice::tailor::refit;
 use thrice::top::file::{self, Quilt, Sources, path_safe};
 use thrice::top::plan::{Plan, plan};
 use thrice::top::{Work, work};
@@ -15,6 +17,7 @@ use thrice::wire::Format;
 
 use super::block::{bobbins, format, once};
 use super::look_args::PaperSize;
+use super::machine_file;
 use super::motifs;
 use super::output::{File, write_new, write_set};
 use super::reading;
@@ -184,11 +187,18 @@ fn read(args: &Args) -> anyhow::Result<Quilt> {
     let drawing = |file: &str| {
         reading::text(&folder.join(file), reading::MOST_DRAWING).map_err(|error| format!("{error:#}"))
     };
-    let sources = Sources { motifs: &motifs, formats: &known, drawing: &drawing };
+    let design = |file: &str| design(&folder.join(file)).map_err(|error| format!("{error:#}"));
+    let sources = Sources { motifs: &motifs, formats: &known, drawing: &drawing, design: &design };
     file::read_with(&text, &sources).map_err(|problems| {
         let lines: Vec<String> = problems.iter().map(Problem::to_string).collect();
         typed(format!("{name} cannot be used\n  {}", lines.join("\n  ").replace("; ", ": ")))
     })
+}
+
+/// The lines of a machine file of her own.
+fn design(path: &Path) -> anyhow::Result<Vec<BezPath>> {
+    let (_, reading) = machine_file::read(path)?;
+    Ok(refit::lines(&reading.stitches, Units::Inches)?.paths)
 }
 
 fn formats(args: &Args, quilt: &Quilt) -> anyhow::Result<Vec<Format>> {

@@ -13,7 +13,7 @@ use thrice::views::trial::make::{self, Trial, Wish};
 use thrice::views::trial::{self, Cell, Heading};
 use thrice::views::{pdf, png, svg};
 
-use super::block::{Sewing, plain_name, sandwich, sew};
+use super::block::{Sewing, plain_name, sew};
 use super::look_args::{PaperSize, StuffArgs};
 use super::motifs;
 use super::output::{File, write_set};
@@ -97,14 +97,14 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let shape = args.shape.shape()?;
     let block = thrice::block::outline(&shape, args.sewing.margin()).map_err(typed)?;
     let wishes = wishes(args, &block)?;
-    let sandwich = sandwich(&args.sewing)?;
+    let sandwich = args.sewing.held.sandwich()?;
     let base = Trial {
         block,
         sew: sew(&args.sewing)?,
         sandwich,
         travel: args.sewing.travels(),
         units: tell_first(args.shape.units()),
-        stuff: args.stuff.stuff(args.sewing.loft_mm()),
+        stuff: args.stuff.stuff(args.sewing.held.loft_mm()),
     };
     let mut cells: Vec<Cell> = make::all(&base, &wishes);
     if let Some(sort) = args.sort {
@@ -186,7 +186,7 @@ fn heading(args: &Args, base: &Trial, cells: &[Cell]) -> Heading {
     let units = tell_first(args.shape.units());
     let made = cells.iter().filter(|c| c.made.is_ok()).count();
     let limit = base.sandwich.gap_limit_mm;
-    let batting = match (args.sewing.batting(), args.sewing.has_gap()) {
+    let batting = match (args.sewing.held.batting(), args.sewing.held.has_gap()) {
         (Some(name), _) => batting::find(name).map_or(name, |b| b.name).to_owned(),
         (None, true) => "your batting".into(),
         (None, false) => "unknown batting".into(),

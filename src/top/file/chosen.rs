@@ -94,6 +94,28 @@ pub fn own(
     }
 }
 
+/// Takes `design = "wreath.dst"` in place of a motif: a machine file, sewn anew to the piece.
+pub fn elsewhere(table: &mut Form<'_>, sources: &Sources<'_>, problems: &mut Problems<'_>) -> Option<Chosen> {
+    let (file, at) = table.text_at("design", problems)?;
+    match (sources.design)(&file) {
+        Ok(lines) => {
+            let name = file.rsplit(['/', '\\']).next().unwrap_or(&file);
+            let name = name.rsplit_once('.').map_or(name, |(stem, _)| stem);
+            Some(Chosen {
+                motif: Motif::of_design(name, lines),
+                settings: Settings::default(),
+                pinned: true,
+                background: None,
+                dress: Dress::default(),
+            })
+        }
+        Err(why) => {
+            problems.add(at, format!("design: {why}"));
+            None
+        }
+    }
+}
+
 /// What fills the places that the motif leaves open.
 pub fn background(
     table: &mut Form<'_>,

@@ -20,6 +20,8 @@ pub mod pieces;
 mod sewing;
 pub mod top;
 
+use kurbo::BezPath;
+
 use super::place::Place;
 use super::setting;
 use crate::base::colour::Colour;
@@ -211,6 +213,8 @@ pub struct Sources<'a> {
     pub formats: &'a [&'a str],
     /// The text of a drawing that it names, or why there is none.
     pub drawing: &'a dyn Fn(&str) -> Result<String, String>,
+    /// The lines of a machine file that it names, or why there are none.
+    pub design: &'a dyn Fn(&str) -> Result<Vec<BezPath>, String>,
 }
 
 const KEYS: [&str; 9] = [
@@ -232,7 +236,8 @@ const KEYS: [&str; 9] = [
 /// Every mistake in the text, with its line and what is allowed.
 pub fn read(text: &str, motifs: &[Motif], formats: &[&str]) -> Result<Quilt, Vec<Problem>> {
     let drawing = |name: &str| Err(format!("{name} cannot be read here"));
-    read_with(text, &Sources { motifs, formats, drawing: &drawing })
+    let design = |name: &str| Err(format!("{name} cannot be read here"));
+    read_with(text, &Sources { motifs, formats, drawing: &drawing, design: &design })
 }
 
 /// Reads a quilt file.

@@ -1,6 +1,6 @@
 //! `[[piece]]` of a quilt file: which motif goes where, how it is turned, and how far it keeps from the seams.
 
-use super::chosen::{MOTIF, background, chosen, own};
+use super::chosen::{MOTIF, background, chosen, elsewhere, own};
 use super::sewing::{dress, length_in};
 use super::top::{Set, Top};
 use super::{Chosen, Fill, Mirror, Odd, Sources, Turn};
@@ -10,13 +10,14 @@ use crate::drawing::settings::Kind;
 use crate::top::place::Place;
 use crate::top::setting::Spot;
 
-const KEYS: [&str; 15] = [
+const KEYS: [&str; 16] = [
     "where",
     "at",
     "motif",
     "drawing",
     "repeat",
     "mirrored",
+    "design",
     "settings",
     "turn",
     "mirror",
@@ -178,12 +179,17 @@ fn what(
     problems: &mut Problems<'_>,
 ) -> Option<super::Chosen> {
     let offset = table.offset();
-    let mut chosen = if table.has("drawing") {
+    let (drawn, sewn) = (table.has("drawing"), table.has("design"));
+    let mut chosen = if drawn || sewn {
         if table.has("motif") || table.has("settings") {
-            problems.add(offset, "a piece has a motif or a drawing; leave one of them out");
+            problems.add(offset, "a piece has a motif, a drawing or a design; leave the others out");
             let _ = chosen(table, MOTIF, sources, None, problems);
         }
-        own(table, sources, false, problems)
+        if drawn && sewn {
+            problems.add(offset, "a piece has a drawing or a design; leave one of them out");
+            let _ = elsewhere(table, sources, problems);
+        }
+        if drawn { own(table, sources, false, problems) } else { elsewhere(table, sources, problems) }
     } else {
         chosen(table, MOTIF, sources, place.and_then(|p| suit(p, at, ground)), problems)
     };

@@ -20,6 +20,8 @@ const BEYOND_MM: f64 = 14.0;
 const JOIN_MM: f64 = 1.8;
 /// Half the length of the cross's heavy arms, mm.
 const ARM_MM: f64 = 9.0;
+/// Half the length of the cross at a place that was measured, mm.
+const MARK_MM: f64 = 3.0;
 const SMALL: Style = Style { size: 2.3, weight: Weight::Bold, ink: look::INK, leading: 1.3 };
 
 /// The pen of the block's edge, which is also where the template is cut out.
@@ -76,6 +78,7 @@ pub fn draw(picture: &Picture, design: BezPath) -> Vec<Item> {
         items.push(sheet::line(together(&picture.outline), edge_pen()));
     }
     items.extend(picture.joins.iter().map(|p| sheet::line(sheet::circle(*p, JOIN_MM), join_pen())));
+    items.extend(picture.marks.iter().flat_map(|(at, name)| measured(*at, name)));
     items.extend(name_along_edge(picture));
     items.extend(block_top(picture));
     items.append(&mut start(picture));
@@ -83,6 +86,25 @@ pub fn draw(picture: &Picture, design: BezPath) -> Vec<Item> {
     let smaller = picture.bounds().width().min(picture.bounds().height());
     items.append(&mut cross(picture.centre, (smaller / 8.0).clamp(3.0, ARM_MM)));
     items
+}
+
+/// A place that was measured in the hoop: a ring with a cross in it, and its name.
+fn measured(at: Point, name: &str) -> Vec<Item> {
+    let (across, up) = (Vec2::new(MARK_MM, 0.0), Vec2::new(0.0, MARK_MM));
+    let mut items = vec![
+        sheet::line(sheet::circle(at, MARK_MM * 0.7), mark_pen()),
+        sheet::straight(at - across, at + across, mark_pen()),
+        sheet::straight(at - up, at + up, mark_pen()),
+    ];
+    let style = Style { ink: look::START, ..SMALL };
+    items.append(&mut on_clear_ground(name, at + Vec2::new(MARK_MM, -MARK_MM - style.size), style));
+    items
+}
+
+/// The pen of places that were measured in the hoop.
+#[must_use]
+pub fn mark_pen() -> Pen {
+    Pen::flat(0.3, look::START)
 }
 
 /// The ends of the cross's long lines: left, right, bottom, top.

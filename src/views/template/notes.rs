@@ -2,7 +2,11 @@
 
 use kurbo::{Point, Rect, Vec2};
 
-use crate::base::units::show_length;
+use crate::base::curve::flatten;
+use crate::base::tolerance::{FLATTEN_MM, GRID_MM};
+use crate::base::units::{show_at_most, show_length};
+use crate::survey::crooked::{self, Leeway};
+use crate::survey::hoop::Hoop;
 use crate::views::column::{Column, words};
 use crate::views::letters;
 use crate::views::look::{self, Style};
@@ -13,6 +17,10 @@ use crate::views::template::marks;
 const NOTE: Style = Style { size: 2.35, weight: Weight::Regular, ink: look::INK, leading: 1.28 };
 const HEADING: Style = Style { size: 2.6, weight: Weight::Bold, ink: look::INK, leading: 1.55 };
 const GUTTER_MM: f64 = 6.0;
+/// The sketch of the trace box is so high, mm.
+const SKETCH_MM: f64 = 13.0;
+/// No hooping is off by more.
+const ANY_TURN_DEG: f64 = 45.0;
 
 /// The notes in three columns, from y = 0 downwards; the column's `y` tells how far. `scale` makes letters smaller.
 #[must_use]
@@ -22,6 +30,7 @@ pub fn draw(picture: &Picture, cautions: &[&str], width: f64, scale: f64) -> Col
     key(&mut first, picture, scale);
     let mut second = Column::new(each + GUTTER_MM, 0.0, each);
     trace(&mut second, picture, scale);
+    crooked(&mut second, picture, scale);
     let mut third = Column::new(2.0 * (each + GUTTER_MM), 0.0, each);
     third.text("Before you sew", HEADING.times(scale), 1);
     for caution in cautions {
@@ -58,6 +67,9 @@ fn key(column: &mut Column, picture: &Picture, scale: f64) {
     if !picture.joins.is_empty() {
         rows.push((Some(marks::join_pen()), "rings: needle holes shared with the hoopings beside this one"));
     }
+    if !picture.marks.is_empty() {
+        rows.push((Some(marks::mark_pen()), "your marks, where they were measured in the hoop"));
+    }
     rows.push((None, "first hole"));
     for (pen, meaning) in rows {
         let top = column.y;
@@ -87,8 +99,8 @@ fn trace(column: &mut Column, picture: &Picture, scale: f64) {
         return;
     }
     column.gap(1.2);
-    let outer = Rect::new(column.x, column.y - 17.0, column.x + column.width, column.y);
-    let inner = outer.inset((-outer.width() * 0.335, -4.6));
+    let outer = Rect::new(column.x, column.y - SKETCH_MM, column.x + column.width, column.y);
+    let inner = outer.inset((-outer.width() * 0.335, -3.7));
     column.items.push(sheet::line(sheet::rectangle(outer), Pen::flat(0.3, look::INK)));
     column.items.push(sheet::line(sheet::rectangle(inner), marks::trace_pen()));
     let sides = [
@@ -114,6 +126,40 @@ fn trace(column: &mut Column, picture: &Picture, scale: f64) {
         let both = [across, up].into_iter().flatten().collect::<Vec<_>>().join(" and ");
         column.text(&format!("The cross lies {both} the block’s centre (×)."), note, 3);
     }
+}
+
+/// How far the hooping may be off: left as it is, and put right by turning the design.
+fn crooked(column: &mut Column, picture: &Picture, scale: f64) {
+    if let Some(sentence) = too_crooked(picture) {
+        column.gap(0.8 * scale);
+        column.text(&sentence, NOTE.times(scale), 4);
+    }
+}
+
+/// How crooked is too crooked, in a sentence: the largest turn and shift that are no harm, each by itself.
+#[must_use]
+pub fn too_crooked(picture: &Picture) -> Option<String> {
+    let points: Vec<Point> = picture.runs.iter().flatten().copied().collect();
+    if points.is_empty() {
+        return None;
+    }
+    let shown = |leeway: Leeway| {
+        let turn = (leeway.turn_deg * 10.0).floor() / 10.0;
+        let turn = if turn >= ANY_TURN_DEG { String::new() } else { format!("{turn:.1}° or ") };
+        format!("beyond {turn}{}", show_at_most(leeway.shift_mm, picture.units))
+    };
+    let flat = picture.outline.first().and_then(|outer| flatten(outer, FLATTEN_MM).into_iter().next());
+    let as_hooped = flat.map(|flat| {
+        let leeway = crooked::within(&points, picture.centre, &flat.points[..flat.points.len() - 1]);
+        let none = leeway.shift_mm < GRID_MM;
+        format!("as hooped {}", if none { "at once: it reaches the seams".to_owned() } else { shown(leeway) })
+    });
+    let put_right = picture.field.map(|(width_mm, height_mm)| {
+        let hoop = Hoop { width_mm, height_mm, in_inches: false };
+        format!("with the design turned {}", shown(crooked::in_hoop(&points, picture.centre, hoop)))
+    });
+    let both: Vec<String> = [as_hooped, put_right].into_iter().flatten().collect();
+    (!both.is_empty()).then(|| format!("Too crooked: {}.", both.join("; ")))
 }
 
 fn side(mm: f64, more: &str, less: &str, show: &impl Fn(f64) -> String) -> Option<String> {

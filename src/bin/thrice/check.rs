@@ -1,0 +1,221 @@
+//! `thrice check`: what a machine file of any origin is, and whether it suits three layers.
+
+use std::borrow::Cow;
+use std::path::{Path, PathBuf};
+
+use anyhow::bail;
+use kurbo::Vec2;
+use thrice::base::units::{Units, show_length, show_mm};
+use thrice::block::Block;
+use thrice::stitches::fingerprint::{self, Fingerprint};
+use thrice::survey::check::{Checked, report};
+use thrice::survey::hoop::CLEARANCE_MM;
+use thrice::survey::verdict::{self, Weight, judge};
+use thrice::survey::{Sandwich, Survey, survey};
+use thrice::views::png::WIDEST_PX;
+use thrice::views::sewn::{Sewn, WIDTH_PX, checked};
+use thrice::views::{png, svg};
+
+use super::block::{bobbins, plain_name};
+use super::machine_file::{self, moved, place};
+use super::output::{File, write_set};
+use super::reading;
+use super::sandwich_args::SandwichArgs;
+use super::shape_args::ShapeArgs;
+use super::words::{length, say, tell_first, typed};
+
+/// Check a machine file: what it is, and whether it suits three layers
+#[derive(clap::Args)]
+pub struct Args {
+    /// The machine file, .dst or .exp
+    file: PathBuf,
+    #[command(flatten)]
+    shape: ShapeArgs,
+    /// Where the design's centre lies in the block, across and up from its centre, such as 1/2in,0in
+    #[arg(long, value_name = "ACROSS,UP", allow_hyphen_values = true, value_parser = place)]
+    at: Option<Vec2>,
+    /// Kept clear inside the seam
+    #[arg(long, value_name = "LENGTH", default_value = "1/4in", allow_hyphen_values = true, value_parser = length)]
+    margin: f64,
+    #[command(flatten)]
+    held: SandwichArgs,
+    /// Pictures to write with the faults marked, with commas
+    #[arg(long, value_name = "LIST", value_enum, value_delimiter = ',')]
+    also: Vec<Picture>,
+    /// Width of the PNG, pixels
+    #[arg(long, value_name = "PIXELS", default_value_t = WIDTH_PX, value_parser = clap::value_parser!(u32).range(100..=i64::from(WIDEST_PX)))]
+    png_width: u32,
+    /// Name of the pictures; the machine file's with `-checked` if not given
+    #[arg(long)]
+    name: Option<String>,
+    /// Folder to write to; made if missing
+    #[arg(long, value_name = "DIR", default_value = "output")]
+    out: PathBuf,
+    /// A report, FILE.json, to compare the file with: whether its stitches are the ones that were reported
+    #[arg(long, value_name = "FILE.json")]
+    against: Option<PathBuf>,
+    /// Print what was found, and nothing else, as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum Picture {
+    /// A drawing that can be enlarged
+    Svg,
+    /// A picture to send
+    Png,
+}
+
+/// Reads the file, says what it is, draws it if asked.
+pub fn run(args: &Args) -> anyhow::Result<()> {
+    let units = tell_first(args.shape.units());
+    let block = match args.shape.shape_if_given()? {
+        Some(shape) => Some(thrice::block::outline(&shape, args.margin).map_err(typed)?),
+        None => None,
+    };
+    let sandwich = args.held.sandwich()?;
+    let (_, reading) = machine_file::read(&args.file)?;
+    let stitches = moved(&reading.stitches, args.at.unwrap_or_default());
+    let survey = survey(&stitches, block.as_ref(), &sandwich)?;
+    let moves = machine_file::moves(&reading);
+    let verdict = judge(&stitches, &survey, moves, units)?;
+    let file = args.file.file_name().unwrap_or_default().to_string_lossy();
+    let found = Checked {
+        file: &file,
+        name: reading.name.as_deref(),
+        fingerprint: fingerprint::of(&stitches),
+        odd: &reading.findings,
+        block: block.as_ref(),
+        survey: &survey,
+        verdict: &verdict,
+        moves,
+        units,
+    };
+    let against = args.against.as_deref().map(|report| compared(report, found.fingerprint)).transpose()?;
+    let stem = match &args.name {
+        Some(name) => plain_name(name)?,
+        None => format!("{}-checked", machine_file::stem(&args.file)),
+    };
+    let sewn = Sewn {
+        title: &stem,
+        motif: String::new(),
+        block: block.as_ref().map(Cow::Borrowed),
+        stitches: Cow::Borrowed(&stitches),
+        turned: false,
+        survey: &survey,
+        sandwich: &sandwich,
+        lines: None,
+        warnings: Vec::new(),
+        units,
+    };
+    let written = pictures(args, &sewn, &verdict)?;
+    if args.json {
+        return say(&format!("{}\n", serde_json::to_string_pretty(&report(&found))?));
+    }
+    let mut text = words(&found, &sandwich);
+    text += &against.unwrap_or_default();
+    text.extend(written.iter().map(|path| format!("wrote {}\n", path.display())));
+    say(&text)
+}
+
+/// Whether the stitches are those of a report.
+///
+/// # Errors
+/// If they are not, or if it is no report.
+fn compared(report: &Path, fingerprint: Fingerprint) -> anyhow::Result<String> {
+    let text = reading::text(report, reading::MOST_TEXT)?;
+    let known: serde_json::Value = serde_json::from_str(&text).unwrap_or_default();
+    let Some(known) = known["fingerprint"].as_str() else {
+        return Err(typed(format!(
+            "{} is no report with a fingerprint; name the .json file of a design",
+            report.display()
+        )));
+    };
+    if known != fingerprint.to_string() {
+        bail!(
+            "the stitches are not those of {}: fingerprint {fingerprint}, reported {known}; take the files of one design",
+            report.display()
+        );
+    }
+    Ok(format!("the same stitches as in {}\n", report.display()))
+}
+
+fn pictures(args: &Args, sewn: &Sewn<'_>, verdict: &verdict::Verdict) -> anyhow::Result<Vec<PathBuf>> {
+    if args.also.is_empty() {
+        return Ok(Vec::new());
+    }
+    let sheet = checked(sewn, verdict);
+    let mut files = Vec::new();
+    if args.also.contains(&Picture::Svg) {
+        files.push(File { name: format!("{}.svg", sewn.title), bytes: svg::write(&sheet).into_bytes() });
+    }
+    if args.also.contains(&Picture::Png) {
+        files.push(File { name: format!("{}.png", sewn.title), bytes: png::write(&sheet, args.png_width)? });
+    }
+    write_set(&args.out, &files, &Vec::new, std::slice::from_ref(&args.file))
+}
+
+/// What was found, in her words.
+fn words(found: &Checked<'_>, sandwich: &Sandwich) -> String {
+    let (survey, units) = (found.survey, found.units);
+    let name = found.name.map_or_else(String::new, |name| format!(", named {name} inside"));
+    let size = verdict::size(survey, units);
+    let mut text = format!("{}{name}: {size}, fingerprint {}\n", found.file, found.fingerprint);
+    text += &figures(survey, sandwich, found);
+    text += &held(survey, found.block, units);
+    text.extend(found.odd.iter().map(|odd| format!("  note: {odd}\n")));
+    for finding in &found.verdict.findings {
+        let sign = match finding.weight {
+            Weight::Good => "+",
+            Weight::Care => "!",
+            Weight::Against => "x",
+        };
+        text += &format!("  {sign} {}\n", finding.sentence);
+    }
+    text += &format!("{}\n", found.verdict.sentence());
+    text
+}
+
+fn figures(survey: &Survey, sandwich: &Sandwich, found: &Checked<'_>) -> String {
+    let (steps, e) = (&survey.steps, survey.estimate);
+    let count = |n: usize, one: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") };
+    format!(
+        "  {} stitches from {} to {}, most about {}; {}, {}, {}\n  {:.1} minutes at {} a minute, thread {:.0} m in the needle, \
+         {:.0} m in the bobbin ({})\n",
+        steps.penetrations,
+        show_mm(steps.shortest_mm),
+        show_mm(steps.longest_mm),
+        show_mm(steps.median_mm),
+        count(found.moves.jumps, "jump"),
+        count(found.moves.trims, "trim"),
+        count(found.moves.colour_stops, "colour stop"),
+        e.minutes,
+        sandwich.pace.speed_per_minute,
+        e.needle_thread_m,
+        e.bobbin_thread_m,
+        bobbins(e.bobbins)
+    )
+}
+
+/// Gap, piles of holes and hoop.
+fn held(survey: &Survey, block: Option<&Block>, units: Units) -> String {
+    let gap = survey.gap.map_or_else(String::new, |gap| {
+        let place = block.map_or("its own box", |_| "the block");
+        let (widest, limit) = (show_length(gap.widest_mm, units), show_length(survey.gap_limit_mm, units));
+        format!("  widest gap in {place} {widest}, allowed {limit}\n")
+    });
+    let hoop = match survey.fit {
+        None => "not checked against a hoop".to_owned(),
+        Some(fit) if fit.fits => {
+            format!("fits a field of {} with {} to spare", fit.hoop, spare(fit.spare_mm, units))
+        }
+        Some(fit) if fit.turned => format!("fits a field of {} only turned a quarter turn", fit.hoop),
+        Some(fit) => format!("does not fit a field of {} less {} all round", fit.hoop, show_mm(CLEARANCE_MM)),
+    };
+    format!("{gap}  at most {} holes in 1 mm; {hoop}\n", survey.holes.holes)
+}
+
+fn spare([across, up]: [f64; 2], units: Units) -> String {
+    format!("{} across and {} up", show_length(across, units), show_length(up, units))
+}

@@ -1,0 +1,150 @@
+//! `thrice refit`: a running design from elsewhere, sewn anew at another size.
+
+use std::path::PathBuf;
+
+use thrice::block::shape::Shape;
+use thrice::block::{Block, outline};
+use thrice::stitches::{STEP_RANGE_MM, SewError, SewOptions};
+use thrice::tailor::refit::{self, Lines, RefitError};
+use thrice::tailor::{Order, Piece};
+use thrice::wire::Format;
+
+use super::block::{Written, format, once, plain_name, summary, told, written};
+use super::default_name::default_name;
+use super::look_args::LookArgs;
+use super::machine_file;
+use super::sandwich_args::SandwichArgs;
+use super::shape_args::ShapeArgs;
+use super::words::{length, say, tell_first, typed};
+
+/// Sew a running design anew at another size: its lines found, three passes, steps of the right length
+#[derive(clap::Args)]
+pub struct Args {
+    /// The machine file, .dst or .exp
+    file: PathBuf,
+    #[command(flatten)]
+    shape: ShapeArgs,
+    /// A part of its size instead of a block, such as 75%
+    #[arg(long, value_name = "PERCENT", value_parser = percent, conflicts_with_all = ["shape", "sizes"])]
+    scale: Option<f64>,
+    /// Several square blocks at once: their finished sides with commas, such as "4in,5in,6in,8in"
+    #[arg(long, value_name = "SIDES", value_delimiter = ',', value_parser = length, conflicts_with = "shape")]
+    sizes: Vec<f64>,
+    /// How often each line is sewn, 3 or 1; once more where it has to be walked again
+    #[arg(long, value_name = "COUNT", default_value = "3", value_parser = ["3", "1"])]
+    passes: String,
+    /// Kept clear inside the seam of a block
+    #[arg(long, value_name = "LENGTH", default_value = "1/4in", allow_hyphen_values = true, value_parser = length)]
+    margin: f64,
+    /// Target stitch length
+    #[arg(long, value_name = "LENGTH", default_value = "2.5mm", allow_hyphen_values = true, value_parser = length)]
+    stitch: f64,
+    /// Leave out the small stitches that secure the thread
+    #[arg(long)]
+    no_ties: bool,
+    #[command(flatten)]
+    held: SandwichArgs,
+    /// Machine files to write, separated by commas: dst, exp
+    #[arg(long, value_name = "LIST", value_delimiter = ',', default_value = "dst", value_parser = format)]
+    formats: Vec<Format>,
+    #[command(flatten)]
+    looks: LookArgs,
+    /// Folder to write to; made if missing
+    #[arg(long, value_name = "DIR", default_value = "output")]
+    out: PathBuf,
+    /// Name of the files; the machine file's and the size if not given
+    #[arg(long, conflicts_with = "sizes")]
+    name: Option<String>,
+    /// Print the report, or a list of them for several sizes, and nothing else, as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// Reads the file, finds its lines, sews them in every block asked for.
+pub fn run(args: &Args) -> anyhow::Result<()> {
+    let units = tell_first(args.shape.units());
+    let blocks = sizes(args)?;
+    if !STEP_RANGE_MM.contains(&args.stitch) {
+        return Err(typed(SewError::StepOutOfRange { step_mm: args.stitch }));
+    }
+    let (_, reading) = machine_file::read(&args.file)?;
+    let lines = refit::lines(&reading.stitches, units)?;
+    let mut made = Vec::new();
+    for size in blocks {
+        made.push(sewn(args, &lines, size)?);
+    }
+    if args.json {
+        let reports: Vec<_> = made.iter().map(|(piece, _)| piece.report()).collect();
+        let json = match reports.as_slice() {
+            [one] => serde_json::to_string_pretty(one)?,
+            all => serde_json::to_string_pretty(all)?,
+        };
+        return say(&format!("{json}\n"));
+    }
+    let mut text: String = reading.findings.iter().map(|odd| format!("note: {odd}\n")).collect();
+    for (piece, files) in &made {
+        text += &summary(piece);
+        text += &files.words();
+    }
+    say(&text)
+}
+
+/// What it is sewn in: the name of its size, and the block.
+type Size = (String, Option<Block>);
+
+fn sizes(args: &Args) -> anyhow::Result<Vec<Size>> {
+    let stem = machine_file::stem(&args.file);
+    let named = |shape: &Shape| default_name(&format!("{stem}-refit"), &[], shape);
+    let block = |shape: Shape| -> anyhow::Result<Size> {
+        Ok((named(&shape), Some(outline(&shape, args.margin).map_err(typed)?)))
+    };
+    if let Some(scale) = args.scale {
+        return Ok(vec![(format!("{stem}-refit-{}-percent", (scale * 1000.0).round() / 10.0), None)]);
+    }
+    if !args.sizes.is_empty() {
+        return args.sizes.iter().map(|side| block(Shape::Square { side: *side })).collect();
+    }
+    match args.shape.shape_if_given()? {
+        Some(shape) => Ok(vec![block(shape)?]),
+        None => Err(typed(
+            "no size is given; give a shape such as --square 8in, or --scale 75%, or --sizes 4in,6in",
+        )),
+    }
+}
+
+fn sewn(args: &Args, lines: &Lines, (size, block): Size) -> anyhow::Result<(Piece, Written)> {
+    let block = match block {
+        Some(block) => block,
+        None => refit::own_box(lines, args.scale.unwrap_or(1.0)).map_err(|error| match error {
+            RefitError::Scale { .. } => typed(error),
+            other => other.into(),
+        })?,
+    };
+    let name = plain_name(args.name.as_deref().unwrap_or(&size))?;
+    let order = Order {
+        sew: SewOptions {
+            step_mm: args.stitch,
+            ties: !args.no_ties,
+            triple: args.passes == "3",
+            ..SewOptions::default()
+        },
+        sandwich: args.held.sandwich()?,
+        units: tell_first(args.shape.units()),
+        ..refit::order(&name, &machine_file::stem(&args.file), lines, block)
+    };
+    let looks = args.looks.looks(args.held.loft_mm());
+    let (piece, files) = thrice::make(order, &once(&args.formats), &looks).map_err(told)?;
+    let written = written(&args.out, &name, files, std::slice::from_ref(&args.file))?;
+    Ok((piece, written))
+}
+
+/// A part of a size, such as `75%`, or `0.75`.
+fn percent(text: &str) -> Result<f64, String> {
+    let not_read = || format!("`{text}` is no scale; write it like 75%");
+    let number = |text: &str| text.trim().parse::<f64>().map_err(|_| not_read());
+    let scale = match text.trim().strip_suffix('%') {
+        Some(percent) => number(percent)? / 100.0,
+        None => number(text)?,
+    };
+    if scale.is_finite() { Ok(scale) } else { Err(not_read()) }
+}

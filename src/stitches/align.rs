@@ -1,0 +1,249 @@
+//! Marks, each where it is in the design and where it was measured in the hoop → the turn and shift that bring them together.
+//!
+//! Least squares in closed form (Umeyama, Least-squares estimation of transformation parameters between two point patterns,
+//! IEEE TPAMI 13, 1991 [233]). Nothing is scaled unless that is asked for. The error to expect away from the marks follows
+//! from their own: with an error of FLE in each of N marks, at a distance d from their mean, TRE² = FLE² (1/N + d²/2S), S the
+//! sum of their squared distances from it (the form in two dimensions of Fitzpatrick and West, The distribution of target
+//! registration error in rigid-body point-based registration, IEEE TMI 20, 2001; from memory); scaling adds d²/2S.
+
+use std::ops::RangeInclusive;
+
+use kurbo::{Affine, Point, Vec2};
+
+use crate::base::angle::turn_deg;
+
+/// Marks that a placing can be worked out from.
+pub const MARKS: RangeInclusive<usize> = 1..=4;
+/// The least distance between the two marks furthest apart, mm: closer ones say nothing of the turn.
+pub const MARKS_APART_MM: f64 = 10.0;
+/// The error with which a mark is measured, mm: read off to the nearest millimetre (common practice, no source).
+pub const MARK_ERROR_MM: f64 = 0.5;
+/// What marks may say of the scale: beyond that one of them is misread, or it is another design.
+pub const SCALES: RangeInclusive<f64> = 0.9..=1.1;
+
+/// A mark: where it is in the design, and where it was measured in the hoop; mm from the middle of each.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Mark {
+    /// In the design.
+    pub design: Point,
+    /// In the hoop.
+    pub hoop: Point,
+}
+
+/// How a design is brought to its marks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Alignment {
+    /// The turn about 0,0, degrees, left turns positive.
+    pub turn_deg: f64,
+    /// The scale, 1 unless it was asked for.
+    pub scale: f64,
+    /// The shift after it, mm.
+    pub shift: Vec2,
+    /// How far each mark stays from its place, mm.
+    pub misfits_mm: Vec<f64>,
+}
+
+/// Why no alignment follows from the marks.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum AlignError {
+    /// Too few marks, or too many.
+    #[error("{marks} marks were given; give {} to {}", MARKS.start(), MARKS.end())]
+    Count {
+        /** How many there are. */
+        marks: usize,
+    },
+    /// The marks stand too close to tell a turn.
+    #[error(
+        "the marks are {apart_mm:.1} mm apart at most; take marks {MARKS_APART_MM} mm apart or further, best in opposite corners"
+    )]
+    TooClose {
+        /** The greatest distance between two of them, mm. */
+        apart_mm: f64,
+    },
+    /// One mark tells no scale, and others may tell one that cannot be.
+    #[error(
+        "the marks ask for {percent:.1} % of the size; measure them again, or make the design anew with `thrice refit`"
+    )]
+    Scale {
+        /** What they ask for. */
+        percent: f64,
+    },
+    /// A scale from one mark.
+    #[error("one mark tells nothing of the scale; give two or more, or leave --scale out")]
+    NoScale,
+}
+
+impl Alignment {
+    /// From the design to the hoop.
+    #[must_use]
+    pub fn map(&self) -> Affine {
+        let turned = Affine::rotate(self.turn_deg.to_radians()) * Affine::scale(self.scale);
+        Affine::translate(self.shift) * turned
+    }
+
+    /// How far the mark that fits worst stays from its place, mm.
+    #[must_use]
+    pub fn misfit_mm(&self) -> f64 {
+        self.misfits_mm.iter().copied().fold(0.0, f64::max)
+    }
+}
+
+/// The turn and shift that bring `marks` together with the least sum of squared misfits; the scale as well if `scaled`.
+///
+/// One mark is a shift alone.
+///
+/// # Errors
+/// [`AlignError::Count`] outside [`MARKS`]; [`AlignError::TooClose`] if several are less than [`MARKS_APART_MM`] apart in
+/// the design or in the hoop, or not numbers; [`AlignError::Scale`] and [`AlignError::NoScale`] if a scale is asked for that
+/// they do not tell.
+pub fn align(marks: &[Mark], scaled: bool) -> Result<Alignment, AlignError> {
+    if !MARKS.contains(&marks.len()) {
+        return Err(AlignError::Count { marks: marks.len() });
+    }
+    if let [only] = marks {
+        if scaled {
+            return Err(AlignError::NoScale);
+        }
+        let shift = only.hoop - only.design;
+        return Ok(Alignment { turn_deg: 0.0, scale: 1.0, shift, misfits_mm: vec![0.0] });
+    }
+    let (design, hoop): (Vec<Point>, Vec<Point>) = marks.iter().map(|m| (m.design, m.hoop)).unzip();
+    for apart_mm in [furthest_apart(&design), furthest_apart(&hoop)] {
+        if !(MARKS_APART_MM..f64::INFINITY).contains(&apart_mm) {
+            return Err(AlignError::TooClose { apart_mm });
+        }
+    }
+    let (from, to) = (mean(&design), mean(&hoop));
+    let (mut dot, mut cross) = (0.0, 0.0);
+    for mark in marks {
+        dot += (mark.design - from).dot(mark.hoop - to);
+        cross += (mark.design - from).cross(mark.hoop - to);
+    }
+    let scale = if scaled { dot.hypot(cross) / spread(&design) } else { 1.0 };
+    if !SCALES.contains(&scale) {
+        return Err(AlignError::Scale { percent: scale * 100.0 });
+    }
+    let turn_deg = turn_deg(Vec2::new(1.0, 0.0), Vec2::new(dot, cross));
+    let turned = Alignment { turn_deg, scale, shift: Vec2::ZERO, misfits_mm: Vec::new() };
+    let shift = to - turned.map() * from;
+    let placed = Alignment { shift, ..turned };
+    let misfits_mm = marks.iter().map(|mark| (placed.map() * mark.design).distance(mark.hoop)).collect();
+    Ok(Alignment { misfits_mm, ..placed })
+}
+
+/// The error to expect at `at` in the design, mm, root mean square, if each mark was measured with an error of `mark_mm`;
+/// `None` for one mark, which tells nothing of the turn.
+#[must_use]
+#[expect(clippy::cast_precision_loss, reason = "a few marks")]
+pub fn expected_error_mm(marks: &[Mark], at: Point, mark_mm: f64, scaled: bool) -> Option<f64> {
+    let design: Vec<Point> = marks.iter().map(|m| m.design).collect();
+    let spread = spread(&design);
+    if spread == 0.0 {
+        return None;
+    }
+    let away = at.distance(mean(&design));
+    let freedoms = if scaled { 1.0 } else { 0.5 };
+    Some(mark_mm * (1.0 / marks.len() as f64 + freedoms * away * away / spread).sqrt())
+}
+
+/// The sum of squared distances from the mean.
+fn spread(points: &[Point]) -> f64 {
+    let mean = mean(points);
+    points.iter().map(|p| p.distance_squared(mean)).sum()
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a few marks")]
+fn mean(points: &[Point]) -> Point {
+    let sum = points.iter().fold(Vec2::ZERO, |sum, p| sum + p.to_vec2());
+    (sum / points.len().max(1) as f64).to_point()
+}
+
+/// The greatest distance between two points, mm; infinite if any of them is not a place.
+fn furthest_apart(points: &[Point]) -> f64 {
+    if points.iter().any(|p| !p.is_finite()) {
+        return f64::INFINITY;
+    }
+    points.iter().flat_map(|a| points.iter().map(|b| a.distance(*b))).fold(0.0, f64::max)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn points(all: &[(f64, f64)]) -> Vec<Point> {
+        all.iter().map(|p| Point::from(*p)).collect()
+    }
+
+    fn marks(design: &[Point], hoop: &[Point]) -> Vec<Mark> {
+        design.iter().zip(hoop).map(|(design, hoop)| Mark { design: *design, hoop: *hoop }).collect()
+    }
+
+    #[test]
+    fn marks_give_back_their_placing() {
+        let design = points(&[(-60.0, -40.0), (60.0, -40.0), (60.0, 45.0), (-55.0, 40.0)]);
+        for turn in [-179.0, -90.0, -3.2, 0.0, 0.4, 12.0, 135.0] {
+            for (scaled, scale) in [(false, 1.0), (true, 1.0), (true, 0.97), (true, 1.06)] {
+                let wanted =
+                    Alignment { turn_deg: turn, scale, shift: Vec2::new(4.5, -7.25), misfits_mm: vec![] };
+                let hoop: Vec<Point> = design.iter().map(|p| wanted.map() * *p).collect();
+                for count in 2..=4 {
+                    let got = align(&marks(&design[..count], &hoop), scaled).unwrap();
+                    assert!(
+                        (got.turn_deg - turn).abs() < 1e-9 && (got.scale - scale).abs() < 1e-9,
+                        "{got:?}"
+                    );
+                    assert!((got.shift - wanted.shift).hypot() < 1e-9 && got.misfit_mm() < 1e-9, "{got:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn one_mark_is_a_shift() {
+        let got = align(&marks(&points(&[(3.0, 4.0)]), &points(&[(5.1, 2.6)])), false).unwrap();
+        assert_eq!((got.turn_deg, got.scale, got.misfit_mm()), (0.0, 1.0, 0.0));
+        assert!((got.shift - Vec2::new(2.1, -1.4)).hypot() < 1e-12);
+        assert_eq!(
+            expected_error_mm(
+                &marks(&points(&[(3.0, 4.0)]), &points(&[(5.1, 2.6)])),
+                Point::ZERO,
+                0.5,
+                false
+            ),
+            None
+        );
+    }
+
+    #[test]
+    fn marks_that_do_not_agree_share_their_misfit() {
+        // The places are 2 mm further apart than the marks: each stays 1 mm off, or is reached by 2 % more.
+        let apart = marks(&points(&[(-50.0, 0.0), (50.0, 0.0)]), &points(&[(0.0, -51.0), (0.0, 51.0)]));
+        let fit = align(&apart, false).unwrap();
+        assert!(
+            (fit.turn_deg - 90.0).abs() < 1e-9 && fit.misfits_mm.iter().all(|mm| (mm - 1.0).abs() < 1e-9)
+        );
+        let fit = align(&apart, true).unwrap();
+        assert!((fit.scale - 1.02).abs() < 1e-9 && fit.misfit_mm() < 1e-9, "{fit:?}");
+    }
+
+    #[test]
+    fn marks_that_tell_nothing_are_refused() {
+        let two = points(&[(0.0, 0.0), (50.0, 0.0)]);
+        assert_eq!(align(&[], false), Err(AlignError::Count { marks: 0 }));
+        let close = points(&[(0.0, 0.0), (9.0, 0.0)]);
+        assert_eq!(align(&marks(&two, &close), false), Err(AlignError::TooClose { apart_mm: 9.0 }));
+        let far = points(&[(0.0, 0.0), (60.0, 0.0)]);
+        assert!(matches!(align(&marks(&two, &far), true), Err(AlignError::Scale { .. })));
+        assert!(align(&marks(&two, &points(&[(0.0, 0.0), (f64::NAN, 0.0)])), false).is_err());
+        assert_eq!(align(&marks(&two[..1], &two), true), Err(AlignError::NoScale));
+    }
+
+    #[test]
+    fn marks_far_apart_leave_a_small_error() {
+        // A field of 360 × 200 mm: two marks 100 mm apart, and marks in opposite corners.
+        let corner = Point::new(180.0, 100.0);
+        let error = |design: &[Point]| expected_error_mm(&marks(design, design), corner, 0.5, false).unwrap();
+        assert!((error(&points(&[(-50.0, 0.0), (50.0, 0.0)])) - 1.09).abs() < 0.005);
+        assert!((error(&points(&[(-180.0, -100.0), (180.0, 100.0)])) - 0.43).abs() < 0.005);
+    }
+}

@@ -1,0 +1,342 @@
+//! [`Stitches`] → the lines they follow, each once, and how often each is sewn.
+//!
+//! Ties are left out. All passes of a line are merged (see [`seam`]); then the steps are joined to lines that run straight on
+//! where lines meet, end where a line ends, and close where they come back to their start. From its holes, which were
+//! rounded to the machine's grid, a line is recovered as the smoothest one that rounds to them (see [`settled`]).
+//! Limits: holes of two lines nearer to each other than [`seam::SAME_HOLE_MM`] are taken for one.
+
+pub mod seam;
+pub mod settled;
+
+use std::collections::BTreeMap;
+
+use kurbo::simplify::{SimplifyOptions, simplify_bezpath};
+use kurbo::{BezPath, ParamCurve, PathEl, PathSeg, Point, Vec2};
+
+use super::Stitches;
+use crate::base::angle::{turn_deg, unit};
+use crate::base::chain;
+use crate::base::smooth::smooth_path;
+use seam::{Passes, Seam};
+
+/// Lines that meet run on into each other if they turn by less than this, degrees.
+const STRAIGHT_ON_DEG: f64 = 35.0;
+/// How far a recovered curve may leave the smooth line through its holes, mm: less than rounding moved the holes.
+const CURVE_MM: f64 = 0.03;
+
+/// A line as it was sewn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// Its holes in order, mm; a closed line does not repeat its first.
+    pub points: Vec<Point>,
+    /// Where it meets other lines, in the order of `points`.
+    pub meets: Vec<bool>,
+    /// True if it closes on itself.
+    pub closed: bool,
+    /// How often most of it is sewn.
+    pub passes: usize,
+}
+
+/// The lines of a design.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Unpicked {
+    /// The lines, in the order and direction in which they were first sewn.
+    pub lines: Vec<Line>,
+    /// How many steps are sewn how often: passes → steps.
+    pub passes: BTreeMap<usize, usize>,
+}
+
+/// The lines that `stitches` follow; steps that `is_line` says no to, by their ends and passes, are left out.
+#[must_use]
+pub fn unpick(
+    stitches: &Stitches,
+    passes: Passes,
+    is_line: &dyn Fn(Point, Point, usize) -> bool,
+) -> Unpicked {
+    let seam = Seam::of(stitches, passes, is_line);
+    let mut passes = BTreeMap::new();
+    for step in &seam.steps {
+        *passes.entry(step.passes).or_insert(0) += 1;
+    }
+    let onward = onward(&seam);
+    let mut done = vec![false; seam.steps.len()];
+    let mut lines = Vec::new();
+    for first in 0..seam.steps.len() {
+        if !done[first] {
+            lines.push(line(&seam, &onward, first, &mut done));
+        }
+    }
+    Unpicked { lines, passes }
+}
+
+impl Line {
+    /// The curve that the line was sewn from, as well as its holes tell; it goes exactly through the holes where it meets
+    /// other lines.
+    #[must_use]
+    pub fn path(&self) -> BezPath {
+        let points = settled::settled(&self.points, &self.meets, self.closed);
+        let spans: Vec<PathSeg> =
+            smooth_path(&points, self.closed).segments().filter(|s| s.start() != s.end()).collect();
+        let mut path = BezPath::new();
+        let Some(first) = spans.first() else { return path };
+        path.move_to(first.start());
+        let mut from = 0;
+        for to in 1..=spans.len() {
+            if to == spans.len() || self.meets.get(to).copied().unwrap_or(true) {
+                push_recovered(&mut path, &spans[from..to]);
+                from = to;
+            }
+        }
+        if self.closed {
+            path.close_path();
+        }
+        path
+    }
+}
+
+/// A stretch of spans as few curves as follow them closely.
+fn push_recovered(path: &mut BezPath, spans: &[PathSeg]) {
+    let [first, .., last] = spans else {
+        return path.extend(spans.iter().map(PathSeg::as_path_el));
+    };
+    let (from, to) = (first.start(), last.end());
+    let off = |p: Point| p.distance(chain::nearest_on_segment(p, from, to));
+    if spans.iter().all(|span| off(span.end()) <= CURVE_MM) {
+        return path.line_to(to);
+    }
+    let elements = std::iter::once(PathEl::MoveTo(from)).chain(spans.iter().map(PathSeg::as_path_el));
+    let simple = simplify_bezpath(elements, CURVE_MM, &SimplifyOptions::default());
+    path.extend(simple.elements().iter().filter(|el| !matches!(el, PathEl::MoveTo(_))).copied());
+}
+
+/// For both ends of every step, the step that goes on there.
+type Onward = Vec<[Option<usize>; 2]>;
+
+fn onward(seam: &Seam) -> Onward {
+    let mut onward: Onward = vec![[None; 2]; seam.steps.len()];
+    for (hole, at) in seam.at.iter().enumerate() {
+        for (a, b) in pairs(seam, hole, at) {
+            onward[a][seam.side(a, hole)] = Some(b);
+            onward[b][seam.side(b, hole)] = Some(a);
+        }
+    }
+    onward
+}
+
+/// Which steps at a hole go on into each other: the only two, or those that go straightest.
+fn pairs(seam: &Seam, hole: usize, at: &[usize]) -> Vec<(usize, usize)> {
+    if let [a, b] = at {
+        return vec![(*a, *b)];
+    }
+    let ways: Vec<Vec2> = at.iter().map(|step| way_out(seam, *step, hole)).collect();
+    let mut turns: Vec<(f64, usize, usize)> = Vec::new();
+    for i in 0..at.len() {
+        for j in i + 1..at.len() {
+            turns.push((turn_deg(-ways[i], ways[j]).abs(), at[i], at[j]));
+        }
+    }
+    turns.retain(|(turn, ..)| *turn <= STRAIGHT_ON_DEG);
+    turns.sort_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
+    let (mut pairs, mut taken) = (Vec::new(), Vec::new());
+    for (_, a, b) in turns {
+        if !taken.contains(&a) && !taken.contains(&b) {
+            taken.extend([a, b]);
+            pairs.push((a, b));
+        }
+    }
+    pairs
+}
+
+/// The direction in which the line of `step` sets out from `hole`: that of the circle through its first three holes there.
+fn way_out(seam: &Seam, step: usize, hole: usize) -> Vec2 {
+    let next = seam.other(step, hole);
+    let first = seam.places[next] - seam.places[hole];
+    let beyond = match seam.at[next].as_slice() {
+        [a, b] => seam.other(if *a == step { *b } else { *a }, next),
+        _ => return unit(first),
+    };
+    let second = seam.places[beyond] - seam.places[next];
+    let bend = turn_deg(first, second);
+    if bend.abs() > STRAIGHT_ON_DEG {
+        return unit(first);
+    }
+    let back = -bend * first.hypot() / (first.hypot() + second.hypot());
+    let (sin, cos) = back.to_radians().sin_cos();
+    unit(Vec2::new(first.x * cos - first.y * sin, first.x * sin + first.y * cos))
+}
+
+/// The line of which `first` is a step, in the direction of `first`.
+fn line(seam: &Seam, onward: &Onward, first: usize, done: &mut [bool]) -> Line {
+    done[first] = true;
+    let [start, end] = seam.steps[first].ends;
+    let mut steps = vec![first];
+    let ahead = follow(seam, onward, (first, end), done, &mut steps);
+    let closed = ahead.last() == Some(&start) && onward[first][0] == steps.last().copied();
+    let mut holes = if closed { Vec::new() } else { follow(seam, onward, (first, start), done, &mut steps) };
+    holes.reverse();
+    holes.extend([start, end]);
+    holes.extend(ahead);
+    if closed {
+        holes.pop();
+    }
+    let mut counts: BTreeMap<usize, usize> = BTreeMap::new();
+    for step in &steps {
+        *counts.entry(seam.steps[*step].passes).or_insert(0) += 1;
+    }
+    let passes =
+        counts.iter().max_by_key(|(passes, steps)| (**steps, **passes)).map_or(0, |(passes, _)| *passes);
+    Line {
+        points: holes.iter().map(|hole| seam.places[*hole]).collect(),
+        meets: holes.iter().map(|hole| seam.at[*hole].len() != 2).collect(),
+        closed,
+        passes,
+    }
+}
+
+/// The holes beyond `hole`, coming from `step`, to the end of the line or back to its start.
+fn follow(
+    seam: &Seam,
+    onward: &Onward,
+    (mut step, mut hole): (usize, usize),
+    done: &mut [bool],
+    steps: &mut Vec<usize>,
+) -> Vec<usize> {
+    let mut beyond = Vec::new();
+    while let Some(next) = onward[step][seam.side(step, hole)].filter(|next| !done[*next]) {
+        done[next] = true;
+        steps.push(next);
+        hole = seam.other(next, hole);
+        step = next;
+        beyond.push(hole);
+    }
+    beyond
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::base::curve::flatten;
+    use crate::stitches::Run;
+
+    fn run(text: &str) -> Run {
+        let numbers: Vec<f64> = text.split_whitespace().map(|n| n.parse().unwrap()).collect();
+        Run::from_points(numbers.chunks(2).map(|xy| Point::new(xy[0], xy[1])).collect())
+    }
+
+    fn all(_: Point, _: Point, _: usize) -> bool {
+        true
+    }
+
+    /// The lines of runs written as "x y  x y …", one line of text each: passes, then holes, then "closed".
+    fn unpicked(runs: &[&str]) -> String {
+        unpicked_with(runs, Passes::SharedHoles)
+    }
+
+    fn unpicked_with(runs: &[&str], passes: Passes) -> String {
+        let unpicked = unpick(&Stitches::new(runs.iter().map(|text| run(text)).collect()), passes, &all);
+        let show = |line: &Line| {
+            let holes: Vec<String> = line.points.iter().map(|p| format!("{} {}", p.x, p.y)).collect();
+            let closed = if line.closed { " closed" } else { "" };
+            format!("{} × {}{closed}", line.passes, holes.join("  "))
+        };
+        unpicked.lines.iter().map(show).collect::<Vec<_>>().join("\n")
+    }
+
+    #[test]
+    fn a_triple_line_is_one_line_sewn_three_times() {
+        assert_eq!(unpicked(&["0 0  2 0  0 0  2 0  4 1  2 0  4 1"]), "3 × 0 0  2 0  4 1");
+    }
+
+    #[test]
+    fn a_closed_line_is_closed() {
+        assert_eq!(unpicked(&["0 0  2 0  2 2  0 2  0 0"]), "1 × 0 0  2 0  2 2  0 2 closed");
+    }
+
+    #[test]
+    fn a_loop_on_a_stem_runs_on_from_the_stem() {
+        let lines = unpicked(&["0 0  2 0  4 0  4 2  2 0"]);
+        assert_eq!(lines, "1 × 0 0  2 0  4 0  4 2  2 0");
+    }
+
+    #[test]
+    fn lines_that_cross_in_a_hole_are_two() {
+        let lines = unpicked(&["0 0  2 2  4 4", "0 4  2 2  4 0"]);
+        assert_eq!(lines, "1 × 0 0  2 2  4 4\n1 × 0 4  2 2  4 0");
+    }
+
+    #[test]
+    fn a_line_that_ends_on_another_leaves_that_whole() {
+        let lines = unpicked(&["0 0  2 0  4 0", "2 3  2 0"]);
+        assert_eq!(lines, "1 × 0 0  2 0  4 0\n1 × 2 3  2 0");
+    }
+
+    #[test]
+    fn a_line_sewn_more_often_in_part_is_one_line() {
+        assert_eq!(unpicked(&["0 0  2 0  4 0  6 0  4 0"]), "1 × 0 0  2 0  4 0  6 0");
+    }
+
+    #[test]
+    fn a_line_first_met_in_its_middle_is_followed_both_ways() {
+        // From the middle to one end, and from the middle to the other.
+        assert_eq!(unpicked(&["2 0  4 0", "2 0  0 0"]), "1 × 0 0  2 0  4 0");
+    }
+
+    #[test]
+    fn ties_and_stitches_in_place_are_no_lines() {
+        assert_eq!(unpicked(&["0 0  0.8 0  1.6 0  0.8 0  0 0  2.5 0  2.5 0  5 0"]), "1 × 0 0  2.5 0  5 0");
+        assert_eq!(unpicked(&["0 0  0.5 0  0 0.3  0.4 0.2  0 0  2.5 0  5 0"]), "1 × 0 0  2.5 0  5 0");
+        assert_eq!(unpicked(&[]), "");
+        assert_eq!(unpicked(&["1 1"]), "");
+    }
+
+    #[test]
+    fn passes_in_holes_of_their_own_are_one_line() {
+        // There, back with holes half a step on and a tenth beside, and there again.
+        let runs = ["0 0  2 0  4 0  6 0", "6 0.1  5 0.1  3 -0.1  1 0.1  0.1 0", "0 0  2 0  4 0  6 0"];
+        let lines = unpicked_with(&runs, Passes::OwnHoles);
+        assert_eq!(lines, "3 × 0 0  1 0.1  2 0  3 -0.1  4 0  5 0.1  6 0");
+    }
+
+    #[test]
+    fn a_stitch_that_passes_over_a_junction_goes_through_it() {
+        // Four arms; one way through has a hole in the middle, the other passes over it by a tenth.
+        let lines = unpicked(&["-2 0  0 0  2 0", "0.1 2  0.1 -2", "0 0  0.1 2  0 0  0.1 -2"]);
+        assert_eq!(lines, "1 × -2 0  0 0  2 0\n3 × 0.1 2  0 0  0.1 -2");
+    }
+
+    #[test]
+    fn what_is_no_line_is_left_out() {
+        let stitches = Stitches::new(vec![run("0 0  2 0  0 0  2 0  2 3")]);
+        let unpicked = unpick(&stitches, Passes::SharedHoles, &|_, _, passes| passes > 1);
+        assert_eq!(unpicked.lines.len(), 1);
+        assert_eq!(unpicked.passes, BTreeMap::from([(3, 1)]));
+    }
+
+    #[test]
+    fn steps_are_counted_by_their_passes() {
+        let run = |xs: &[f64]| Run::from_points(xs.iter().map(|x| Point::new(*x, 0.0)).collect());
+        let unpicked = unpick(
+            &Stitches::new(vec![run(&[0.0, 2.0, 0.0, 2.0, 4.0, 2.0, 4.0, 6.0])]),
+            Passes::SharedHoles,
+            &all,
+        );
+        assert_eq!(unpicked.passes, BTreeMap::from([(1, 1), (3, 2)]));
+    }
+
+    #[test]
+    fn a_circle_is_recovered_from_rounded_holes_in_a_few_curves() {
+        let (radius, count) = (30.0, 75);
+        let hole = |i: i32| {
+            let p = Vec2::from_angle(std::f64::consts::TAU * f64::from(i) / f64::from(count)) * radius;
+            Point::new((p.x * 10.0).round() / 10.0, (p.y * 10.0).round() / 10.0)
+        };
+        let ring: Vec<Point> = (0..=count).map(hole).collect();
+        let lines = unpick(&Stitches::new(vec![Run::from_points(ring)]), Passes::SharedHoles, &all).lines;
+        assert!(lines.len() == 1 && lines[0].closed);
+        let path = lines[0].path();
+        let flat = flatten(&path, 0.001);
+        let off = flat[0].points.iter().map(|p| (p.to_vec2().hypot() - radius).abs()).fold(0.0, f64::max);
+        assert!(off < 0.1, "{off}");
+        assert!(path.segments().count() <= 16, "{}", path.segments().count());
+    }
+}
