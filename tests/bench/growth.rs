@@ -56,6 +56,7 @@ fn a_machine_file_is_drawn(bencher: Bencher, count: usize) {
             turned: false,
             survey: &survey,
             sandwich: &sandwich,
+            lines: None,
             warnings: verdict.findings.into_iter().map(|f| f.sentence).collect(),
             units: Units::Inches,
         };

@@ -16,7 +16,8 @@ fn folder() -> PathBuf {
 fn read(name: &str) -> Quilt {
     let motifs = library::read_all(&[]).unwrap();
     let drawing = |name: &str| fs::read_to_string(folder().join(name)).map_err(|e| e.to_string());
-    let sources = Sources { motifs: &motifs, formats: &["dst"], drawing: &drawing };
+    let design = |_: &str| Err("there is none".to_owned());
+    let sources = Sources { motifs: &motifs, formats: &["dst"], drawing: &drawing, design: &design };
     let text = fs::read_to_string(folder().join(format!("{name}.toml"))).unwrap();
     let told = |problems: Vec<_>| problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n");
     file::read_with(&text, &sources).map_err(told).unwrap_or_else(|told| panic!("{name}: {told}"))
