@@ -195,7 +195,7 @@ mod tests {
         let drawn = draw(&lines, &block).unwrap();
         assert_eq!(drawn.notes.len(), 1);
         let told = &drawn.notes[0];
-        assert!(told.contains("20.0 mm") && told.contains("right of") && told.contains("(1.0 mm"), "{told}");
+        assert!(told.contains(": 20 mm ") && told.contains("right of") && told.contains("(1 mm "), "{told}");
     }
 
     #[test]
