@@ -6,7 +6,7 @@ use super::yarn::Strand;
 /// How wide a triple stitch lies, mm.
 const WIDE_MM: f32 = 0.72;
 /// Thread is drawn at least this wide, pixels, so that it can be seen on a whole quilt.
-const LEAST_PX: f32 = 1.1;
+const LEAST_PX: f32 = 1.6;
 /// The strand dives into the cloth this far before the hole, mm.
 const DIVE_MM: f32 = 0.1;
 /// Half the width of the pit at a hole, mm.
