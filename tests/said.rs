@@ -33,13 +33,20 @@ fn text(bytes: &[u8]) -> String {
 }
 
 /// Commands whose words are still being found: not kept here.
-const UNSETTLED: [&str; 3] = ["check", "refit", "align"];
+const UNSETTLED: [&str; 4] = ["check", "refit", "align", "page"];
 
 /// The first help, without the lines of commands that are not kept.
 fn first_help() -> String {
     let help = text(&thrice(Path::new("."), &["--help"]).stdout);
-    let kept = |line: &&str| !UNSETTLED.iter().any(|name| line.starts_with(&format!("  {name} ")));
-    help.lines().filter(kept).map(|line| format!("{}\n", line.trim_end())).collect()
+    let mut kept = true;
+    let mut settled = |line: &&str| {
+        // A line that is indented further goes on with the command above.
+        if !line.starts_with("    ") {
+            kept = !UNSETTLED.iter().any(|name| line.starts_with(&format!("  {name} ")));
+        }
+        kept
+    };
+    help.lines().filter(|line| settled(line)).map(|line| format!("{}\n", line.trim_end())).collect()
 }
 
 /// The names of all commands, as the help lists them.

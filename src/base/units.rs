@@ -38,7 +38,7 @@ pub enum LengthError {
         text: String,
     },
     /// A number and a unit, but not a size that can be sewn.
-    #[error("`{text}` is out of range; lengths go from 0mm to {LONGEST_MM}mm")]
+    #[error("`{text}` is out of range; lengths go from 0 mm to {LONGEST_MM} mm")]
     OutOfRange {
         /** What was typed. */
         text: String,

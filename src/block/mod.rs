@@ -158,7 +158,9 @@ pub enum BlockError {
         count: usize,
     },
     /// Four sides alone do not fix a block.
-    #[error("four sides can still lean; measure the diagonal from bottom left to top right as well")]
+    #[error(
+        "four sides can still lean; measure from bottom left to top right as well, and give that as the diagonal"
+    )]
     NoDiagonal,
     /// A triangle has no diagonal.
     #[error("a triangle has no diagonal; leave it out, or give four sides")]

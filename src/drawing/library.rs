@@ -115,7 +115,7 @@ fn nearest(motifs: &[Motif], name: &str) -> Vec<String> {
 }
 
 fn nearest_words(nearest: &[String]) -> String {
-    if nearest.is_empty() { String::new() } else { format!("; did you mean {}?", nearest.join(" or ")) }
+    if nearest.is_empty() { String::new() } else { format!(", the nearest is {}", nearest.join(" or ")) }
 }
 
 #[cfg(test)]
@@ -135,7 +135,7 @@ mod tests {
         let told = find(&read_all(&[]).unwrap(), "orangepeel").unwrap_err().to_string();
         assert_eq!(
             told,
-            "there is no motif `orangepeel`; did you mean orange-peel?; `thrice motifs` lists them all"
+            "there is no motif `orangepeel`, the nearest is orange-peel; `thrice motifs` lists them all"
         );
     }
 

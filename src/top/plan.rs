@@ -337,8 +337,8 @@ fn warnings(work: &Work, pieces: &[PiecePart]) -> Vec<String> {
     said.extend(apart(work));
     if (work.look.factor - 1.0).abs() > scale::FLEX / 2.0 {
         said.push(format!(
-            "All motifs are scaled by {:.1} % so that every piece gets whole repeats.",
-            (work.look.factor - 1.0) * 100.0
+            "All motifs are made {} so that every piece gets whole repeats.",
+            scale::told(work.look.factor)
         ));
     }
     // The stretches of one border are alike; the first speaks for them all.

@@ -75,6 +75,17 @@ pub fn settle(quilt: &Quilt, layout: &Layout) -> Result<Look, TopError> {
     Ok(look)
 }
 
+/// "16.7 % smaller": how a scale is told beside the one asked for.
+#[must_use]
+pub fn told(factor: f64) -> String {
+    let percent = (factor - 1.0) * 100.0;
+    match (percent.abs() < 0.05, percent > 0.0) {
+        (true, _) => "as asked".to_owned(),
+        (_, true) => format!("{percent:.1} % larger"),
+        (_, false) => format!("{:.1} % smaller", -percent),
+    }
+}
+
 /// The trials that the scale matters to: not those with a scale of their own, nor those that fit without any stretch at
 /// both ends of the ladder and in its middle, as lines do that wander.
 fn live<'t, 'l>(look: &Look, trials: &'t [Trial<'l>]) -> Vec<&'t Trial<'l>> {

@@ -176,7 +176,7 @@ fn every_mistake_of_a_quilt_file_is_told_with_its_line() {
         "line 10: `colour` is not known in [top]; allowed are setting, rows",
         "line 11: block: `8` has no unit",
         "line 13: `middle` is no place of the quilt; there are blocks, alternate blocks",
-        "line 14: there is no motif `orangepeel`; did you mean orange-peel?",
+        "line 14: there is no motif `orangepeel`, the nearest is orange-peel",
         "line 15: `width` is missing in [[border]]",
         "line 16: corner is `round`; it is \"turn\"",
         "line 17: an odd block needs one shape",

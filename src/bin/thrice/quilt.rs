@@ -12,6 +12,7 @@ use thrice::drawing::family::{self, Family};
 use thrice::tailor::refit;
 use thrice::top::file::{self, Quilt, Sources, path_safe};
 use thrice::top::plan::{Plan, plan};
+use thrice::top::scale;
 use thrice::top::{Work, work};
 use thrice::wire::Format;
 
@@ -231,17 +232,32 @@ fn bar() -> ProgressBar {
     bar
 }
 
+/// "4 blocks"; nothing of what there is none of.
+fn counted((count, name): (usize, &str)) -> Option<String> {
+    match count {
+        0 => None,
+        1 => Some(format!("1 {name}")),
+        _ if name.ends_with("sh") => Some(format!("{count} {name}es")),
+        _ => Some(format!("{count} {name}s")),
+    }
+}
+
 fn summary(work: &Work, plan: &Plan, folder: &Path, files: usize) -> String {
     use std::fmt::Write;
     let units = work.quilt.units;
     let [w, h] = plan.size.map(|mm| show_length(mm, units));
     let mut text = format!("{}, {w} by {h}\n", plan.title);
     let (t, c) = (&plan.totals, &plan.counts);
-    let _ = writeln!(
-        text,
-        "  {} blocks, {} side and {} corner triangles, {} sashes, {} posts, {} borders",
-        c.blocks, c.side_triangles, c.corner_triangles, c.sashes, c.posts, c.borders
-    );
+    let kinds = [
+        (c.blocks, "block"),
+        (c.side_triangles, "side triangle"),
+        (c.corner_triangles, "corner triangle"),
+        (c.sashes, "sash"),
+        (c.posts, "post"),
+        (c.borders, "border"),
+    ];
+    let kinds: Vec<String> = kinds.into_iter().filter_map(counted).collect();
+    let _ = writeln!(text, "  {}", kinds.join(", "));
     for piece in &plan.pieces {
         let each = if piece.hoopings_each == 1 {
             String::new()
@@ -272,9 +288,12 @@ fn summary(work: &Work, plan: &Plan, folder: &Path, files: usize) -> String {
         t.bobbin_thread_m,
         bobbins(t.bobbins)
     );
-    let scaled = (plan.look.factor - 1.0) * 100.0;
-    let scaled = if scaled.abs() < 0.05 { "as asked".to_owned() } else { format!("scaled by {scaled:.1} %") };
-    let _ = writeln!(text, "  motifs {scaled}, worst stretch {:.1} %", plan.look.worst_stretch * 100.0);
+    let _ = writeln!(
+        text,
+        "  motifs {}, worst stretch {:.1} %",
+        scale::told(plan.look.factor),
+        plan.look.worst_stretch * 100.0
+    );
     for warning in &plan.warnings {
         let _ = writeln!(text, "  note: {warning}");
     }
