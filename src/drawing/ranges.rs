@@ -89,8 +89,8 @@ const NUMBERS: &[(&str, &str, f64, f64)] = &[
 const RISING: &[(&str, &str, &str)] =
     &[("feather", "plumes", "plumes"), ("feather", "slimmest", "stoutest"), ("pebbles", "sizes", "sizes")];
 
-/// (construction, how many cells as large as its motif's scale are drawn in one block): from measured times, so that the
-/// slowest of them ends within ten seconds on two cores.
+/// (construction, how many cells as large as its motif's scale are drawn in one block): estimated from the times of smaller
+/// blocks to end within ten seconds on two cores, not measured at the limit itself.
 const MOST_CELLS: &[(&str, f64)] = &[
     ("echo", 60_000.0),
     ("fan", 40_000.0),
