@@ -378,7 +378,7 @@ fn draw_says_only_what_it_measured() {
         thrice(dir.path(), &["draw", "line.dst", "--hoop", "20x20mm", "--square", "10mm", "--margin", "1mm"]);
     let said = String::from_utf8(out.stdout.clone()).unwrap();
     assert!(said.contains("each line sewn once, no jumps"), "{said}{}", told(&out));
-    assert!(said.contains("Only 0 % of the line is triple"), "{said}");
+    assert!(said.contains("Single: 100 % of the line is sewn once"), "{said}");
     assert!(said.contains("does not fit the hoop's field of 20 x 20 mm"), "{said}");
     assert!(said.contains("past the block's edge"), "{said}");
 }

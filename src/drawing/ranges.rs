@@ -79,6 +79,7 @@ const NUMBERS: &[(&str, &str, f64, f64)] = &[
     ("spiral", "uneven", 1.0, 100.0),
     ("strand", "apart", 0.0, 1.0),
     ("strand", "corner.phase", 0.0, 1.0),
+    ("strand", "corner.reach", 0.0, 1.0),
     ("strand", "corner.repeat", 0.1, 5.0),
     ("strand", "end.repeats", 0.05, 5.0),
     ("strand", "end.widths", 0.05, 5.0),

@@ -64,10 +64,11 @@ mod tests {
 
     use super::*;
     use crate::stitches::Run;
+    use crate::stitches::grid::snap;
 
     fn stitches(runs: &[&[(f64, f64)]], by: Vec2) -> Stitches {
         let run = |points: &&[(f64, f64)]| {
-            Run::from_points(points.iter().map(|p| super::super::grid::snap(Point::from(*p) + by)).collect())
+            Run::from_points(points.iter().map(|p| snap(Point::from(*p) + by)).collect())
         };
         Stitches::new(runs.iter().map(run).collect())
     }

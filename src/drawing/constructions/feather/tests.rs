@@ -220,7 +220,13 @@ fn a_block_too_small_is_refused_with_its_figures() {
 #[test]
 fn plumes_made_narrower_for_a_small_block_are_noted() {
     let drawing = draw("feather-wreath", &["plume=2in"], &block("square", "5in")).unwrap();
-    assert!(drawing.stretch > 0.5 && drawing.notes[0].contains("longer than wide"), "{:?}", drawing.notes);
+    assert!(drawing.notes[0].contains("longer than wide"), "{:?}", drawing.notes);
+    assert!(
+        (drawing.grown - (14.2 / 50.8 - 1.0)).abs() < 0.01,
+        "stretch {} grown {}",
+        drawing.stretch,
+        drawing.grown
+    );
 }
 
 #[test]
