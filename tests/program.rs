@@ -142,7 +142,7 @@ fn what_is_typed_wrong_is_told_and_leaves_nothing() {
     );
     refused(&["block", "orange-peel", "--square", "8in", "--stitch", "9mm"], 2, "step of 9 mm", "1 to 5");
     refused(&["block", "orange-peel"], 2, "--square", "");
-    refused(&["block", "orange-peel", "--square", "-8in"], 2, "`-8in` is out of range", "20000mm");
+    refused(&["block", "orange-peel", "--square", "-8in"], 2, "`-8in` is out of range", "20000 mm");
     refused(
         &["block", "orange-peel", "--square", "8in", "--margin", "-1mm"],
         2,
