@@ -1,6 +1,6 @@
 //! Her own line drawing, repeated: lines → whole copies of them along a border, or in the cells of a lattice.
 //!
-//! Along a border (what is at least [`BORDER`] times as long as wide, or runs on) a copy is as high as the border is wide; in
+//! Along a border (what is at least `BORDER` times as long as wide, or runs on) a copy is as high as the border is wide; in
 //! any other block it is as wide as asked for, else as drawn. Copies are stretched a little so that whole ones fill the space,
 //! and where copies meet, ends of lines that nearly meet are joined: both are moved half the way, and nothing is drawn between
 //! ends further apart. Limits: on outlines without four upright sides cells are cut.

@@ -2,7 +2,7 @@
 //!
 //! Of all counts whose cells are between nearly half and twice as large as asked, those are taken that stretch a cell by no more
 //! than [`HARDLY_SHOWS`] if there are any, and of these the ones with the least sum of two squares: the logarithm of
-//! how much larger a cell is than asked, and [`SHAPE`] times that of how much it is stretched. So a circle stays
+//! how much larger a cell is than asked, and `SHAPE` times that of how much it is stretched. So a circle stays
 //! one, and its size gives way. A strip too narrow for one cell makes all cells as small as it takes.
 //! Limits: both are measured on mean sides; cells of a block that is not square differ among each other.
 

@@ -3,7 +3,7 @@
 //! In: a grid of pinned cells. Out: the height of every cell in mm. The cloth is a membrane under even pressure that
 //! tends to the batting's loft: ∇²h − h/λ² = −loft/λ², h = 0 where it is pinned, mirrored at the picture's edge.
 //!
-//! Method: five-point differences on grids that halve ([`grid`]), solved by full multigrid (Brandt, Mathematics of
+//! Method: five-point differences on grids that halve (`grid`), solved by full multigrid (Brandt, Mathematics of
 //! Computation 31, 1977, from memory): the coarsest grid first, each finer one begun from the one before and bettered
 //! by a few V-cycles. A coarse cell is pinned where any of its four is. Compared with a direct sparse solution in
 //! `tests/outside/relief_scipy.py`: no height is off by more than a hundredth of the loft.

@@ -5,7 +5,7 @@
 //! curve of monotone curvature has neither bump nor hollow, and the back runs into the head without a joint. Two numbers, length
 //! and turn, are solved from two conditions: where the head's centre lies, and which way the back sets out.
 //!
-//! Limits: a back turns by at least a little more than its starting curvature alone, and by no more than [`MOST_TURN`] more or
+//! Limits: a back turns by at least a little more than its starting curvature alone, and by no more than `MOST_TURN` more or
 //! less than the natural turn for its length; where the way it sets out would need that, it sets out as near to it as it can.
 
 use kurbo::{Affine, CubicBez, Point, Vec2};
