@@ -32,6 +32,8 @@ WITHIN = 0.2
 HALF_STEP = 0.0501
 CLEARANCE = 1.0
 MM = 25.4 / 72
+# A stitch of a preview is drawn so much short of its needle hole at each end, to be seen as a stitch of its own.
+STITCH_GAP = 0.3
 TRACE_DASH = "5 1 0.9 1"
 BLUE = "0.043 0.361 0.541"
 
@@ -50,7 +52,7 @@ QUILTS = [
      '[top]\nsetting = "straight"\nrows = 1\ncolumns = 2\nblock = "5in"\n[[piece]]\nwhere = "blocks"\nmotif = "grid"\n'
      '[[border]]\nwidth = "3in"\nmotif = "orange-peel"\ncorner = "turn"\n'),
     ("Vine", "mm", ["130 x 180 mm"],
-     '[top]\nsetting = "straight"\nrows = 1\ncolumns = 1\nblock = "120mm"\n[[piece]]\nwhere = "blocks"\nmotif = "spiral"\n'
+     '[top]\nsetting = "straight"\nrows = 1\ncolumns = 1\nblock = "140mm"\n[[piece]]\nwhere = "blocks"\nmotif = "spiral"\n'
      '[[border]]\nwidth = "100mm"\nmotif = "feather-vine"\ncorner = "square"\n'),
     ("Posts on Point", "in", ["120 x 220 mm", "180 x 300 mm"],
      '[top]\nsetting = "on point"\nrows = 2\ncolumns = 1\nblock = "6in"\nsashing = "1 1/2in"\n[[piece]]\nwhere = "blocks"\nmotif = "dogwood"\n'
@@ -58,9 +60,9 @@ QUILTS = [
      '[[piece]]\nwhere = "sashes"\nmotif = "cross-hatch"\n'),
     ("One Came Out Long", "in", ["180 x 300 mm"],
      '[top]\nsetting = "straight"\nrows = 1\ncolumns = 2\nblock = "8in,6in"\n[[piece]]\nwhere = "blocks"\nmotif = "cross-hatch"\n'
-     '[[odd]]\nname = "the long one"\nsides = "8 1/8in, 6in, 8in, 6 1/16in"\ndiagonal = "10 1/16in"\nat = [2, 1]\n'),
+     '[[odd]]\nname = "the long one"\nsides = "8 1/8in, 6in, 8in, 6 1/16in"\ndiagonal = "10 1/16in"\nat = [1, 2]\n'),
     ("Mitred", "mm", ["130 x 300 mm"],
-     '[top]\nsetting = "straight"\nrows = 1\ncolumns = 1\nblock = "100mm"\n[[piece]]\nwhere = "blocks"\nmotif = "hearts"\n'
+     '[top]\nsetting = "straight"\nrows = 1\ncolumns = 1\nblock = "100mm"\n[[piece]]\nwhere = "blocks"\nmotif = "heart-ring"\n'
      '[[border]]\nwidth = "70mm"\nmotif = "piano-keys"\ncorner = "mitre"\n'),
     ("Butted", "in", ["110 x 260 mm"],
      '[top]\nsetting = "straight"\nrows = 1\ncolumns = 1\nblock = "4in"\n[[piece]]\nwhere = "blocks"\nmotif = "pumpkin-seed"\n'
@@ -280,10 +282,10 @@ def check_report(name, report, needle):
     return hoop["field"]
 
 
-def sizes_drawn(data):
-    """Width and height of a path of moves and lines, absolute or relative; nothing for one with curves."""
+def lines_drawn(data):
+    """The lines of a path of moves and lines, absolute or relative; nothing for one with curves."""
     x = y = 0.0
-    xs, ys, op, start = [], [], None, (0.0, 0.0)
+    lines, op, start = [], None, (0.0, 0.0)
     tokens = re.findall(r"[A-Za-z]|-?(?:\d+\.?\d*|\.\d+)", data)
     at = 0
     while at < len(tokens):
@@ -300,9 +302,28 @@ def sizes_drawn(data):
         at += 2
         if op in "mM":
             start, op = (x, y), "l" if op == "m" else "L"
-        xs.append(x)
-        ys.append(y)
-    return max(xs) - min(xs), max(ys) - min(ys)
+            lines.append([])
+        lines[-1].append((x, y))
+    return lines
+
+
+def sizes_drawn(data):
+    """Width and height of the thread of a path; one drawn stitch by stitch has the gap at each end put back."""
+    lines = lines_drawn(data)
+    if lines is None:
+        return None
+    if all(len(line) == 2 for line in lines):
+        lines = [longer(*line) for line in lines]
+    left, bottom, right, top = box_of([p for line in lines for p in line])
+    return right - left, top - bottom
+
+
+def longer(a, b):
+    # At most three tenths of a stitch are left out at each end: what is drawn is at least four tenths of it.
+    drawn = math.dist(a, b)
+    k = min(STITCH_GAP, 0.75 * drawn) / (drawn or math.inf)
+    dx, dy = k * (b[0] - a[0]), k * (b[1] - a[1])
+    return (a[0] - dx, a[1] - dy), (b[0] + dx, b[1] + dy)
 
 
 def check_preview(name, svg, needle):
