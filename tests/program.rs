@@ -109,7 +109,7 @@ fn an_eight_inch_peel_sews_in_two_to_five_minutes_and_a_triangle_in_one_to_two_a
 
 #[test]
 fn what_is_typed_wrong_is_told_and_leaves_nothing() {
-    refused(&["block", "orange-peel", "--square", "8"], 2, "`8` has no unit", "8 mm");
+    refused(&["block", "orange-peel", "--square", "8"], 2, "`8` has no unit", "write `8in` or `8mm`");
     refused(
         &["block", "orange-peel", "--square", "8in", "--margin", "x"],
         2,

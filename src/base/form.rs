@@ -387,7 +387,7 @@ mod tests {
             told,
             [
                 "line 1: title has to be a text in quotes, not an integer",
-                "line 2: size: `8` has no unit; write `8in` (8 in (203.2 mm)) or `8mm` (8 mm (5/16 in))",
+                "line 2: size: `8` has no unit; write `8in` or `8mm`",
                 "line 3: count is 2.5; it has to be a whole number",
                 "line 4: `odd` is not known; allowed are title, size",
                 "line 5: `y` is missing in [below]; write it like `y = \"1in\"`",

@@ -22,14 +22,10 @@ pub enum Units {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum LengthError {
     /// A number without a unit.
-    #[error("`{text}` has no unit; write `{text}in` ({inches}) or `{text}mm` ({millimetres})")]
+    #[error("`{text}` has no unit; write `{text}in` or `{text}mm`")]
     NoUnit {
         /** What was typed. */
         text: String,
-        /** Its reading as inches. */
-        inches: String,
-        /** Its reading as millimetres. */
-        millimetres: String,
     },
     /// Not a number with a unit.
     #[error("`{text}` is not a length; write it like `8in`, `8 1/2in`, `3/8in`, `216mm` or `21.6cm`")]
@@ -48,17 +44,13 @@ pub enum LengthError {
 /// Reads a length such as `8in`, `8"`, `8 1/2in`, `8-1/2 in`, `3/8in`, `216mm` or `21.6cm`, as millimetres.
 ///
 /// # Errors
-/// [`LengthError::NoUnit`] for a bare number, with both readings; [`LengthError::OutOfRange`] below 0 or above
+/// [`LengthError::NoUnit`] for a bare number; [`LengthError::OutOfRange`] below 0 or above
 /// [`LONGEST_MM`]; [`LengthError::NotALength`] for anything else.
 pub fn read_length(text: &str) -> Result<f64, LengthError> {
     let trimmed = text.trim();
     let (number, mm_per_unit) = split_unit(trimmed);
     let value = read_number(number.trim()).ok_or_else(|| LengthError::NotALength { text: trimmed.into() })?;
-    let Some(mm_per_unit) = mm_per_unit else {
-        let inches = show_length(value * MM_PER_INCH, Units::Inches);
-        let millimetres = show_length(value, Units::Millimetres);
-        return Err(LengthError::NoUnit { text: trimmed.into(), inches, millimetres });
-    };
+    let mm_per_unit = mm_per_unit.ok_or_else(|| LengthError::NoUnit { text: trimmed.into() })?;
     let mm = value * mm_per_unit;
     if (0.0..=LONGEST_MM).contains(&mm) {
         Ok(mm)
@@ -296,12 +288,9 @@ mod tests {
     }
 
     #[test]
-    fn a_bare_number_is_refused_with_both_readings() {
+    fn a_bare_number_is_refused_with_a_unit_to_add() {
         let words = read_length("8.5").unwrap_err().to_string();
-        assert_eq!(
-            words,
-            "`8.5` has no unit; write `8.5in` (8 1/2 in (215.9 mm)) or `8.5mm` (8.5 mm (about 5/16 in))"
-        );
+        assert_eq!(words, "`8.5` has no unit; write `8.5in` or `8.5mm`");
     }
 
     #[test]

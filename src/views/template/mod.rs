@@ -40,7 +40,7 @@ const SMALL: Style = Style { size: 2.35, weight: Weight::Regular, ink: look::QUI
 pub enum TemplateError {
     /// The block would take more than [`MOST_PAGES`] pages.
     #[error(
-        "a template of this size takes {pages} pages, more than {MOST_PAGES}; make the piece smaller, or a quilt of it with `thrice quilt`, where every hooping has a template of its own"
+        "a template of this size takes {pages} pages, more than {MOST_PAGES}; make the piece smaller, or put it into a quilt file for `thrice quilt`, where every hooping has a template of its own"
     )]
     TooManyPages {
         /** How many it would take. */
