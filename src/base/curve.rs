@@ -2,7 +2,7 @@
 //!
 //! Flattening uses `lyon_geom` (never over its tolerance), arc length `kurbo`.
 
-use kurbo::{BezPath, ParamCurve, ParamCurveArclen, PathEl, PathSeg, Point, Vec2};
+use kurbo::{BezPath, CubicBez, ParamCurve, ParamCurveArclen, PathEl, PathSeg, Point, Vec2};
 
 use super::angle::turn_deg;
 use super::tolerance::{ARC_LENGTH_MM, CORNER_DEG};
@@ -62,6 +62,15 @@ pub fn start_tangent(segment: &PathSeg) -> Vec2 {
 pub fn end_tangent(segment: &PathSeg) -> Vec2 {
     let [p0, p1, p2, p3] = as_cubic(segment);
     [p3 - p2, p3 - p1, p3 - p0].into_iter().find(|v| v.hypot() > 1e-9).unwrap_or(Vec2::ZERO)
+}
+
+/// Curves that begin where the one before ended, as one open subpath.
+#[must_use]
+pub fn path_of(curves: &[CubicBez]) -> BezPath {
+    let mut path = BezPath::new();
+    path.extend(curves.first().map(|c| PathEl::MoveTo(c.p0)));
+    path.extend(curves.iter().map(|c| PathEl::CurveTo(c.p1, c.p2, c.p3)));
+    path
 }
 
 /// A chain as a path of straight lines.

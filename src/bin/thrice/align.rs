@@ -20,12 +20,11 @@ use thrice::tailor::marks::{NAMES, named};
 use thrice::views::sewn::{Sewn, aligned};
 use thrice::wire::Format;
 
-use super::block::plain_name;
+use super::lie_args::LieArgs;
 use super::look_args::LookArgs;
 use super::machine_file::{self, place};
 use super::output::{File, write_set};
 use super::reading;
-use super::shape_args::ShapeArgs;
 use super::words::{length, say, tell_first, typed};
 
 /// Turn and shift a design so that it meets its marks as hooped: machine file and turned template
@@ -48,13 +47,7 @@ pub struct Args {
     #[arg(long, value_name = "LENGTH", default_value = "0.5mm", value_parser = length)]
     measured_to: f64,
     #[command(flatten)]
-    shape: ShapeArgs,
-    /// Where the design's centre lies in the block, across and up from its centre, such as 1/2in,0in
-    #[arg(long, value_name = "ACROSS,UP", allow_hyphen_values = true, value_parser = place)]
-    at: Option<Vec2>,
-    /// Kept clear inside the seam
-    #[arg(long, value_name = "LENGTH", default_value = "1/4in", allow_hyphen_values = true, value_parser = length)]
-    margin: f64,
+    lie: LieArgs,
     /// Sewing field of the hoop, such as 200x200mm; a design that does not fit it any more is refused
     #[arg(long, value_name = "FIELD")]
     hoop: Option<String>,
@@ -106,7 +99,7 @@ struct KnownHoop {
 
 /// Reads the file and the marks, places the design, writes it.
 pub fn run(args: &Args) -> anyhow::Result<()> {
-    let units = tell_first(args.shape.units());
+    let units = tell_first(args.lie.units());
     let (format, reading) = machine_file::read(&args.file)?;
     let known = known(&args.file);
     let hoop = hoop(args, known.as_ref())?;
@@ -134,10 +127,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         if error(p) > error(worst) { p } else { worst }
     });
     let expected = expected_error_mm(&places, far, args.measured_to, args.scale);
-    let stem = match &args.name {
-        Some(name) => plain_name(name)?,
-        None => format!("{}-aligned", machine_file::stem(&args.file)),
-    };
+    let stem = machine_file::name_of(args.name.as_deref(), &args.file, "aligned")?;
     let block = block.map(|block| block.placed(placing.map()));
     let files = files(args, (&stem, format), &placed, (block, hoop), (&placing, &marks), units)?;
     let written = write_set(&args.out, &files, &Vec::new, std::slice::from_ref(&args.file))?;
@@ -188,13 +178,12 @@ fn block(args: &Args, known: Option<&Known>) -> anyhow::Result<Option<Block>> {
     let lies = |block: Block, centre: Vec2, turned: f64| {
         block.placed(Affine::rotate(turned.to_radians()) * Affine::translate(-centre))
     };
-    if let Some(shape) = args.shape.shape_if_given()? {
-        let block = thrice::block::outline(&shape, args.margin).map_err(typed)?;
-        return Ok(Some(lies(block, args.at.unwrap_or_default(), 0.0)));
+    if let Some(block) = args.lie.block()? {
+        return Ok(Some(lies(block, args.lie.at(), 0.0)));
     }
     let Some(known) = known else { return Ok(None) };
     let corners = known.block.outline.iter().map(|&[x, y]| Point::new(x, y)).collect();
-    let block = thrice::block::outline(&Shape::Corners { corners }, args.margin).ok();
+    let block = thrice::block::outline(&Shape::Corners { corners }, args.lie.margin).ok();
     Ok(block.map(|block| lies(block, Vec2::new(known.centre[0], known.centre[1]), known.turned)))
 }
 

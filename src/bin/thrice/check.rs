@@ -4,7 +4,6 @@ use std::borrow::Cow;
 use std::path::{Path, PathBuf};
 
 use anyhow::bail;
-use kurbo::Vec2;
 use thrice::base::units::{Units, show_length, show_mm};
 use thrice::block::Block;
 use thrice::stitches::fingerprint::{self, Fingerprint};
@@ -16,13 +15,13 @@ use thrice::views::png::WIDEST_PX;
 use thrice::views::sewn::{Sewn, WIDTH_PX, checked};
 use thrice::views::{png, svg};
 
-use super::block::{bobbins, plain_name};
-use super::machine_file::{self, moved, place};
+use super::block::bobbins;
+use super::lie_args::LieArgs;
+use super::machine_file::{self, moved};
 use super::output::{File, write_set};
 use super::reading;
 use super::sandwich_args::SandwichArgs;
-use super::shape_args::ShapeArgs;
-use super::words::{length, say, tell_first, typed};
+use super::words::{say, tell_first, typed};
 
 /// Check a machine file: what it is, and whether it suits three layers
 #[derive(clap::Args)]
@@ -30,13 +29,7 @@ pub struct Args {
     /// The machine file, .dst or .exp
     file: PathBuf,
     #[command(flatten)]
-    shape: ShapeArgs,
-    /// Where the design's centre lies in the block, across and up from its centre, such as 1/2in,0in
-    #[arg(long, value_name = "ACROSS,UP", allow_hyphen_values = true, value_parser = place)]
-    at: Option<Vec2>,
-    /// Kept clear inside the seam
-    #[arg(long, value_name = "LENGTH", default_value = "1/4in", allow_hyphen_values = true, value_parser = length)]
-    margin: f64,
+    lie: LieArgs,
     #[command(flatten)]
     held: SandwichArgs,
     /// Pictures to write with the faults marked, with commas
@@ -69,14 +62,11 @@ enum Picture {
 
 /// Reads the file, says what it is, draws it if asked.
 pub fn run(args: &Args) -> anyhow::Result<()> {
-    let units = tell_first(args.shape.units());
-    let block = match args.shape.shape_if_given()? {
-        Some(shape) => Some(thrice::block::outline(&shape, args.margin).map_err(typed)?),
-        None => None,
-    };
+    let units = tell_first(args.lie.units());
+    let block = args.lie.block()?;
     let sandwich = args.held.sandwich()?;
     let (_, reading) = machine_file::read(&args.file)?;
-    let stitches = moved(&reading.stitches, args.at.unwrap_or_default());
+    let stitches = moved(&reading.stitches, args.lie.at());
     let survey = survey(&stitches, block.as_ref(), &sandwich)?;
     let moves = machine_file::moves(&reading);
     let verdict = judge(&stitches, &survey, moves, units)?;
@@ -93,21 +83,10 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         units,
     };
     let against = args.against.as_deref().map(|report| compared(report, found.fingerprint)).transpose()?;
-    let stem = match &args.name {
-        Some(name) => plain_name(name)?,
-        None => format!("{}-checked", machine_file::stem(&args.file)),
-    };
+    let stem = machine_file::name_of(args.name.as_deref(), &args.file, "checked")?;
     let sewn = Sewn {
-        title: &stem,
-        motif: String::new(),
         block: block.as_ref().map(Cow::Borrowed),
-        stitches: Cow::Borrowed(&stitches),
-        turned: false,
-        survey: &survey,
-        sandwich: &sandwich,
-        lines: None,
-        warnings: Vec::new(),
-        units,
+        ..machine_file::sewn(&stem, &stitches, &survey, &sandwich, units)
     };
     let written = pictures(args, &sewn, &verdict)?;
     if args.json {

@@ -3,7 +3,6 @@
 use std::borrow::Cow;
 use std::path::PathBuf;
 
-use kurbo::Vec2;
 use thrice::base::units::{Units, show_length, show_mm};
 use thrice::stitches::fingerprint;
 use thrice::survey::verdict::{Weight, judge};
@@ -11,12 +10,11 @@ use thrice::survey::{Sandwich, Survey, loft, survey};
 use thrice::views::sewn::{Sewn, files};
 use thrice::views::template;
 
-use super::block::plain_name;
+use super::lie_args::LieArgs;
 use super::look_args::LookArgs;
-use super::machine_file::{self, moved, place};
+use super::machine_file::{self, moved};
 use super::output::{File, write_set};
-use super::shape_args::ShapeArgs;
-use super::words::{length, say, tell_first, typed};
+use super::words::{say, tell_first, typed};
 
 /// Draw a machine file: preview, template, and what else is asked for
 #[derive(clap::Args)]
@@ -24,13 +22,7 @@ pub struct Args {
     /// The machine file, .dst or .exp
     file: PathBuf,
     #[command(flatten)]
-    shape: ShapeArgs,
-    /// Where the design's centre lies in the block, across and up from its centre, such as 1/2in,0in
-    #[arg(long, value_name = "ACROSS,UP", allow_hyphen_values = true, value_parser = place)]
-    at: Option<Vec2>,
-    /// Kept clear inside the seam
-    #[arg(long, value_name = "LENGTH", default_value = "1/4in", allow_hyphen_values = true, value_parser = length)]
-    margin: f64,
+    lie: LieArgs,
     /// Sewing field of the hoop, such as 200x200mm
     #[arg(long, value_name = "FIELD")]
     hoop: Option<String>,
@@ -46,14 +38,11 @@ pub struct Args {
 
 /// Reads the file, draws it, writes what was drawn.
 pub fn run(args: &Args) -> anyhow::Result<()> {
-    let units = tell_first(args.shape.units());
-    let block = match args.shape.shape_if_given()? {
-        Some(shape) => Some(thrice::block::outline(&shape, args.margin).map_err(typed)?),
-        None => None,
-    };
+    let units = tell_first(args.lie.units());
+    let block = args.lie.block()?;
     let hoop = args.hoop.as_deref().map(str::parse).transpose().map_err(typed)?;
     let (_, reading) = machine_file::read(&args.file)?;
-    let stitches = moved(&reading.stitches, args.at.unwrap_or_default());
+    let stitches = moved(&reading.stitches, args.lie.at());
     let sandwich = Sandwich { hoop, ..Sandwich::default() };
     let looks = args.looks.looks(loft::UNKNOWN_MM);
     template::admit(stitches.bounds(), looks.paper)?;
@@ -62,21 +51,11 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let mut warnings = reading.findings.clone();
     let not_as_it_should = verdict.findings.iter().filter(|f| f.weight > Weight::Good);
     warnings.extend(not_as_it_should.map(|f| f.sentence.clone()));
-    let stem = match &args.name {
-        Some(name) => plain_name(name)?,
-        None => format!("{}-drawn", machine_file::stem(&args.file)),
-    };
+    let stem = machine_file::name_of(args.name.as_deref(), &args.file, "drawn")?;
     let sewn = Sewn {
-        title: &stem,
-        motif: String::new(),
         block: block.as_ref().map(Cow::Borrowed),
-        stitches: Cow::Borrowed(&stitches),
-        turned: false,
-        survey: &survey,
-        sandwich: &sandwich,
-        lines: None,
         warnings: warnings.clone(),
-        units,
+        ..machine_file::sewn(&stem, &stitches, &survey, &sandwich, units)
     };
     let made = files(&sewn, &looks)?;
     let made: Vec<File> =

@@ -1,13 +1,18 @@
 //! A machine file of any origin, by its name → what it holds; and places in a design as they are typed.
 
+use std::borrow::Cow;
 use std::path::Path;
 
 use anyhow::{Context, bail};
 use kurbo::Vec2;
+use thrice::base::units::Units;
 use thrice::stitches::{Run, Stitches};
 use thrice::survey::verdict::Moves;
+use thrice::survey::{Sandwich, Survey};
+use thrice::views::sewn::Sewn;
 use thrice::wire::{Format, Reading};
 
+use super::block::plain_name;
 use super::reading;
 use super::words::{length, typed};
 
@@ -31,6 +36,39 @@ pub fn read(path: &Path) -> anyhow::Result<(Format, Reading)> {
 /// Where the machine does something else than sew.
 pub fn moves(reading: &Reading) -> Moves {
     Moves { jumps: reading.jumps(), trims: reading.trims(), colour_stops: reading.colour_changes }
+}
+
+/// The name of what is made of a machine file: the one asked for, or the file's with what was done to it.
+///
+/// # Errors
+/// If the name asked for is no plain name.
+pub fn name_of(asked: Option<&str>, file: &Path, done: &str) -> anyhow::Result<String> {
+    match asked {
+        Some(name) => plain_name(name),
+        None => Ok(format!("{}-{done}", stem(file))),
+    }
+}
+
+/// The design of a machine file as it is shown: without a motif, a block, its curves or warnings.
+pub fn sewn<'a>(
+    title: &'a str,
+    stitches: &'a Stitches,
+    survey: &'a Survey,
+    sandwich: &'a Sandwich,
+    units: Units,
+) -> Sewn<'a> {
+    Sewn {
+        title,
+        motif: String::new(),
+        block: None,
+        stitches: Cow::Borrowed(stitches),
+        turned: false,
+        survey,
+        sandwich,
+        lines: None,
+        warnings: Vec::new(),
+        units,
+    }
 }
 
 /// The file's name without its ending.

@@ -8,6 +8,7 @@ mod check;
 mod default_name;
 mod draw;
 mod licences;
+mod lie_args;
 mod look_args;
 mod machine_file;
 mod motifs;

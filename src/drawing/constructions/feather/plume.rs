@@ -10,6 +10,7 @@ use super::curls;
 use super::spiral::Spiral;
 use crate::base::angle::unit;
 use crate::base::chain;
+use crate::base::curve::path_of;
 
 use std::f64::consts::TAU;
 
@@ -213,15 +214,7 @@ impl Line {
 
     /// The line as a path.
     pub fn path(&self) -> BezPath {
-        let mut path = BezPath::new();
-        // One subpath: a curve begins where the last one ended, to the last digit.
-        for (i, c) in self.curves.iter().enumerate() {
-            if i == 0 {
-                path.move_to(c.p0);
-            }
-            path.curve_to(c.p1, c.p2, c.p3);
-        }
-        path
+        path_of(&self.curves)
     }
 
     fn stem_of(plume: &Plume, spiral: &Spiral, side: f64) -> Self {

@@ -9,6 +9,7 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use super::back::Family;
 use super::heads::Head;
+use crate::base::curve::path_of;
 
 /// How far round its head a plume is led before it has to meet the line before, as a share of a full turn.
 const ROUND: f64 = 0.8;
@@ -230,14 +231,7 @@ impl Line {
 
     /// The line as a path.
     pub fn path(&self) -> BezPath {
-        let mut path = BezPath::new();
-        for (i, c) in self.curves.iter().enumerate() {
-            if i == 0 {
-                path.move_to(c.p0);
-            }
-            path.curve_to(c.p1, c.p2, c.p3);
-        }
-        path
+        path_of(&self.curves)
     }
 }
 
