@@ -105,7 +105,7 @@ pub fn make(order: Order, formats: &[Format], looks: &Looks) -> Result<(Piece, V
     Ok((piece, files))
 }
 
-/// All files of a quilt: a folder a piece, the map, the sewing sheet and the plan, and the page if asked for; by their names
+/// All files of a quilt: the machine files, sheets, maps and plan, a folder a piece, and the page if asked for; by their names
 /// within its folder.
 ///
 /// # Errors
@@ -122,10 +122,9 @@ pub fn write_quilt(
         || {
             rayon::join(
                 || {
-                    work.sewn
-                        .par_iter()
-                        .map(|s| sewn_files(s, formats, paper))
-                        .collect::<Result<Vec<_>, Error>>()
+                    let machine = work.sewn.par_iter().map(|s| sewn_files(s, formats));
+                    let pieces = work.made.par_iter().flat_map(|m| &m.sewn).map(piece_files);
+                    machine.chain(pieces).collect::<Result<Vec<_>, Error>>()
                 },
                 || views::png::write(&map, MAP_WIDTH_PX.min(views::png::widest(&map))),
             )
@@ -136,7 +135,10 @@ pub fn write_quilt(
     all.push(("map.svg".into(), views::svg::write(&map).into_bytes()));
     all.push(("map.png".into(), picture?));
     all.push(("relief.png".into(), relief?));
-    let pages = views::quilt_sheet::draw(work, &plan, paper);
+    all.push(("map.pdf".into(), views::pdf::write(&work.quilt.title, &[map])));
+    let (templates, begin) = views::quilt_sheet::templates::draw(work, &plan, paper);
+    all.push(("templates.pdf".into(), views::pdf::write(&work.quilt.title, &templates)));
+    let pages = views::quilt_sheet::draw(work, &plan, &begin, paper);
     all.push(("sewing-sheet.pdf".into(), views::pdf::write(&work.quilt.title, &pages)));
     if page {
         all.push(("page.html".into(), views::quilt_page::write(work, &plan)?.into_bytes()));
@@ -161,13 +163,23 @@ struct PlanFile<'a> {
     written: Vec<&'a str>,
 }
 
-/// The files of one hooping of a quilt.
-fn sewn_files(sewn: &Sewn, formats: &[Format], paper: Paper) -> Result<Vec<(String, Vec<u8>)>, Error> {
-    let mut files = machine_files(&sewn.piece, formats)?;
-    let views = views::quilt_sheet::piece_files(sewn, paper)?;
-    files.extend(views.into_iter().map(|(ending, bytes)| Made { ending: ending.into(), bytes }));
-    let name = |ending: &str| format!("{}/{}{ending}", sewn.folder, sewn.piece.order.name);
-    Ok(files.into_iter().map(|f| (name(&f.ending), f.bytes)).collect())
+/// What the machine reads of a quilt.
+fn sewn_files(sewn: &Sewn, formats: &[Format]) -> Result<Vec<(String, Vec<u8>)>, Error> {
+    let (stitches, name) = (sewn.piece.for_machine(), &sewn.piece.order.name);
+    let file = |format: &Format| {
+        Ok((format!("{}/{name}.{}", sewn.folder, format.extension()), format.write(&stitches, name)?))
+    };
+    formats.iter().map(file).collect()
+}
+
+/// Preview and report of a piece of a quilt, or of a part of it.
+fn piece_files(sewn: &Sewn) -> Result<Vec<(String, Vec<u8>)>, Error> {
+    let name = format!("pieces/{}/{}", sewn.folder, sewn.piece.order.name);
+    let report = serde_json::to_vec_pretty(&sewn.piece.report())?;
+    Ok(vec![
+        (format!("{name}.svg"), views::quilt_sheet::piece_preview(sewn)),
+        (format!("{name}.json"), report),
+    ])
 }
 
 /// What the machine reads, and the report.

@@ -8,8 +8,12 @@ mod layouts;
 mod program;
 #[path = "quilt/sewing.rs"]
 mod sewing;
+#[path = "quilt/shares.rs"]
+mod shares;
 #[path = "quilt/splits.rs"]
 mod splits;
+#[expect(dead_code, reason = "readers for other tests as well")]
+mod support;
 #[path = "quilt/tops.rs"]
 mod tops;
 #[path = "quilt/twelve.rs"]

@@ -63,7 +63,8 @@ pub fn cover(boxes: &[Rect], fields: &[Size]) -> Option<Cover> {
 }
 
 /// The fields that no other field contains.
-fn largest(fields: &[Size]) -> Vec<Size> {
+#[must_use]
+pub fn largest(fields: &[Size]) -> Vec<Size> {
     let mut kept: Vec<Size> = Vec::new();
     for (i, f) in fields.iter().enumerate() {
         let inside = |(j, g): (usize, &Size)| {

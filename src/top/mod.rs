@@ -24,13 +24,16 @@ pub mod repeats;
 pub mod ring;
 pub mod same;
 pub mod scale;
+pub mod sequence;
 pub mod setting;
 pub mod sewing;
+pub mod share;
 pub mod split;
 pub mod stretches;
 pub mod totals;
 pub mod trade;
 pub mod units;
+pub mod whereabouts;
 
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
@@ -42,7 +45,6 @@ use file::Quilt;
 use hoopings::Hooping;
 use layout::Layout;
 use look::Look;
-use place::Place;
 use sewing::{Made, Sewn};
 use totals::Totals;
 
@@ -59,10 +61,12 @@ pub struct Work {
     pub courses: Vec<Course>,
     /// Every design made, in the order of the layout's designs.
     pub made: Vec<Made>,
-    /// Every machine file.
+    /// Every machine file, in the order in which they are first sewn.
     pub sewn: Vec<Sewn>,
     /// The hoopings in sewing order.
     pub hoopings: Vec<Hooping>,
+    /// No fewer hoopings hold all pieces, and the parts of large ones, as they are.
+    pub least_hoopings: usize,
     /// Minutes, thread and bobbins.
     pub totals: Totals,
 }
@@ -74,14 +78,21 @@ pub struct Work {
 pub fn work(quilt: &Quilt, done: &(dyn Fn(usize, usize) + Sync)) -> Result<Work, TopError> {
     let (layout, look, courses) = lay_out(quilt)?;
     let made = make_all(&layout, quilt, done)?;
-    let (mut sewn, mut places): (Vec<Sewn>, Vec<Place>) = (Vec::new(), Vec::new());
-    for (design, made) in layout.designs.iter().zip(&made) {
-        places.extend(made.sewn.iter().map(|_| design.place.clone()));
-        sewn.extend(made.sewn.iter().cloned());
+    let shared = share::share(&made, &layout, quilt)?;
+    let least_hoopings = shared.bound;
+    let (sewn, hoopings) = hoopings::order(shared, &layout, quilt.hooping.order, &quilt.title);
+    let totals = totals::add_up(&sewn, &hoopings, quilt);
+    Ok(Work { quilt: quilt.clone(), layout, look, courses, made, sewn, hoopings, least_hoopings, totals })
+}
+
+impl Work {
+    /// What is left when the hoopings of these numbers are sewn; the rest keep their numbers and their order.
+    #[must_use]
+    pub fn left(mut self, sewn: &std::collections::BTreeSet<usize>) -> Self {
+        self.hoopings.retain(|h| !sewn.contains(&h.number));
+        self.totals = totals::add_up(&self.sewn, &self.hoopings, &self.quilt);
+        self
     }
-    let hoopings = hoopings::order(&sewn, &places, layout.size);
-    let totals = totals::add_up(&sewn, &hoopings, &quilt.pace);
-    Ok(Work { quilt: quilt.clone(), layout, look, courses, made, sewn, hoopings, totals })
 }
 
 /// Everything that comes before drawing: the layout with its borders in stretches, the shared scale, the borders' courses.

@@ -5,16 +5,21 @@ use serde::Serialize;
 use super::Work;
 use super::course::Course;
 use super::cutting::{self, Cut};
-use super::hoopings::Hooping;
+use super::hoopings::{self, Hooping};
 use super::layout::{Design, Patch};
 use super::place::Place;
 use super::scale::{self, EASE, STRETCH_TOLD, UNEVEN};
 use super::sewing::{Made, Sewn};
+use super::totals;
 use super::units::apart;
+use super::whereabouts::Whereabouts;
 use crate::base::units::{Units, in_units, show_length};
 use crate::stitches::fingerprint::Fingerprint;
 use crate::survey::cautions;
 use crate::survey::warnings::NOT_CHECKED;
+
+/// How far a seam may lie from its place on a shared template, mm: an eighth of an inch, half the usual margin.
+const SEAM_OFF_MM: f64 = 3.175;
 
 /// Everything about a quilt; the keys are stable.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -31,6 +36,8 @@ pub struct Plan {
     pub borders: Vec<BorderPart>,
     pub files: Vec<FilePart>,
     pub hoopings: Vec<HoopingPart>,
+    /// Strips to baste on past the quilt's edge, one a side: edge, width, length.
+    pub strips: Vec<(&'static str, f64, f64)>,
     pub totals: TotalsPart,
     pub cutting: Vec<Cut>,
     pub warnings: Vec<String>,
@@ -110,19 +117,18 @@ pub struct BorderPart {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[expect(missing_docs, reason = "keys of the plan")]
 pub struct FilePart {
-    pub folder: String,
     pub name: String,
     /// What stands for the stitches of the file; the same on all papers and in every format.
     pub fingerprint: Fingerprint,
     pub hoop: [f64; 2],
-    /// True if the file is written turned by a quarter to the left, so that it fits the hoop as that lies.
-    pub turned: bool,
+    /// How many pieces are sewn from it in one hooping.
+    pub pieces: usize,
     pub times: usize,
     pub penetrations: usize,
     pub minutes: f64,
     pub needle_thread_m: f64,
     pub bobbin_thread_m: f64,
-    /// Needle holes shared with other hoopings of the same piece.
+    /// Needle holes shared with other hoopings.
     pub joins: usize,
 }
 
@@ -132,6 +138,15 @@ pub struct FilePart {
 pub struct HoopingPart {
     pub number: usize,
     pub file: String,
+    /// Where it lies, in words.
+    pub place: String,
+    /// The names of the pieces that it sews.
+    pub pieces: Vec<String>,
+    /// Sewing field of its hoop, across and up as mounted.
+    pub hoop: [f64; 2],
+    pub minutes: f64,
+    /// New bobbins: one before it, more where one does not last.
+    pub new_bobbins: u32,
     /// The design's centre on the quilt, from its centre.
     pub centre: [f64; 2],
     /// How far the quilt lies turned to the left in the hoop, degrees.
@@ -145,13 +160,31 @@ pub struct HoopingPart {
 #[expect(missing_docs, reason = "keys of the plan")]
 pub struct TotalsPart {
     pub hoopings: usize,
+    /// No fewer hold all pieces, and the parts of large ones, whole.
+    pub least_hoopings: usize,
+    /// How often another file is called up, another hoop is put on, and the quilt is turned.
+    pub changes: ChangesPart,
     pub files: usize,
     pub penetrations: usize,
     pub drawn_m: f64,
+    /// At the machine, `trim_minutes` included.
     pub minutes: f64,
+    pub trim_minutes: f64,
+    pub hooping_minutes: f64,
+    pub bobbin_minutes: f64,
+    pub all_minutes: f64,
     pub needle_thread_m: f64,
     pub bobbin_thread_m: f64,
     pub bobbins: u32,
+}
+
+/// What changes from hooping to hooping.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[expect(missing_docs, reason = "keys of the plan")]
+pub struct ChangesPart {
+    pub files: usize,
+    pub hoops: usize,
+    pub turns: usize,
 }
 
 /// The plan of a quilt.
@@ -160,7 +193,6 @@ pub fn plan(work: &Work) -> Plan {
     let pieces = pieces(work);
     let warnings = warnings(work, &pieces);
     let (size, centre) = (work.layout.size, work.layout.centre);
-    let t = work.totals;
     Plan {
         title: work.quilt.title.clone(),
         size: [r(size.0), r(size.1)],
@@ -174,18 +206,13 @@ pub fn plan(work: &Work) -> Plan {
         },
         pieces,
         borders: work.courses.iter().map(border).collect(),
-        files: work.sewn.iter().map(file).collect(),
-        hoopings: work.hoopings.iter().enumerate().map(|(i, h)| hooping(i, h, work)).collect(),
-        totals: TotalsPart {
-            hoopings: t.hoopings,
-            files: t.files,
-            penetrations: t.penetrations,
-            drawn_m: r(t.drawn_m),
-            minutes: r(t.minutes),
-            needle_thread_m: r(t.needle_thread_m),
-            bobbin_thread_m: r(t.bobbin_thread_m),
-            bobbins: t.bobbins,
-        },
+        files: work.sewn.iter().enumerate().map(|(i, one)| file(i, one, work)).collect(),
+        hoopings: hooping_parts(work),
+        strips: hoopings::strips(&work.hoopings, &work.sewn)
+            .iter()
+            .map(|s| (s.edge, r(s.width_mm), r(s.length_mm)))
+            .collect(),
+        totals: totals_part(work),
         cutting: cutting::list(&work.quilt),
         warnings,
         cautions: cautions::sentences().collect(),
@@ -296,15 +323,14 @@ fn border(course: &Course) -> BorderPart {
     }
 }
 
-fn file(sewn: &Sewn) -> FilePart {
+fn file(index: usize, sewn: &Sewn, work: &Work) -> FilePart {
     let survey = &sewn.piece.survey;
     FilePart {
-        folder: sewn.folder.clone(),
         name: sewn.piece.order.name.clone(),
         fingerprint: sewn.piece.fingerprint(),
         hoop: [sewn.hoop.width_mm, sewn.hoop.height_mm],
-        turned: sewn.is_turned(),
-        times: sewn.at.len(),
+        pieces: work.hoopings.iter().find(|h| h.sewn == index).map_or(0, |h| h.items.len()),
+        times: work.hoopings.iter().filter(|h| h.sewn == index).count(),
         penetrations: survey.steps.penetrations,
         minutes: r(survey.estimate.minutes),
         needle_thread_m: r(survey.estimate.needle_thread_m),
@@ -313,13 +339,48 @@ fn file(sewn: &Sewn) -> FilePart {
     }
 }
 
-fn hooping(index: usize, hooping: &Hooping, work: &Work) -> HoopingPart {
+fn hooping_parts(work: &Work) -> Vec<HoopingPart> {
+    let places = Whereabouts::new(work);
+    let bobbins = totals::changes(&work.sewn, &work.hoopings, &work.quilt.pace);
+    let parts = work.hoopings.iter().zip(bobbins);
+    parts.map(|(hooping, new_bobbins)| part(hooping, new_bobbins, &places, work)).collect()
+}
+
+fn part(hooping: &Hooping, new_bobbins: u32, places: &Whereabouts, work: &Work) -> HoopingPart {
+    let one = &work.sewn[hooping.sewn];
+    let extensions = hooping.extensions.iter().map(|l| (l.edge, r(l.width_mm), r(l.length_mm)));
     HoopingPart {
-        number: index + 1,
-        file: work.sewn[hooping.sewn].piece.order.name.clone(),
+        number: hooping.number,
+        file: one.piece.order.name.clone(),
+        place: places.words(&hooping.items, work),
+        pieces: hooping.items.iter().map(|i| work.layout.designs[i.design].name.clone()).collect(),
+        hoop: [one.hoop.width_mm, one.hoop.height_mm],
+        minutes: r(one.piece.survey.estimate.minutes),
+        new_bobbins,
         centre: [r(hooping.centre.x), r(hooping.centre.y)],
         quilt_turn_deg: hooping.quilt_turn_deg,
-        extensions: hooping.extensions.iter().map(|l| (l.edge, r(l.width_mm), r(l.length_mm))).collect(),
+        extensions: extensions.collect(),
+    }
+}
+
+fn totals_part(work: &Work) -> TotalsPart {
+    let t = work.totals;
+    let changes = hoopings::changes(&work.hoopings, &work.sewn, &work.layout);
+    TotalsPart {
+        hoopings: t.hoopings,
+        least_hoopings: work.least_hoopings,
+        changes: ChangesPart { files: changes.files, hoops: changes.hoops, turns: changes.turns },
+        files: t.files,
+        penetrations: t.penetrations,
+        drawn_m: r(t.drawn_m),
+        minutes: r(t.minutes),
+        trim_minutes: r(t.trim_minutes),
+        hooping_minutes: r(t.hooping_minutes),
+        bobbin_minutes: r(t.bobbin_minutes),
+        all_minutes: r(t.all_minutes()),
+        needle_thread_m: r(t.needle_thread_m),
+        bobbin_thread_m: r(t.bobbin_thread_m),
+        bobbins: t.bobbins,
     }
 }
 
@@ -350,7 +411,7 @@ fn warnings(work: &Work, pieces: &[PiecePart]) -> Vec<String> {
         }
     }
     said.extend(by_sentence(work));
-    said.extend(extension_words(work, units));
+    said.extend(hooping_words(work, units));
     said.iter().map(|warning| in_units(warning, units)).collect()
 }
 
@@ -370,16 +431,31 @@ fn by_sentence(work: &Work) -> Vec<String> {
     said.into_iter().map(|(words, names)| format!("{}: {words}", names.join(", "))).collect()
 }
 
-/// One sentence for the whole quilt: how wide the extension strips have to be.
-fn extension_words(work: &Work, units: Units) -> Option<String> {
-    let extensions = || work.hoopings.iter().flat_map(|h| &h.extensions);
-    let widest = extensions().map(|l| l.width_mm).reduce(f64::max)?;
-    let count = work.hoopings.iter().filter(|h| !h.extensions.is_empty()).count();
-    Some(format!(
-        "{count} hoopings reach past the quilt's edge: leave batting and backing {} beyond it, or baste on an extension strip \
-         that wide.",
-        show_length(widest, units)
-    ))
+/// What shared hoopings ask of her, and which strips to cut.
+fn hooping_words(work: &Work, units: Units) -> Vec<String> {
+    let mut said = Vec::new();
+    let shared = work.hoopings.iter().filter(|h| h.items.len() > 1).count();
+    if shared > 0 {
+        said.push(format!(
+            "{shared} hoopings sew several pieces. Seams are never pieced exactly: where one lies more than {} from its place on \
+             the template, hoop its pieces one at a time; share = false under [hooping], [[piece]] or [[border]] makes their files.",
+            show_length(SEAM_OFF_MM, units)
+        ));
+    }
+    let strips = hoopings::strips(&work.hoopings, &work.sewn);
+    if !strips.is_empty() {
+        let show = |mm: f64| show_length(mm, units);
+        let each: Vec<String> = strips
+            .iter()
+            .map(|s| format!("{} {} by {}", s.edge, show(s.width_mm), show(s.length_mm)))
+            .collect();
+        said.push(format!(
+            "The hoop reaches past the quilt's edge: leave batting and backing so far beyond it, or baste on extension strips once, \
+             before the first hooping: {}.",
+            each.join("; ")
+        ));
+    }
+    said
 }
 
 /// Rounded to a thousandth; never minus zero.

@@ -58,6 +58,8 @@ HOOPS = [["200 x 200 mm"], ["130 x 180 mm", "200 x 300 mm"], ["360 x 350 mm"], [
 def write(path, motif, width, top, corner, hoops):
     setting, rows, columns, block = top
     lines = [f'title = "{path.stem}"', "[machine]", f"hoops = {json.dumps(hoops)}"]
+    # One piece a hooping, so that each is known by its name.
+    lines += ["[hooping]", "share = false"]
     lines += ["[top]", f'setting = "{setting}"', f"rows = {rows}", f"columns = {columns}", f'block = "{block}"']
     lines += ["[[border]]", f'width = "{width}in"', f'motif = "{motif}"']
     lines += [f'corner = "{corner}"'] if corner else []
@@ -74,10 +76,9 @@ def planned(program, folder, name, *words):
 
 
 def read(folder):
-    """The plan, and every hooping's runs on the quilt with the folder of its piece."""
+    """The plan, and every hooping's runs on the quilt with the name of its piece."""
     plan = json.loads((folder / "plan.json").read_text())
     files = {path.stem: path for path in folder.rglob("*.dst")}
-    pieces = {f["name"]: f["folder"] for f in plan["files"]}
     hoopings = []
     for hooping in plan["hoopings"]:
         turn = math.radians(-hooping["quilt_turn_deg"])
@@ -87,7 +88,7 @@ def read(folder):
         for run in needle_points(files[hooping["file"]].read_bytes(), (0, 0), False):
             points = [(cx + (cos * x - sin * y) / 10, cy + (sin * x + cos * y) / 10) for x, y in run]
             runs.append([p for i, p in enumerate(points) if i == 0 or p != points[i - 1]])
-        hoopings.append((pieces[hooping["file"]], runs))
+        hoopings.append((hooping["pieces"][0], runs))
     return plan, hoopings
 
 

@@ -1,9 +1,10 @@
 """Judges covers of boxes by hoop windows with another solver.
 
-Reads the file written by `cargo test --test quilt` and solves each case anew as an integer programme: every window that is
-pushed against a box on the left and below, of every field, is a column; every box has to lie whole in one of them.
+Reads the files written by `cargo test --test quilt` and solves each case anew as an integer programme: every window that is
+pushed against a box on the left and below, of every field, is a column; every box has to lie whole in one of them. Where the
+quilt may lie in several ways, a case has the boxes of all pieces for each way, and windows of all ways are columns.
 
-    python3 tests/outside/quilt_cover.py target/tmp/quilt_cover.json
+    python3 tests/outside/quilt_cover.py target/tmp/quilt_cover.json target/tmp/quilt_share.json
 """
 
 import json
@@ -15,7 +16,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 DUST = 1e-6
 
 
-def fewest(boxes, fields):
+def windows(boxes, fields):
     boxes = np.array(boxes)
     columns = set()
     for width, height in fields:
@@ -29,6 +30,11 @@ def fewest(boxes, fields):
                 )
                 if inside.any():
                     columns.add(inside.tobytes())
+    return columns
+
+
+def fewest(grounds, fields):
+    columns = set().union(*(windows(boxes, fields) for boxes in grounds))
     held = np.array([np.frombuffer(c, dtype=bool) for c in sorted(columns)]).T.astype(float)
     count = held.shape[1]
     found = milp(
@@ -42,10 +48,10 @@ def fewest(boxes, fields):
 
 
 def main():
-    cases = json.load(open(sys.argv[1]))
+    cases = [case for name in sys.argv[1:] for case in json.load(open(name))]
     wrong = 0
     for case in cases:
-        least = fewest(case["boxes"], case["fields"])
+        least = fewest(case.get("grounds") or [case["boxes"]], case["fields"])
         agrees = case["windows"] == least and case["exact"]
         wrong += not agrees
         print(f"{case['name']}: {case['windows']} windows, least {least}", "" if agrees else "  DIFFERS")

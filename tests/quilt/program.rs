@@ -23,10 +23,15 @@ fn a_quilt_gets_a_folder_for_each_piece_and_its_sheets() {
     assert_eq!(output.status.code(), Some(0), "{}", told(&output));
     assert_eq!(told(&output), "", "nothing is shown in a pipe");
     let home = dir.path().join("output/two-by-two");
-    for name in ["dst", "exp", "svg", "pdf", "json"] {
-        assert!(home.join(format!("blocks/blocks.{name}")).is_file(), "{name}");
+    for name in [
+        "machine/TWOB001.dst",
+        "machine/TWOB001.exp",
+        "pieces/blocks/blocks.svg",
+        "pieces/blocks/blocks.json",
+    ] {
+        assert!(home.join(name).is_file(), "{name}");
     }
-    for name in ["map.svg", "map.png", "sewing-sheet.pdf", "plan.json"] {
+    for name in ["map.svg", "map.png", "map.pdf", "sewing-sheet.pdf", "templates.pdf", "plan.json"] {
         assert!(fs::metadata(home.join(name)).unwrap().len() > 500, "{name}");
     }
     let mut plan: serde_json::Value =
@@ -34,8 +39,8 @@ fn a_quilt_gets_a_folder_for_each_piece_and_its_sheets() {
     assert_eq!(plan["totals"]["hoopings"], 4);
     assert_eq!(plan["files"][0]["times"], 4);
     let written = plan.as_object_mut().unwrap().remove("written").unwrap();
-    assert!(written.as_array().unwrap().iter().any(|name| name == "blocks/blocks.dst"), "{written}");
-    fs::write(home.join("blocks/mine.dst"), "hers").unwrap();
+    assert!(written.as_array().unwrap().iter().any(|name| name == "machine/TWOB001.dst"), "{written}");
+    fs::write(home.join("machine/mine.dst"), "hers").unwrap();
     // Once more over the same files, and the plan alone on the standard output.
     let again = thrice(dir.path(), &["quilt", "quilt.toml", "--json", "--formats", "exp", "--also", "page"]);
     let kept: serde_json::Value = serde_json::from_slice(&fs::read(home.join("plan.json")).unwrap()).unwrap();
@@ -45,12 +50,12 @@ fn a_quilt_gets_a_folder_for_each_piece_and_its_sheets() {
     assert_eq!(printed, plan);
     // The machine file that is not of the second run is gone, and said to be; what the program did not write stays.
     assert!(
-        told(&again).contains("removed, as this quilt no longer has them: blocks/blocks.dst\n"),
+        told(&again).contains("removed, as this quilt no longer has them: machine/TWOB001.dst\n"),
         "{}",
         told(&again)
     );
-    assert!(!home.join("blocks/blocks.dst").exists() && home.join("blocks/blocks.exp").is_file());
-    assert_eq!(fs::read_to_string(home.join("blocks/mine.dst")).unwrap(), "hers");
+    assert!(!home.join("machine/TWOB001.dst").exists() && home.join("machine/TWOB001.exp").is_file());
+    assert_eq!(fs::read_to_string(home.join("machine/mine.dst")).unwrap(), "hers");
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! `thrice quilt`: everything for a whole quilt.
 
+use std::collections::BTreeSet;
 use std::path::{Component, Path, PathBuf};
 use std::time::{Duration, Instant};
 
@@ -34,6 +35,8 @@ const STARTER_NAME: &str = "quilt.toml";
 const MOST_PLAN: u64 = 100_000_000;
 /// Work that takes longer shows how far it is.
 const QUIET: Duration = Duration::from_millis(500);
+/// More hoopings than any quilt has.
+const MOST_HOOPINGS: usize = 100_000;
 
 /// Make everything for a quilt: every piece with its files, the map, the sewing sheet and the plan
 #[derive(clap::Args)]
@@ -62,6 +65,9 @@ pub struct Args {
     /// What to make besides, separated by commas
     #[arg(long, value_name = "LIST", value_enum, value_delimiter = ',')]
     also: Vec<Also>,
+    /// Hoopings that are sewn already, such as 1-14 or 1-14,17: sheets and totals are of what is left
+    #[arg(long, value_name = "LIST", value_parser = numbers)]
+    sewn: Option<Numbers>,
     /// Folder to write to; the quilt gets a folder of its own in it
     #[arg(long, value_name = "DIR", default_value = "output")]
     out: PathBuf,
@@ -92,6 +98,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         bar.set_position(done as u64);
     })
     .map_err(thrice::Error::from)?;
+    let work = left(work, args.sewn.as_ref())?;
     let page = args.also.contains(&Also::Page);
     let files = thrice::write_quilt(&work, &formats(args, &quilt)?, args.paper.paper(), page)?;
     bar.finish_and_clear();
@@ -108,6 +115,43 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         return say(&format!("{}\n", serde_json::to_string_pretty(&plan)?));
     }
     say(&(summary(&work, &plan, &folder, written.len()) + &left))
+}
+
+/// Numbers of hoopings.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Numbers(BTreeSet<usize>);
+
+/// Reads `1-14,17`.
+fn numbers(text: &str) -> Result<Numbers, String> {
+    let number = |text: &str| match text.trim().parse::<usize>() {
+        Ok(n) if (1..=MOST_HOOPINGS).contains(&n) => Ok(n),
+        _ => Err(format!("`{}` is no number of a hooping; give numbers such as 1-14,17", text.trim())),
+    };
+    let mut all = BTreeSet::new();
+    for part in text.split(',') {
+        let (from, to) = part.split_once('-').unwrap_or((part, part));
+        let (from, to) = (number(from)?, number(to)?);
+        if from > to {
+            return Err(format!("`{}` runs backwards; give the lower number first", part.trim()));
+        }
+        all.extend(from..=to);
+    }
+    Ok(Numbers(all))
+}
+
+/// What is left when those hoopings are sewn.
+fn left(work: Work, sewn: Option<&Numbers>) -> anyhow::Result<Work> {
+    let Some(Numbers(sewn)) = sewn else { return Ok(work) };
+    let (count, last) = (work.hoopings.len(), sewn.last().copied().unwrap_or(0));
+    if last > count {
+        bail!("there is no hooping {last}; this quilt has {count}: give --sewn 1-{count} at most");
+    }
+    if sewn.len() == count {
+        bail!(
+            "all {count} hoopings are sewn; nothing is left, so leave --sewn out to have the whole quilt again"
+        );
+    }
+    Ok(work.left(sewn))
 }
 
 /// The files that an earlier run of this quilt wrote, by its own plan, and that are not of this run.
@@ -242,6 +286,16 @@ fn counted((count, name): (usize, &str)) -> Option<String> {
     }
 }
 
+/// Whether no fewer hoopings can sew the pieces, in words.
+fn how_few(work: &Work, plan: &Plan) -> String {
+    let (planned, least) = (work.hoopings.last().map_or(0, |h| h.number), plan.totals.least_hoopings);
+    match () {
+        () if planned != plan.totals.hoopings => format!(" left of {planned}"),
+        () if planned == least => ", the fewest that hold these pieces,".to_owned(),
+        () => format!(", at least {least} are needed,"),
+    }
+}
+
 fn summary(work: &Work, plan: &Plan, folder: &Path, files: usize) -> String {
     use std::fmt::Write;
     let units = work.quilt.units;
@@ -275,11 +329,22 @@ fn summary(work: &Work, plan: &Plan, folder: &Path, files: usize) -> String {
     }
     let _ = writeln!(
         text,
-        "  {} hoopings from {} files, {} stitches, {:.1} hours at the machine",
+        "  {} hoopings{} from {} files, {} stitches",
         t.hoopings,
+        how_few(work, plan),
         t.files,
-        t.penetrations,
-        t.minutes / 60.0
+        t.penetrations
+    );
+    let _ = writeln!(
+        text,
+        "  {:.1} hours: {:.1} of sewing, {:.1} of hooping, {:.1} of changing bobbins; {} changes of file, {} of hoop, {} turns of the quilt",
+        t.all_minutes / 60.0,
+        t.minutes / 60.0,
+        t.hooping_minutes / 60.0,
+        t.bobbin_minutes / 60.0,
+        t.changes.files,
+        t.changes.hoops,
+        t.changes.turns
     );
     let _ = writeln!(
         text,

@@ -10,7 +10,7 @@ use crate::block::suit::Suit;
 use crate::drawing::corner::{self, Way};
 use crate::drawing::motif::Motif;
 
-const KEYS: [&str; 11] = [
+const KEYS: [&str; 12] = [
     "width",
     "motif",
     "settings",
@@ -22,6 +22,7 @@ const KEYS: [&str; 11] = [
     "corner-settings",
     "cloth",
     "thread",
+    "share",
 ];
 
 /// The borders, and where each stands in the file.
@@ -66,10 +67,11 @@ pub fn read(
         let dress = dress(&mut table, problems);
         let dressed = |chosen: Option<Chosen>| chosen.map(|c| Chosen { dress: dress.clone(), ..c });
         let (chosen, corner_chosen) = (dressed(chosen), dressed(corner_chosen));
+        let share = table.flag("share", problems).unwrap_or(true);
         table.finish(&KEYS, problems);
         if let Some(widths) = widths {
             let (corner, asked) = (corner.unwrap_or(Corner::Butt), corner.is_some());
-            borders.push(Border { widths, chosen, corner, asked, corner_chosen });
+            borders.push(Border { widths, chosen, corner, asked, corner_chosen, share });
             lines.push(at);
         }
     }

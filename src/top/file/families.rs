@@ -46,7 +46,7 @@ pub fn fill(
         let alone = !ground.spots.iter().any(|s| s.usual == place && !at.contains(&s.grid));
         let at = (!alone).then_some(at);
         let (turn, mirror) = (Turn::Quarters(0), Mirror::None);
-        fills.push(Fill { place, at, chosen, turn, mirror, each_seed: false, margin: None });
+        fills.push(Fill { place, at, chosen, turn, mirror, each_seed: false, margin: None, share: true });
     }
     for border in borders {
         let width = border.widths.iter().copied().filter(|mm| *mm > 0.0).fold(f64::INFINITY, f64::min);

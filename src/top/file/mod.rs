@@ -4,17 +4,19 @@
 //! | --- | --- |
 //! | – | `title`, `show` (`"in"` or `"mm"`) |
 //! | `[machine]` | `hoops` (sewing fields), `speed`, `formats` |
+//! | `[hooping]` | `share`, `order`, `minutes`, `turn` |
 //! | `[sandwich]` | `batting` or `gap`, `thickness`, `bobbin` |
 //! | `[stitch]` | `length`, `margin`, `ties`, `travel` |
 //! | `[look]` | `family`, `scale`, `cloth`, `thread` |
 //! | `[top]` | `setting`, `rows`, `columns`, `block`, `sashing`, `posts`, `outer-sashing`, `drawing` |
-//! | `[[piece]]` | `where`, `at`, `motif` or `drawing`, `repeat`, `mirrored`, `settings`, `turn`, `mirror`, `seed`, `margin`, `background`, `background-settings`, `cloth`, `thread` |
-//! | `[[border]]` | `width`, `motif` or `drawing`, `repeat`, `mirrored`, `settings`, `corner`, `corner-motif`, `corner-settings`, `cloth`, `thread` |
+//! | `[[piece]]` | `where`, `at`, `motif` or `drawing`, `repeat`, `mirrored`, `settings`, `turn`, `mirror`, `seed`, `margin`, `background`, `background-settings`, `cloth`, `thread`, `share` |
+//! | `[[border]]` | `width`, `motif` or `drawing`, `repeat`, `mirrored`, `settings`, `corner`, `corner-motif`, `corner-settings`, `cloth`, `thread`, `share` |
 //! | `[[odd]]` | `name`, `at`, and one shape |
 
 mod borders;
 mod chosen;
 mod families;
+pub mod hooping;
 mod odds;
 pub mod pieces;
 mod sewing;
@@ -60,6 +62,8 @@ pub struct Quilt {
     pub hoops: Vec<Hoop>,
     /// Machine files to write, by their endings.
     pub formats: Vec<String>,
+    /// What is wished of the hoopings.
+    pub hooping: hooping::Wishes,
     /// Speed, thickness and bobbin.
     pub pace: Pace,
     /// The widest gap that the batting allows, mm.
@@ -144,6 +148,8 @@ pub struct Fill {
     pub each_seed: bool,
     /// Kept clear inside the seam, mm, if not as everywhere.
     pub margin: Option<f64>,
+    /// True if it may share a hooping with other pieces.
+    pub share: bool,
 }
 
 /// How a motif is turned in its block.
@@ -192,6 +198,8 @@ pub struct Border {
     pub asked: bool,
     /// What goes into the corner squares, if not the same.
     pub corner_chosen: Option<Chosen>,
+    /// True if its pieces may share a hooping with others.
+    pub share: bool,
 }
 
 /// A block that did not come out as the others.
@@ -217,10 +225,11 @@ pub struct Sources<'a> {
     pub design: &'a dyn Fn(&str) -> Result<Vec<BezPath>, String>,
 }
 
-const KEYS: [&str; 9] = [
+const KEYS: [&str; 10] = [
     "title",
     "show",
     "[machine]",
+    "[hooping]",
     "[sandwich]",
     "[stitch]",
     "[look]",
@@ -270,6 +279,7 @@ fn read_form(form: &mut Form<'_>, sources: &Sources<'_>, problems: &mut Problems
     let title = read_title(form, problems);
     let units = read_units(form, problems);
     let machine = sewing::machine(form, sources.formats, problems);
+    let hooping = hooping::read(form, problems);
     let sandwich = sewing::sandwich(form, problems);
     let stitch = sewing::stitch(form, problems);
     let look = sewing::look(form, problems);
@@ -299,6 +309,7 @@ fn read_form(form: &mut Form<'_>, sources: &Sources<'_>, problems: &mut Problems
         units,
         hoops: machine.hoops,
         formats: machine.formats,
+        hooping,
         pace,
         gap_limit_mm: sandwich.gap_limit_mm,
         sew: stitch.sew,

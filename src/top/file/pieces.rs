@@ -10,7 +10,7 @@ use crate::drawing::settings::Kind;
 use crate::top::place::Place;
 use crate::top::setting::Spot;
 
-const KEYS: [&str; 16] = [
+const KEYS: [&str; 17] = [
     "where",
     "at",
     "motif",
@@ -27,6 +27,7 @@ const KEYS: [&str; 16] = [
     "background-settings",
     "cloth",
     "thread",
+    "share",
 ];
 
 /// What `[[piece]]` is read against: the top, its odd blocks and all its spots.
@@ -58,6 +59,7 @@ pub fn read(
         let each_seed = seed(&mut table, chosen.as_ref().map(|c| &c.motif), problems);
         let margin = length_in(&mut table, "margin", 0.0..=100.0, problems);
         let dress = dress(&mut table, problems);
+        let share = table.flag("share", problems).unwrap_or(true);
         table.finish(&KEYS, problems);
         let chosen = chosen.map(|chosen| Chosen { dress, ..chosen });
         let (Some(place), Some(chosen)) = (place, chosen) else { continue };
@@ -72,7 +74,7 @@ pub fn read(
                 format!("{where_}; leave one of them out, or say at = [[1, 1]] for some of them"),
             );
         }
-        fills.push(Fill { place, at, chosen, turn, mirror, each_seed, margin });
+        fills.push(Fill { place, at, chosen, turn, mirror, each_seed, margin, share });
     }
     fills
 }

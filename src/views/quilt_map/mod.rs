@@ -10,6 +10,7 @@ use kurbo::{Affine, BezPath, Point, Rect};
 use crate::base::curve::path_through;
 use crate::base::units::show_length;
 use crate::top::Work;
+use crate::top::file::hooping::Order;
 use crate::top::file::top::Set;
 use crate::top::place::Place;
 use crate::views::bars::Bars;
@@ -127,13 +128,18 @@ fn lines(work: &Work, scale: f64) -> Vec<Item> {
     items
 }
 
-/// A small disc with its number for each hooping, at the design's centre.
+/// The box that the machine traces for each hooping of several pieces, and for each hooping a small disc with its number, at
+/// the design's centre.
 fn badges(work: &Work, scale: f64) -> Vec<Item> {
     let size = badge_size(work, scale);
     let style = Style { size: size / scale, weight: Weight::Regular, ink: look::INK, leading: 1.0 };
     let mut items = Vec::new();
-    for (i, hooping) in work.hoopings.iter().enumerate() {
-        let text = (i + 1).to_string();
+    for hooping in work.hoopings.iter().filter(|h| h.items.len() > 1) {
+        let traced = sheet::rectangle(work.sewn[hooping.sewn].piece.stitches.bounds());
+        items.push(sheet::line(hooping.at * traced, Pen::new(0.22 / scale, look::START.thin(0.75))));
+    }
+    for hooping in &work.hoopings {
+        let text = hooping.number.to_string();
         let half = letters::width(&text, style.size) / 2.0;
         let (x, y) = ((half + style.size * 0.28).max(style.size * 0.62), style.size * 0.62);
         let disc = Rect::from_center_size(hooping.centre, (2.0 * x, 2.0 * y));
@@ -215,7 +221,11 @@ fn legend(column: &mut Column, work: &Work, scale: f64) {
         x += long;
     }
     y -= style.size * 1.75;
-    let note = "numbers: hoopings in sewing order, from the centre outwards";
+    let order = match work.quilt.hooping.order {
+        Order::CentreOutwards => "from the centre outwards",
+        Order::RowByRow => "row by row",
+    };
+    let note = &format!("numbers: hoopings in sewing order, {order}; boxes: several pieces in one hooping");
     column.items.push(words(note, Point::new(column.x, y), style, Anchor::Start));
     let letters = 0.85 * LETTERS / scale;
     let right = column.x + column.width - bars.inch_mm() * scale - 8.0;

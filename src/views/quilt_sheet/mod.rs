@@ -1,13 +1,14 @@
-//! A quilt's [`Work`] → its sewing sheet, to print: the map with its figures, what to cut, the pieces, every hooping in order
-//! with a box to tick, and the cautions. Also the views of one hooping.
+//! A quilt's [`Work`] → its sewing sheet, to print: the numbered map with its figures, a row a hooping in sewing order with a box
+//! to tick, the pieces and their files, what to cut, and the cautions. Also the views of one piece.
 
 mod pages;
+pub mod templates;
 
 use kurbo::Affine;
 
 use crate::base::angle::QUARTER_LEFT;
 use crate::base::units::show_length;
-use crate::survey::cautions::{CAUTIONS, ON_TEMPLATE};
+use crate::survey::cautions::CAUTIONS;
 use crate::top::Work;
 use crate::top::plan::{HoopingPart, Plan};
 use crate::top::sewing::Sewn;
@@ -15,127 +16,135 @@ use crate::views::column::Column;
 use crate::views::look::{self, Style};
 use crate::views::paper::Paper;
 use crate::views::picture::Picture;
-use crate::views::sewn::{ViewError, of_piece, picture};
+use crate::views::sewn::{of_piece, picture};
 use crate::views::sheet::{Group, Item, Sheet};
-use crate::views::{cloth, pdf, preview, quilt_map, svg, template};
+use crate::views::{cloth, preview, quilt_map, svg};
 use pages::Pages;
 
 /// The map's share of the first page's height.
-const MAP_SHARE: f64 = 0.5;
-/// How high the column of figures is at least, mm.
-const FIGURES_MM: f64 = 100.0;
+const MAP_SHARE: f64 = 0.68;
+/// How high the figures below it are, mm.
+const FIGURES_MM: f64 = 46.0;
 
-/// Preview and template of one hooping, the needle holes that it shares with others ringed.
-///
-/// # Errors
-/// [`ViewError`] for a template of too many pages.
-pub fn piece_files(sewn: &Sewn, paper: Paper) -> Result<Vec<(&'static str, Vec<u8>)>, ViewError> {
+/// The preview of one piece or part, the needle holes that it shares with others ringed.
+#[must_use]
+pub fn piece_preview(sewn: &Sewn) -> Vec<u8> {
     let mut picture: Picture = picture(&of_piece(&sewn.piece));
     let turn = if picture.turned { QUARTER_LEFT } else { Affine::IDENTITY };
     picture.joins = sewn.joins.iter().map(|p| turn * *p).collect();
-    let shown = preview::draw(&picture, &cloth::Options::default());
-    let pages = template::draw(&picture, paper, &ON_TEMPLATE)?;
-    Ok(vec![(".svg", svg::write(&shown).into_bytes()), (".pdf", pdf::write(&picture.title, &pages))])
+    svg::write(&preview::draw(&picture, &cloth::Options::default())).into_bytes()
 }
 
-/// Draws the sewing sheet, as many pages as it takes.
+/// Draws the sewing sheet, as many pages as it takes; `begin` says on which page of the templates each hooping begins.
 #[must_use]
-pub fn draw(work: &Work, plan: &Plan, paper: Paper) -> Vec<Sheet> {
+pub fn draw(work: &Work, plan: &Plan, begin: &[usize], paper: Paper) -> Vec<Sheet> {
     let mut pages = Pages::new(&work.quilt.title, paper);
     first(&mut pages, work, plan);
-    pieces(&mut pages, work, plan);
-    hoopings(&mut pages, work, plan);
-    cutting(&mut pages, plan);
     warnings(&mut pages, plan);
+    hoopings(&mut pages, plan, begin);
+    pieces(&mut pages, plan);
+    files(&mut pages, plan);
+    cutting(&mut pages, plan);
     said(&mut pages);
     pages.finish()
 }
 
-/// Title, map and figures.
+/// Title, numbered map and figures.
 fn first(pages: &mut Pages, work: &Work, plan: &Plan) {
     let (w, h) = work.layout.size;
     let units = work.quilt.units;
-    let room = pages.height() * MAP_SHARE;
-    let scale = (pages.width() * 0.62 / w).min(room / h).min(1.0);
-    let high = h * scale;
-    pages.block(high.max(FIGURES_MM) + 4.0, |items, at, width| {
-        let middle = (at.x + w * scale / 2.0 + 1.0, at.y - high / 2.0 - 1.0);
+    let scale = (pages.width() / w).min(pages.height() * MAP_SHARE / h).min(1.0);
+    pages.block(h * scale + 5.0, |items, at, width| {
+        let middle = (at.x + width / 2.0, at.y - h * scale / 2.0 - 1.0);
         let placed = Affine::translate(middle) * Affine::scale(scale);
-        items.push(Item::Group(Group::new("map", placed, quilt_map::quilt(work, scale, false))));
-        let left = at.x + w * scale + 10.0;
-        let mut side = Column::new(left, at.y, at.x + width - left);
-        figures(&mut side, plan, &show_length(w, units), &show_length(h, units));
-        items.append(&mut side.items);
+        items.push(Item::Group(Group::new("map", placed, quilt_map::quilt(work, scale, true))));
+    });
+    pages.block(FIGURES_MM, |items, at, width| {
+        let mut column = Column::new(at.x, at.y, width);
+        figures(&mut column, plan, &show_length(w, units), &show_length(h, units));
+        items.append(&mut column.items);
     });
 }
 
-fn figures(side: &mut Column, plan: &Plan, width: &str, height: &str) {
+fn figures(column: &mut Column, plan: &Plan, width: &str, height: &str) {
     let t = &plan.totals;
-    let hours = format!("{:.1}", t.minutes / 60.0);
+    let hours = |minutes: f64| format!("{:.1} h", minutes / 60.0);
+    let size = format!("{width} by {height}");
+    let fewest = if t.hoopings == t.least_hoopings { ", the fewest for these pieces" } else { "" };
+    let hoopings = format!("{}{fewest}", t.hoopings);
+    let machine = format!("{}, {} of it trims", hours(t.minutes), hours(t.trim_minutes));
+    let changes =
+        format!("{} of file, {} of hoop, {} turns", t.changes.files, t.changes.hoops, t.changes.turns);
     let thread = format!("{:.0} m", t.needle_thread_m);
     let bobbin = format!("{:.0} m, {} bobbins", t.bobbin_thread_m, t.bobbins);
-    let line = format!("{:.0} m", t.drawn_m);
-    let (hoopings, files) = (t.hoopings.to_string(), t.files.to_string());
-    let stretch = format!("{:.1} %", plan.look.worst_stretch * 100.0);
-    side.text("The quilt", look::HEADING, 1);
-    side.gap(1.0);
     let facts: [(&str, &str); 9] = [
-        ("across", width),
-        ("up", height),
+        ("across by up", &size),
         ("hoopings", &hoopings),
-        ("machine files", &files),
-        ("hours at the machine", &hours),
+        ("changes", &changes),
+        ("sewing", &machine),
+        ("hooping", &hours(t.hooping_minutes)),
+        ("changing bobbins", &hours(t.bobbin_minutes)),
+        ("together", &hours(t.all_minutes)),
         ("needle thread", &thread),
         ("bobbin thread", &bobbin),
-        ("lines, each once", &line),
-        ("worst stretch", &stretch),
     ];
-    side.figures(&facts, side.width, 1.0);
+    column.figures(&facts, 55.0, 1.0);
 }
 
-fn pieces(pages: &mut Pages, work: &Work, plan: &Plan) {
-    let widths = [0.19, 0.15, 0.25, 0.07, 0.13, 0.08, 0.13];
-    pages.heading("Pieces and their files");
-    pages.row(&["file", "motif", "piece", "times", "hoop", "minutes", "fingerprint"], &widths, look::LABEL);
-    for (file, sewn) in plan.files.iter().zip(&work.sewn) {
-        let turned = if file.turned { ", turned" } else { "" };
-        let hoop = format!("{:.0} × {:.0}{turned}", file.hoop[0], file.hoop[1]);
-        let size = sewn.piece.order.block.shape.describe(work.quilt.units);
+fn pieces(pages: &mut Pages, plan: &Plan) {
+    let widths = [0.25, 0.3, 0.33, 0.12];
+    pages.heading("Pieces");
+    pages.row(&["piece", "motif", "size", "times"], &widths, look::LABEL);
+    for piece in &plan.pieces {
+        let times = piece.times.to_string();
+        pages.row(&[&piece.name, &piece.motif, &piece.size, &times], &widths, look::BODY);
+    }
+}
+
+fn files(pages: &mut Pages, plan: &Plan) {
+    let widths = [0.15, 0.17, 0.14, 0.2, 0.14, 0.2];
+    pages.heading("Machine files, in the order in which they are first sewn");
+    pages.row(&["file", "pieces in one", "times", "hoop", "minutes", "fingerprint"], &widths, look::LABEL);
+    for file in plan.files.iter().filter(|file| file.times > 0) {
+        let hoop = format!("{:.0} × {:.0}", file.hoop[0], file.hoop[1]);
         let (times, minutes) = (file.times.to_string(), format!("{:.1}", file.minutes));
-        let motif = sewn.piece.title();
-        let fingerprint = file.fingerprint.to_string();
-        let cells = [&file.name, &motif, &size, &times, &hoop, &minutes, &fingerprint].map(String::as_str);
+        let (count, fingerprint) = (file.pieces.to_string(), file.fingerprint.to_string());
+        let cells = [&file.name, &count, &times, &hoop, &minutes, &fingerprint].map(String::as_str);
         pages.row(&cells, &widths, look::BODY);
     }
-    if plan.files.iter().any(|file| file.turned) {
-        let meant = "Hoops by their sewing fields, across × up in mm, as they are mounted. Turned: the file is turned a quarter \
-                     turn to the left against its piece so that it fits; its template shows it so.";
-        pages.text(meant, look::LABEL);
-    }
 }
 
-fn hoopings(pages: &mut Pages, work: &Work, plan: &Plan) {
+fn hoopings(pages: &mut Pages, plan: &Plan, begin: &[usize]) {
     pages.heading("Hoopings, in order: tick each when it is sewn");
-    let meant = "“Right edge up”: hoop the quilt so that this edge or corner of it points to the top of the machine’s screen; \
-                 where nothing is said, its top edge does. Extension strip: a strip of batting and backing, or of scrap, beyond that edge \
-                 of the quilt, for the hoop to hold.";
+    let meant = "Hoops by their sewing fields, across × up in mm, as they are mounted. “Right edge up”: hoop the quilt so that this edge \
+                 or corner of it points to the top of the machine’s screen. Rows and columns are counted from the top left; what \
+                 lies between blocks has halves.";
     pages.text(meant, look::LABEL);
-    let words: Vec<String> = plan.hoopings.iter().map(|h| hooping_words(h, work)).collect();
-    pages.ticks(&words);
+    let head = ["", "file", "where", "hoop", "quilt", "min", "template", ""];
+    pages.row(&head, &SHARES, look::LABEL);
+    for (hooping, page) in plan.hoopings.iter().zip(begin) {
+        hooping_row(pages, hooping, *page);
+    }
 }
 
-fn hooping_words(hooping: &HoopingPart, work: &Work) -> String {
-    let show = |mm: f64| show_length(mm, work.quilt.units);
-    let mut text = format!("{}  {}", hooping.number, hooping.file);
-    if let Some(up) = up(hooping.quilt_turn_deg) {
-        text.push_str(&format!(", {up}"));
-    }
-    for (edge, width, _) in &hooping.extensions {
-        let short = show(*width);
-        let short = short.split(" (").next().unwrap_or(&short);
-        text.push_str(&format!(", extension strip {short} {edge}"));
-    }
-    text
+/// Of the page's width, for each cell of a hooping.
+const SHARES: [f64; 8] = [0.085, 0.105, 0.36, 0.1, 0.13, 0.05, 0.08, 0.09];
+
+fn hooping_row(pages: &mut Pages, hooping: &HoopingPart, page: usize) {
+    let [w, h] = hooping.hoop;
+    let edge = up(hooping.quilt_turn_deg).unwrap_or_else(|| "top edge up".to_owned());
+    let bobbin = if hooping.new_bobbins > 0 { "new bobbin first" } else { "" };
+    let cells = [
+        hooping.number.to_string(),
+        hooping.file.clone(),
+        hooping.place.clone(),
+        format!("{w:.0} × {h:.0}"),
+        edge,
+        format!("{:.1}", hooping.minutes),
+        format!("page {page}"),
+        bobbin.to_owned(),
+    ];
+    pages.tick_row(&cells.each_ref().map(String::as_str), &SHARES, look::BODY);
 }
 
 /// Which edge or corner of the quilt points to the top of the screen when the quilt lies turned to the left by so many

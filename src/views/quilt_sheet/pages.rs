@@ -12,9 +12,6 @@ use crate::views::sheet::{Anchor, Item, Sheet};
 const MARGIN_MM: f64 = EDGE_MM + 7.0;
 /// Room for the number of the page, mm.
 const FOOT_MM: f64 = 7.0;
-/// Columns of boxes to tick.
-const TICK_COLUMNS: usize = 2;
-const GUTTER_MM: f64 = 8.0;
 
 /// Pages under construction.
 pub struct Pages {
@@ -77,6 +74,15 @@ impl Pages {
 
     /// A row of a table, its cells as wide as their shares of the page.
     pub fn row(&mut self, cells: &[&str], shares: &[f64], style: Style) {
+        self.cells(cells, shares, style, false);
+    }
+
+    /// A row with a box to tick before its first cell.
+    pub fn tick_row(&mut self, cells: &[&str], shares: &[f64], style: Style) {
+        self.cells(cells, shares, style, true);
+    }
+
+    fn cells(&mut self, cells: &[&str], shares: &[f64], style: Style, tick: bool) {
         let width = self.width();
         let wide = |share: &f64| width * share - 2.5;
         let lines = cells.iter().zip(shares).map(|(c, s)| letters::wrap(c, style.size, wide(s)).len());
@@ -84,13 +90,16 @@ impl Pages {
         let height = lines.max().unwrap_or(1) as f64 * style.size * style.leading;
         self.need(height);
         let (mut x, top) = (self.page.x, self.page.y);
-        for (cell, share) in cells.iter().zip(shares) {
+        for (i, (cell, share)) in cells.iter().zip(shares).enumerate() {
             let mut column = Column::new(x, top, wide(share));
-            column.text(cell, style, usize::MAX);
+            match tick && i == 0 {
+                true => column.point(cell, style, true),
+                false => column.text(cell, style, usize::MAX),
+            }
             self.page.items.append(&mut column.items);
             x += width * share;
         }
-        self.page.gap(height + 0.3);
+        self.page.gap(height + if tick { 0.9 } else { 0.3 });
     }
 
     /// Running words.
@@ -107,37 +116,6 @@ impl Pages {
         self.page.gap(0.5);
     }
 
-    /// Boxes to tick, in columns that are read downwards.
-    pub fn ticks(&mut self, texts: &[String]) {
-        let style = look::BODY;
-        #[expect(clippy::cast_precision_loss, reason = "two")]
-        let each = (self.width() - GUTTER_MM * (TICK_COLUMNS - 1) as f64) / TICK_COLUMNS as f64;
-        let mut rest = texts;
-        while !rest.is_empty() {
-            self.need(style.size * style.leading * 3.0);
-            let room = self.page.y - MARGIN_MM - FOOT_MM;
-            let (top, mut lowest) = (self.page.y, self.page.y);
-            let level = even_height(rest, style, each).min(room);
-            for i in 0..TICK_COLUMNS {
-                #[expect(clippy::cast_precision_loss, reason = "two")]
-                let x = self.page.x + (each + GUTTER_MM) * i as f64;
-                let mut column = Column::new(x, top, each);
-                while let Some((text, more)) = rest.split_first() {
-                    let first = column.y == top;
-                    if !first && top - column.y + tick_height(text, style, each) > level + 1e-6 {
-                        break;
-                    }
-                    column.point(text, style, true);
-                    column.gap(TICK_GAP_MM);
-                    rest = more;
-                }
-                lowest = lowest.min(column.y);
-                self.page.items.append(&mut column.items);
-            }
-            self.page.y = lowest;
-        }
-    }
-
     /// The pages, numbered.
     pub fn finish(mut self) -> Vec<Sheet> {
         self.full.push(std::mem::take(&mut self.page.items));
@@ -152,23 +130,6 @@ impl Pages {
         });
         numbered.collect()
     }
-}
-
-/// Between two boxes to tick, mm.
-const TICK_GAP_MM: f64 = 0.55;
-
-fn tick_height(text: &str, style: Style, width: f64) -> f64 {
-    let mut column = Column::new(0.0, 0.0, width);
-    column.point(text, style, true);
-    TICK_GAP_MM - column.y
-}
-
-/// The height at which all the boxes fill their columns about level.
-fn even_height(texts: &[String], style: Style, width: f64) -> f64 {
-    let heights: Vec<f64> = texts.iter().map(|t| tick_height(t, style, width)).collect();
-    #[expect(clippy::cast_precision_loss, reason = "two")]
-    let even = heights.iter().sum::<f64>() / TICK_COLUMNS as f64;
-    even + heights.iter().copied().fold(0.0, f64::max)
 }
 
 fn empty((width, height): (f64, f64)) -> Column {
