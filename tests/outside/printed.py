@@ -1,27 +1,40 @@
 """What is printed is what sews: printed.py PROGRAM FOLDER.
 
 PROGRAM is the built program. It is asked for the demo, for the ten quilts below and for some single blocks, all written
-into FOLDER, which is emptied first. Then for every machine file, decoded here by the format's table of bits:
+into FOLDER, which is emptied first. Every machine file is decoded here by the format's table of bits. For each of a block:
 
 - its template: the trace box is as wide and as high as the stitches, within 0.2 mm, and lies as they lie from the cross;
   the first needle point lies where the needle first goes down; every point of the drawn design is a needle hole; the
   arrow points up the page, which is up in the file; the words say whether it is turned and which field it was held against;
 - its report: bounds, centre, turn and hoop are those of the file, and it fits the hoop's field as that is mounted;
-- the fingerprint in its report, on its template and on its preview, and in the plan and on the sewing sheet of its quilt, is
-  that of its stitches;
+- the fingerprint in its report, on its template and on its preview is that of its stitches;
 - its preview: the drawn thread is as wide and as high as the stitches.
 
-A template read against the file of a turned design turned back has to be noticed, or the reading is worth nothing.
+A quilt has one book of templates for all its hoopings. Its pages are told apart by their words: number, file, fingerprint, sheet.
+For every hooping of the plan:
+
+- all its pages are there, and the sewing sheet names the first; together they show every needle hole;
+- every page is judged as the template of a block is; the design, the traced box in words and in figures, and the room to the
+  edge of the field are those of the file, which fits the hoop's field as that is mounted;
+- the seams on the page are the patches of the plan, laid by the hooping's centre and turn; the words say which edge or corner
+  is up at that turn; the grey lines round it are needle holes of other hoopings, laid by theirs;
+- the fingerprint on the page, in the plan and on the sewing sheet is that of the file's stitches.
+
+Every machine file of a quilt is in a hooping. A piece that is sewn alone has a machine file by its fingerprint, and its report
+and preview are judged against it; the preview of any other against its report.
+
+At least 20 files are turned and 20 are not: a block by its report, a quilt's by a hooping with the quilt a quarter turn round. A
+template read against the file of a turned design turned back has to be noticed, or the reading is worth nothing.
 Needs pypdf. Ends with 1 if anything is off.
 """
 
-import functools
 import json
 import math
 import re
 import shutil
 import subprocess
 import sys
+from collections import Counter
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -31,11 +44,16 @@ WITHIN = 0.2
 # Half of the machine's step: the middle of an odd number of steps is not a point of its grid.
 HALF_STEP = 0.0501
 CLEARANCE = 1.0
+# A stitch of a preview is drawn so much short of its needle hole at each end, to be seen as a stitch of its own.
+STITCH_GAP = 0.3
 MM = 25.4 / 72
 # A stitch of a preview is drawn so much short of its needle hole at each end, to be seen as a stitch of its own.
 STITCH_GAP = 0.3
 TRACE_DASH = "5 1 0.9 1"
+FIELD_DASH = "0.9 1.1"
 BLUE = "0.043 0.361 0.541"
+INK = "0.145 0.165 0.192"
+GREY = "0.804 0.753 0.667"
 
 HEAD = 'title = "{title}"\nshow = "{show}"\n[machine]\nhoops = [{hoops}]\n[stitch]\ntravel = false\n'
 # Title, unit shown, hoops, and what lies where: each small, and most with pieces that fit their hoop only turned.
@@ -81,6 +99,8 @@ BLOCKS = [
 ]
 
 problems = []
+# How much was there to judge, beside the machine files.
+counted = Counter()
 
 
 def check(ok, words):
@@ -193,8 +213,7 @@ def paths(page):
         elif op == "h":
             subs[-1].append(subs[-1][0])
         elif op in ("S", "B", "B*", "f", "f*", "n"):
-            if op != "n":
-                out.append({**pen, "op": op, "subs": subs, "points": [p for s in subs for p in s]})
+            out.append({**pen, "op": op, "subs": subs, "points": [p for s in subs for p in s]})
             subs = []
         args = []
     return out
@@ -209,7 +228,7 @@ def read_template(path):
 
 
 def read_page(drawn):
-    box = next(box_of(p["points"]) for p in drawn if p["d"] == TRACE_DASH and len(p["points"]) == 5)
+    box = next(box_of(p["points"]) for p in drawn if p["op"] == "S" and p["d"] == TRACE_DASH and len(p["points"]) == 5)
     arms = [p["points"] for p in drawn if p["op"] == "S" and abs(p["w"] - 0.45) < 1e-3 and len(p["points"]) == 2 and p["RG"] == BLUE]
     x = next(a[0] for a, b in arms if abs(a[0] - b[0]) < 1e-6)
     y = next(a[1] for a, b in arms if abs(a[1] - b[1]) < 1e-6)
@@ -219,7 +238,19 @@ def read_page(drawn):
     # The longest line of that pen: a short one shows in the key what it means.
     lines = [p["points"] for p in drawn if p["op"] == "S" and abs(p["w"] - 0.32) < 1e-3 and not p["d"]]
     design = max(lines, key=len, default=[])
+    clips = [box_of(p["points"]) for p in drawn if p["op"] == "n" and p["points"]]
+    shown = max(clips, key=lambda b: (b[2] - b[0]) * (b[3] - b[1]), default=(-math.inf, -math.inf, math.inf, math.inf))
+
+    def of_pen(width, ink):
+        strokes = [p for p in drawn if p["op"] == "S" and abs(p["w"] - width) < 1e-3 and p["RG"] == ink and not p["d"]]
+        return [[(px - x, py - y) for px, py in sub] for p in strokes for sub in p["subs"]]
+
+    fields = [box_of(p["points"]) for p in drawn if p["op"] == "S" and p["d"] == FIELD_DASH and len(p["points"]) == 5]
     return {
+        "shown": (shown[0] - x, shown[1] - y, shown[2] - x, shown[3] - y),
+        "seams": of_pen(0.45, INK),
+        "grey": of_pen(0.28, GREY),
+        "field": [(b[0] - x, b[1] - y, b[2] - x, b[3] - y) for b in fields],
         "trace": (box[0] - x, box[1] - y, box[2] - x, box[3] - y),
         "first": ((sign[0] + sign[2]) / 2 - x, (sign[1] + sign[3]) / 2 - y),
         "arrow": [(px - x, py - y) for px, py in heads[0][:3]] if heads else [],
@@ -227,8 +258,8 @@ def read_page(drawn):
     }
 
 
-def disagreements(name, shown, needle, turned, hoop):
-    """Where a template says other than its machine file."""
+def disagreements(name, shown, needle):
+    """Where a template draws other than its machine file."""
     wrong = []
     box = [v / 10 for v in box_of(needle)]
     for what, got, want in zip(("left", "bottom", "right", "top"), shown["trace"], box):
@@ -244,12 +275,14 @@ def disagreements(name, shown, needle, turned, hoop):
     astray = [p for p in shown["design"] if not near(p, holes)]
     if astray or not shown["design"]:
         wrong.append(f"{name}: {len(astray)} of {len(shown['design'])} points of the design are no needle holes, such as {astray[:1]}")
-    if ("turned a quarter turn to the left" in shown["words"].lower()) != turned:
-        wrong.append(f"{name}: turned is {turned}, the words say otherwise")
-    field = f"Sewing field {hoop[0]:.0f} × {hoop[1]:.0f} mm" if hoop else "Not checked against a hoop"
-    if field not in shown["words"]:
-        wrong.append(f"{name}: `{field}` is not on the template")
     return wrong
+
+
+def check_words(name, words, turned, hoop):
+    """What the template of a block says of its turn and its hoop."""
+    check(("turned a quarter turn to the left" in words.lower()) == turned, f"{name}: turned is {turned}, the words say otherwise")
+    field = f"Sewing field {hoop[0]:.0f} × {hoop[1]:.0f} mm" if hoop else "Not checked against a hoop"
+    check(field in words, f"{name}: `{field}` is not on the template")
 
 
 def near(p, holes):
@@ -336,12 +369,8 @@ def check_preview(name, svg, needle):
     check(off <= WITHIN, f"{name}: the preview's thread is {size} mm large, the stitches {right - left:.1f} × {top - bottom:.1f}")
 
 
-@functools.cache
-def sheet_words(path):
-    return " ".join(page.extract_text() for page in PdfReader(path).pages)
-
-
 def judge(machine):
+    """The files of a block; whether it is turned."""
     name = f"{machine.parent.name}/{machine.stem}"
     data = machine.read_bytes()
     needle, sign = needle_points(data), fingerprint(data)
@@ -349,19 +378,180 @@ def judge(machine):
     hoop = check_report(name, report, needle)
     shown = read_template(machine.with_suffix(".pdf"))
     turned = report["turned"] == 90
-    problems.extend(disagreements(name, shown, needle, turned, hoop))
+    problems.extend(disagreements(name, shown, needle))
+    check_words(name, shown["words"], turned, hoop)
     preview = machine.with_suffix(".svg").read_text()
     check_preview(name, preview, needle)
-    shows = {"report": report["fingerprint"], "template": shown["words"], "preview": preview}
-    if machine.parent.parent.joinpath("plan.json").exists():
-        shows["sewing sheet"] = sheet_words(machine.parent.parent / "sewing-sheet.pdf")
-        shows["plan"] = machine.parent.parent.joinpath("plan.json").read_text()
-    for where, words in shows.items():
+    for where, words in {"report": report["fingerprint"], "template": shown["words"], "preview": preview}.items():
         check(sign in words, f"{name}: the fingerprint {sign} is not in its {where}")
     if turned:
         back = [(y, -x) for x, y in needle]
-        check(len(disagreements(name, shown, back, turned, hoop)) > 1, f"{name}: a file turned back is not noticed")
+        check(len(disagreements(name, shown, back)) > 1, f"{name}: a file turned back is not noticed")
     return turned
+
+
+HEADING = re.compile(
+    r"(?P<number>\d+) file (?P<file>\S+) · fingerprint (?P<sign>\S+) (?:· sheet (?P<sheet>\d+) of (?P<of>\d+), to join with the others )?"
+    r"(?P<place>.*?) ?Hoop (?P<across>\d+) × (?P<up>\d+) mm as mounted; quilt: (?P<lies>[a-z ]+) up\. "
+    r"Traced box (?P<box>.*?) across, (?P<high>.*?) up; to the edge of the field (?P<right>\d+) and (?P<top>\d+) mm\."
+)
+# What points up when the quilt is turned to the left by so many degrees.
+UP = {
+    0: "top edge", 45: "top right corner", 90: "right edge", 135: "bottom right corner",
+    180: "bottom edge", 225: "bottom left corner", 270: "left edge", 315: "top left corner",
+}
+
+
+def turned_by(degrees, p):
+    cos, sin = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    return cos * p[0] - sin * p[1], sin * p[0] + cos * p[1]
+
+
+class Near:
+    """Whether one of many points lies within so many mm of a place."""
+
+    def __init__(self, points, within):
+        self.within, self.cells = within, {}
+        for p in points:
+            self.cells.setdefault((p[0] // within, p[1] // within), []).append(p)
+
+    def __call__(self, p):
+        i, j = p[0] // self.within, p[1] // self.within
+        around = (self.cells.get((i + a, j + b), ()) for a in (-1, 0, 1) for b in (-1, 0, 1))
+        return any(math.dist(p, q) <= self.within for cell in around for q in cell)
+
+
+def pages_of(book):
+    """The pages of a book of templates by the number of their hooping: page, heading, what is drawn."""
+    pages = {}
+    for at, page in enumerate(PdfReader(book).pages, 1):
+        heading = HEADING.match(" ".join(page.extract_text().split()))
+        check(heading is not None, f"{book}: page {at} says not whose it is")
+        if heading:
+            pages.setdefault(int(heading["number"]), []).append((at, heading, read_page(paths(page))))
+    return pages
+
+
+def judge_quilt(folder):
+    """A quilt's book of templates against its machine files; the files, and those sewn with a quarter turn."""
+    plan = json.loads((folder / "plan.json").read_text())
+    data = {path.stem: path.read_bytes() for path in sorted((folder / "machine").glob("*.dst"))}
+    needles = {file: needle_points(bytes_) for file, bytes_ in data.items()}
+    signs = {file: fingerprint(bytes_) for file, bytes_ in data.items()}
+    hoopings = plan["hoopings"]
+    check({h["file"] for h in hoopings} == set(data), f"{folder.name}: the plan's files are not those in machine/")
+    sheet = " ".join(" ".join(page.extract_text() for page in PdfReader(folder / "sewing-sheet.pdf").pages).split())
+    named = {f["name"]: f["fingerprint"] for f in plan["files"]}
+    for file, sign in signs.items():
+        check(named.get(file) == sign, f"{folder.name}/{file}: the fingerprint is {sign}, in the plan {named.get(file)}")
+        check(sign in sheet, f"{folder.name}/{file}: the fingerprint {sign} is not on the sewing sheet")
+    pages = pages_of(folder / "templates.pdf")
+    check(set(pages) == {h["number"] for h in hoopings}, f"{folder.name}: the book's hoopings are not those of the plan")
+    laid = {h["number"]: Near([on_quilt(h, (x / 10, y / 10)) for x, y in needles[h["file"]]], WITHIN) for h in hoopings}
+    for hooping in hoopings:
+        number, file = hooping["number"], hooping["file"]
+        name = f"{folder.name}/{number} {file}"
+        own = pages.get(number, [])
+        sheets = [int(heading["sheet"] or 1) for _, heading, _ in own]
+        check(sheets == list(range(1, int(own[0][1]["of"] or 1) + 1)) if own else False, f"{name}: its pages are the sheets {sheets}")
+        # The sheet's rows stand in the order of sewing, a number and a file each.
+        row = re.search(rf"\b{number} {file} .*?\bpage (\d+)", sheet)
+        check(bool(row and own) and int(row[1]) == own[0][0], f"{name}: the sewing sheet does not name its page")
+        others = [holes for other, holes in laid.items() if other != number]
+        for at, heading, shown in own:
+            check_page(f"{name}, page {at}", (heading, shown), hooping, (needles[file], signs[file]))
+            check_around(f"{name}, page {at}", shown, hooping, plan["patches"], others)
+        check_together(name, [shown for _, _, shown in own], needles[file])
+    check_pieces(folder, needles, signs)
+    counted["hoopings"] += len(hoopings)
+    counted["pages"] += sum(len(own) for own in pages.values())
+    return list(data), {h["file"] for h in hoopings if round(h["quilt_turn_deg"]) % 180 == 90}
+
+
+def on_quilt(hooping, p):
+    x, y = turned_by(-hooping["quilt_turn_deg"], p)
+    return hooping["centre"][0] + x, hooping["centre"][1] + y
+
+
+def in_file(hooping, p):
+    x, y = hooping["centre"]
+    return turned_by(hooping["quilt_turn_deg"], (p[0] - x, p[1] - y))
+
+
+def check_page(name, page, hooping, machine):
+    """A page of the book against its machine file: what is drawn and what the heading says."""
+    (heading, shown), (needle, sign) = page, machine
+    problems.extend(disagreements(name, shown, needle))
+    check(heading["file"] == hooping["file"], f"{name}: the page says {heading['file']}")
+    check(heading["sign"] == sign, f"{name}: the page says {heading['sign']}, the file's fingerprint is {sign}")
+    left, bottom, right, top = (v / 10 for v in box_of(needle))
+    field, size = hooping["hoop"], (right - left, top - bottom)
+    check([round(v) for v in field] == [int(heading["across"]), int(heading["up"])], f"{name}: the page says another hoop than {field}")
+    spare = [(f - s) / 2 for f, s in zip(field, size)]
+    check(min(spare) >= CLEARANCE - 1e-6, f"{name}: {size} mm is larger than the field {field}")
+    for want, got in zip(spare, (heading["right"], heading["top"])):
+        check(abs(want - int(got)) <= 0.5 + WITHIN, f"{name}: {got} mm to the edge of the field, it is {want:.2f}")
+    for want, words in zip(size, (heading["box"], heading["high"])):
+        said = re.search(r"([\d.]+) mm", words)
+        check(said is not None and abs(float(said[1]) - want) <= WITHIN, f"{name}: the traced box is `{words}`, the stitches' {want:.2f} mm")
+    check(max(abs(left + right), abs(bottom + top)) / 2 <= HALF_STEP, f"{name}: the origin is not the middle of the stitches")
+    check(len(shown["field"]) == 1, f"{name}: {len(shown['field'])} fields are drawn")
+    for drawn in shown["field"]:
+        want = (-field[0] / 2, -field[1] / 2, field[0] / 2, field[1] / 2)
+        check(all(abs(a - b) <= WITHIN for a, b in zip(drawn, want)), f"{name}: the field is drawn at {drawn}, it is {want}")
+    turn = hooping["quilt_turn_deg"] % 360
+    check(UP.get(round(turn)) == heading["lies"], f"{name}: the quilt is turned by {turn}, the page says {heading['lies']} up")
+    if turn:
+        back = [tuple(round(v) for v in turned_by(-turn, p)) for p in needle]
+        check(len(disagreements(name, shown, back)) > 1, f"{name}: a file turned back is not noticed")
+
+
+def check_around(name, shown, hooping, patches, others):
+    """The seams and the grey lines of a page against the plan and the other machine files."""
+    corners = [in_file(hooping, p) for patch in patches for p in patch["outline"]]
+    at_corner = Near(corners, WITHIN)
+    astray = [p for sub in shown["seams"] for p in sub if not at_corner(p)]
+    check(bool(shown["seams"]) and not astray, f"{name}: {len(astray)} of the seams' points are no corners of patches, such as {astray[:1]}")
+    at_seam = Near([p for sub in shown["seams"] for p in sub], WITHIN)
+    missing = [p for p in corners if within(shown["shown"], *p) and not at_seam(p)]
+    check(not missing, f"{name}: {len(missing)} corners of patches are not shown, such as {missing[:1]}")
+    grey = [on_quilt(hooping, p) for sub in shown["grey"] for p in sub]
+    astray = [p for p in grey if not any(holes(p) for holes in others)]
+    check(not astray, f"{name}: {len(astray)} of {len(grey)} points of the grey lines are sewn by no other hooping, such as {astray[:1]}")
+    counted["grey points"] += len(grey)
+
+
+def check_together(name, pages, needle):
+    """All pages of a hooping: none of the design is left out, and it is drawn as large as it is sewn."""
+    hidden = [(x, y) for x, y in set(needle) if not any(within(s["shown"], x / 10, y / 10) for s in pages)]
+    check(not hidden, f"{name}: {len(hidden)} needle holes are on no page, such as {hidden[:1]}")
+    design = [p for shown in pages for p in shown["design"]]
+    if not design:
+        return
+    for got, want in zip(box_of(design), box_of(needle)):
+        check(abs(got - want / 10) <= WITHIN, f"{name}: the design is drawn as {box_of(design)}, sewn as {box_of(needle)}")
+
+
+def within(box, x, y):
+    return box[0] <= x <= box[2] and box[1] <= y <= box[3]
+
+
+def check_pieces(folder, needles, signs):
+    """Reports and previews of a quilt's pieces: against the machine file with the fingerprint, if the piece is sewn alone."""
+    by_sign = {sign: file for file, sign in signs.items()}
+    reports = sorted((folder / "pieces").rglob("*.json"))
+    check(bool(reports), f"{folder.name}: no reports of pieces")
+    for path in reports:
+        name, report, preview = f"{folder.name}/{path.stem}", json.loads(path.read_text()), path.with_suffix(".svg").read_text()
+        check(report["fingerprint"] in preview, f"{name}: the fingerprint {report['fingerprint']} is not in its preview")
+        file = by_sign.get(report["fingerprint"])
+        if file:
+            check_report(name, report, needles[file])
+            check_preview(name, preview, needles[file])
+        else:
+            bounds = report["stitches"]["bounds"]
+            check_preview(name, preview, [(10 * bounds[a], 10 * bounds[b]) for a, b in (("left", "bottom"), ("right", "top"))])
+        counted["pieces with a file" if file else "other pieces"] += 1
 
 
 def run(words, folder):
@@ -382,11 +572,23 @@ def main():
     jobs += [[program, "block", *words.split(), "--out", "blocks"] for words in BLOCKS]
     with ThreadPoolExecutor(2) as pool:
         list(pool.map(lambda words: run([str(w) for w in words], folder), jobs))
-    # Machine files of quilts have their templates in one book, not beside them.
-    machines = sorted(path for path in folder.rglob("*.dst") if path.with_suffix(".json").is_file())
-    turned = [judge(machine) for machine in machines]
-    check(sum(turned) >= 20 and len(machines) - sum(turned) >= 20, f"only {sum(turned)} of {len(machines)} files are turned")
-    print("\n".join(problems[:40]) or f"{len(machines)} templates, reports and previews show their files, {sum(turned)} of them turned")
+    judge_all(folder)
+
+
+def judge_all(folder):
+    blocks = sorted((folder / "blocks").rglob("*.dst"))
+    check(len(blocks) == len(BLOCKS), f"{len(blocks)} machine files of {len(BLOCKS)} blocks")
+    turned = [judge(machine) for machine in blocks]
+    quilts = sorted(path.parent for path in (folder / "quilts").glob("*/plan.json"))
+    check(len(quilts) == len(QUILTS) + 1, f"{len(quilts)} of {len(QUILTS) + 1} quilts")
+    for quilt in quilts:
+        files, some = judge_quilt(quilt)
+        turned += [file in some for file in files]
+    check(sum(turned) >= 20 and len(turned) - sum(turned) >= 20, f"only {sum(turned)} of {len(turned)} files are turned")
+    for what in ("grey points", "pieces with a file"):
+        check(counted[what] > 0, f"no {what} to judge")
+    also = ", ".join(f"{count} {what}" for what, count in sorted(counted.items()))
+    print("\n".join(problems[:40]) or f"{len(turned)} files are as their templates show them, {sum(turned)} of them turned; {also}")
     sys.exit(1 if problems else 0)
 
 
