@@ -8,6 +8,7 @@ a report (NAME.json) with `block`, `centre` and `stitches.bounds`. Checked, and 
 - neighbouring pages, laid ring on ring: every line that crosses a join meets its other half within 0.2 mm;
 - the cross stands within 0.05 mm of the design's centre, and where the report says it stands in the block;
 - the block's edge is as large as the report says, within 0.1 mm in 100 mm;
+- a quilt's book of templates (templates.pdf): the bars on eight of its pages;
 - previews, opened in a browser: a millimetre is a millimetre, and the block is as large as the report says.
 
 Needs pypdf, numpy, pdftoppm, chromium. Ends with 1 if anything is off.
@@ -38,6 +39,10 @@ DUST = 0.002
 JOIN_DASH = [3, 1.5]
 TRACE_DASH = [5, 1, 0.9, 1]
 EDGE_PEN = 0.45
+# How many pages of a quilt's book of templates are drawn and measured.
+BOOK_SAMPLE = 8
+# PDFs of a quilt that are no templates of one design.
+BOOK, MAP = "templates.pdf", "map.pdf"
 CROSS_PEN = 0.45
 
 problems = []
@@ -134,8 +139,8 @@ def dark_runs(path, number, strip):
     return np.array(lengths)
 
 
-def measure_bars(path, pages):
-    for number in range(1, pages + 1):
+def measure_bars(path, numbers):
+    for number in numbers:
         lengths = dark_runs(path, number, 24)
         bars = lengths[(lengths > 95) & (lengths < 106)]
         check(len(bars) > 0, f"{path.name} page {number}: no bars to measure by")
@@ -286,7 +291,7 @@ def report_beside(path):
 def measure_template(path):
     reader = PdfReader(path)
     drawn = [strokes(page, reader) for page in reader.pages]
-    measure_bars(path, len(drawn))
+    measure_bars(path, range(1, len(drawn) + 1))
     for number, page in enumerate(reader.pages, 1):
         check("actual size" in page.extract_text(), f"{path.name} page {number}: its words cannot be found or copied")
     report = report_beside(path)
@@ -296,6 +301,16 @@ def measure_template(path):
     worst, lines = measure_joins(path, drawn[1:], float(reader.pages[1].mediabox.width) * MM) if len(drawn) > 2 else (0.0, 0)
     off = max(found, default=math.nan)
     print(f"{path.name}: {len(drawn)} pages, bars true, cross off by {off:.4f} mm, {lines} lines meet within {worst:.4f} mm")
+
+
+def measure_book(path):
+    """A quilt's book of templates: the bars on pages spread over it, the words on all. What is on them is read by printed.py."""
+    reader = PdfReader(path)
+    pages = len(reader.pages)
+    measure_bars(path, sorted({round(i * (pages - 1) / (BOOK_SAMPLE - 1)) + 1 for i in range(BOOK_SAMPLE)}))
+    for number, page in enumerate(reader.pages, 1):
+        check("actual size" in page.extract_text(), f"{path.name} page {number}: its words cannot be found or copied")
+    print(f"{path.name}: {pages} pages, bars true on {min(pages, BOOK_SAMPLE)} of them")
 
 
 PROBE = """<!doctype html><body style="margin:0">{svg}<pre id=out></pre><script>
@@ -334,11 +349,14 @@ def measure_preview(path):
 
 def main():
     folder = Path(sys.argv[1])
-    templates = [p for p in sorted(folder.rglob("*.pdf")) if "-work" not in p.stem and "sewing-sheet" not in p.stem]
+    pages = [p for p in sorted(folder.rglob("*.pdf")) if "-work" not in p.stem and "sewing-sheet" not in p.stem]
+    templates = [p for p in pages if p.name not in (BOOK, MAP)]
     previews = [p for p in sorted(folder.rglob("*.svg")) if 'aria-label="block"' in p.read_text()]
-    check(bool(templates or previews), f"nothing to measure in {folder}")
+    check(bool(pages or previews), f"nothing to measure in {folder}")
     for path in templates:
         measure_template(path)
+    for path in (p for p in pages if p.name == BOOK):
+        measure_book(path)
     for path in templates[:1]:
         measure_spoiled(path)
     for path in previews:
