@@ -5,6 +5,8 @@
 //! direction of the clock, so that ends that join follow each other, beginning where it takes the fewest changes.
 //! Starting in the middle and working outwards is published [132] [135]. Limits: good orders, not always the best.
 
+use std::collections::BTreeSet;
+
 use kurbo::Point;
 
 use super::file::hooping::Order;
@@ -140,13 +142,15 @@ fn along_edge(u: f64, v: f64) -> f64 {
 
 fn rows(stops: &[Stop], step_mm: f64) -> Vec<usize> {
     let top = stops.iter().map(|s| s.at.y).fold(f64::NEG_INFINITY, f64::max);
-    let row = |i: &usize| whole((top - stops[*i].at.y) / step_mm);
+    let level = |i: &usize| whole((top - stops[*i].at.y) / step_mm);
     let mut all: Vec<usize> = (0..stops.len()).collect();
+    let levels: BTreeSet<i64> = all.iter().map(level).collect();
+    let row = |i: &usize| levels.range(..level(i)).count();
     let across = |i: &usize| {
         let x = whole(stops[*i].at.x * 10.0);
         if row(i) % 2 == 0 { x } else { -x }
     };
-    all.sort_by_key(|i| (row(i), across(i), whole(-stops[*i].at.y * 10.0), *i));
+    all.sort_by_cached_key(|i| (row(i), across(i), whole(-stops[*i].at.y * 10.0), *i));
     all
 }
 
@@ -185,7 +189,7 @@ mod tests {
     fn a_border_is_sewn_round_its_corners() {
         let border = "1 -300 300 0 0 0; 1 300 -300 0 0 0; 1 0 300 0 0 1; 1 300 0 90 0 1; 1 300 300 0 0 0; 1 -300 0 90 0 1; \
                       1 0 -300 0 0 1; 1 -300 -300 0 0 0; 0 0 0 0 0 1";
-        assert_eq!(ordered(border, Order::CentreOutwards), "8 2 4 3 1 6 7 5 0");
+        assert_eq!(ordered(border, Order::CentreOutwards), "8 0 2 4 3 1 6 7 5");
     }
 
     #[test]
