@@ -24,7 +24,7 @@ use super::lie_args::LieArgs;
 use super::look_args::LookArgs;
 use super::machine_file::{self, place};
 use super::output::{File, write_set};
-use super::reading;
+use super::reading::{self, Files};
 use super::words::{length, say, tell_first, typed};
 
 /// Turn and shift a design so that it meets its marks as hooped: machine file and turned template
@@ -100,7 +100,7 @@ struct KnownHoop {
 /// Reads the file and the marks, places the design, writes it.
 pub fn run(args: &Args) -> anyhow::Result<()> {
     let units = tell_first(args.lie.units());
-    let (format, reading) = machine_file::read(&args.file)?;
+    let (format, reading) = machine_file::read(&args.file, Files::World)?;
     let known = known(&args.file);
     let hoop = hoop(args, known.as_ref())?;
     let block = block(args, known.as_ref())?;
@@ -178,7 +178,7 @@ fn block(args: &Args, known: Option<&Known>) -> anyhow::Result<Option<Block>> {
     let lies = |block: Block, centre: Vec2, turned: f64| {
         block.placed(Affine::rotate(turned.to_radians()) * Affine::translate(-centre))
     };
-    if let Some(block) = args.lie.block()? {
+    if let Some(block) = args.lie.block(Files::World)? {
         return Ok(Some(lies(block, args.lie.at(), 0.0)));
     }
     let Some(known) = known else { return Ok(None) };

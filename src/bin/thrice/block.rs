@@ -6,6 +6,7 @@ use clap::ValueEnum;
 use thrice::base::plain::{self, LONGEST_NAME};
 use thrice::base::units::{Units, show_length};
 use thrice::block::pose::Pose;
+use thrice::block::shape::Shape;
 use thrice::block::side::Side;
 use thrice::block::{BlockError, drawn};
 use thrice::drawing::DrawError;
@@ -21,13 +22,14 @@ use thrice::survey::SurveyError;
 use thrice::survey::lie;
 use thrice::tailor::{Design, Order, Piece, PieceError};
 use thrice::top::file::MARGIN_MM;
+use thrice::views::sewn::Looks;
 use thrice::wire::Format;
 
 use super::default_name::{default_name, mark};
 use super::look_args::LookArgs;
 use super::motifs;
 use super::output::{File, write_set};
-use super::reading;
+use super::reading::{self, Files};
 use super::sandwich_args::SandwichArgs;
 use super::shape_args::ShapeArgs;
 use super::words::{length, say, tell_first, typed};
@@ -144,15 +146,40 @@ enum Begin {
 /// Reads the words, makes the piece, writes its files and says what it is.
 pub fn run(args: &Args) -> anyhow::Result<()> {
     tell_first(args.shape.units());
-    let (order, inputs) = order(args)?;
-    let name = order.name.clone();
-    let looks = args.looks.looks(args.sewing.held.loft_mm());
-    let (piece, made) = thrice::make(order, &once(&args.formats), &looks).map_err(told)?;
-    let files = written(&args.out, &name, made, &inputs)?;
+    let (piece, made) = made(args, Files::World)?;
+    let inputs: Vec<PathBuf> = args.shape.outline.iter().chain(&args.drawing).cloned().collect();
+    let files = written(&args.out, &piece.order.name, made, &inputs)?;
     if args.json {
         return say(&format!("{}\n", serde_json::to_string_pretty(&piece.report())?));
     }
     say(&(summary(&piece) + &files.words()))
+}
+
+/// The piece that was asked for, and its files with nothing written yet.
+pub fn made(args: &Args, files: Files<'_>) -> anyhow::Result<(Piece, Vec<thrice::Made>)> {
+    thrice::make(order(args, files)?, &once(&args.formats), &args.looks()).map_err(told)
+}
+
+impl Args {
+    /// How to look at it.
+    pub fn looks(&self) -> Looks {
+        self.looks.looks(self.sewing.held.loft_mm())
+    }
+
+    /// The unit that most of the shape's lengths were typed in.
+    pub fn units(&self) -> Units {
+        self.shape.units()
+    }
+
+    /// The block's shape, as it was asked for.
+    pub fn shape(&self, files: Files<'_>) -> anyhow::Result<Shape> {
+        self.shape.shape(files)
+    }
+
+    /// How it is sewn.
+    pub fn sewing(&self) -> &Sewing {
+        &self.sewing
+    }
 }
 
 /// The files of a design that were written.
@@ -238,15 +265,15 @@ pub fn told(error: thrice::Error) -> anyhow::Error {
     }
 }
 
-fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
-    let shape = args.shape.shape()?;
+/// What is asked for.
+pub fn order(args: &Args, files: Files<'_>) -> anyhow::Result<Order> {
+    let shape = args.shape.shape(files)?;
     let block = thrice::block::outline(&shape, args.sewing.margin).map_err(typed)?;
-    let inputs: Vec<PathBuf> = args.shape.outline.iter().chain(&args.drawing).cloned().collect();
     let mut notes = Vec::new();
     let design = match (&args.motif, &args.drawing) {
         (Some(name), _) => motif(args, name)?,
         (None, Some(path)) => {
-            let text = reading::text(path, reading::MOST_DRAWING)?;
+            let text = files.text(path, reading::MOST_DRAWING)?;
             let unusable = |e: BlockError| typed(format!("cannot use {}: {e}", path.display()));
             let stem = path.file_stem().map_or("drawing".into(), |s| s.to_string_lossy().into_owned());
             match drawn::svg_fills(&text).map_err(unusable)? {
@@ -288,7 +315,7 @@ fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
         None => plain_name(&default_name(&what, &changed(args, &design), &shape))?,
     };
     let sewing = &args.sewing;
-    let order = Order {
+    Ok(Order {
         name,
         block,
         design,
@@ -301,8 +328,7 @@ fn order(args: &Args) -> anyhow::Result<(Order, Vec<PathBuf>)> {
         sandwich: sewing.held.sandwich()?,
         units: tell_first(args.shape.units()),
         notes,
-    };
-    Ok((order, inputs))
+    })
 }
 
 /// What of a design is not as it is without a word, for its name.
@@ -417,7 +443,17 @@ pub fn bobbins(count: u32) -> String {
     if count == 1 { "1 bobbin".to_owned() } else { format!("{count} bobbins") }
 }
 
-fn backtracking(mm: f64, units: Units) -> String {
+/// A number of jumps, in words.
+pub fn jumps(count: usize) -> String {
+    match count {
+        0 => "no jumps".to_owned(),
+        1 => "1 jump".to_owned(),
+        n => format!("{n} jumps"),
+    }
+}
+
+/// How much of the line is walked again, in words.
+pub fn backtracking(mm: f64, units: Units) -> String {
     if mm < SHOWN_MM {
         "no backtracking".to_owned()
     } else {
@@ -450,11 +486,7 @@ pub fn summary(piece: &Piece) -> String {
         route.drawn_mm / 1000.0,
         backtracking(route.doubled_mm, units),
         along_the_edge(route.travelled_mm, units),
-        match s.jumps() {
-            0 => "no jumps".to_owned(),
-            1 => "1 jump".to_owned(),
-            n => format!("{n} jumps"),
-        }
+        jumps(s.jumps())
     );
     if let Some(gap) = s.gap {
         let _ = writeln!(text, "  widest gap {}, allowed {}", long(gap.widest_mm), long(s.gap_limit_mm));

@@ -19,7 +19,7 @@ use super::block::bobbins;
 use super::lie_args::LieArgs;
 use super::machine_file::{self, moved};
 use super::output::{File, write_set};
-use super::reading;
+use super::reading::{self, Files};
 use super::sandwich_args::SandwichArgs;
 use super::words::{say, tell_first, typed};
 
@@ -63,9 +63,9 @@ enum Picture {
 /// Reads the file, says what it is, draws it if asked.
 pub fn run(args: &Args) -> anyhow::Result<()> {
     let units = tell_first(args.lie.units());
-    let block = args.lie.block()?;
+    let block = args.lie.block(Files::World)?;
     let sandwich = args.held.sandwich()?;
-    let (_, reading) = machine_file::read(&args.file)?;
+    let (_, reading) = machine_file::read(&args.file, Files::World)?;
     let stitches = moved(&reading.stitches, args.lie.at());
     let survey = survey(&stitches, block.as_ref(), &sandwich)?;
     let moves = machine_file::moves(&reading);

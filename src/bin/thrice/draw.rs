@@ -14,6 +14,7 @@ use super::lie_args::LieArgs;
 use super::look_args::LookArgs;
 use super::machine_file::{self, moved};
 use super::output::{File, write_set};
+use super::reading::Files;
 use super::words::{say, tell_first, typed};
 
 /// Draw a machine file: preview, template, and what else is asked for
@@ -39,9 +40,9 @@ pub struct Args {
 /// Reads the file, draws it, writes what was drawn.
 pub fn run(args: &Args) -> anyhow::Result<()> {
     let units = tell_first(args.lie.units());
-    let block = args.lie.block()?;
+    let block = args.lie.block(Files::World)?;
     let hoop = args.hoop.as_deref().map(str::parse).transpose().map_err(typed)?;
-    let (_, reading) = machine_file::read(&args.file)?;
+    let (_, reading) = machine_file::read(&args.file, Files::World)?;
     let stitches = moved(&reading.stitches, args.lie.at());
     let sandwich = Sandwich { hoop, ..Sandwich::default() };
     let looks = args.looks.looks(loft::UNKNOWN_MM);

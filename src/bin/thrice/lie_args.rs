@@ -5,6 +5,7 @@ use thrice::base::units::Units;
 use thrice::block::{Block, outline};
 
 use super::machine_file::place;
+use super::reading::Files;
 use super::shape_args::ShapeArgs;
 use super::words::{length, typed};
 
@@ -26,8 +27,8 @@ impl LieArgs {
     ///
     /// # Errors
     /// If its sizes give no block, or nothing is left of it inside the margin.
-    pub fn block(&self) -> anyhow::Result<Option<Block>> {
-        let Some(shape) = self.shape.shape_if_given()? else { return Ok(None) };
+    pub fn block(&self, files: Files<'_>) -> anyhow::Result<Option<Block>> {
+        let Some(shape) = self.shape.shape_if_given(files)? else { return Ok(None) };
         Ok(Some(outline(&shape, self.margin).map_err(typed)?))
     }
 

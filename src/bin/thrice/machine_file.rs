@@ -13,19 +13,19 @@ use thrice::views::sewn::Sewn;
 use thrice::wire::{Format, Reading};
 
 use super::block::plain_name;
-use super::reading;
+use super::reading::{self, Files};
 use super::words::{length, typed};
 
 /// What a machine file holds, by the format that its name ends with.
 ///
 /// # Errors
 /// If it is no machine file, cannot be read, or holds no stitches.
-pub fn read(path: &Path) -> anyhow::Result<(Format, Reading)> {
+pub fn read(path: &Path, files: Files<'_>) -> anyhow::Result<(Format, Reading)> {
     let extension = path.extension().unwrap_or_default().to_string_lossy();
     let format = Format::from_extension(&extension).ok_or_else(|| {
         typed(format!("{} is no machine file known here; name a .dst or .exp file", path.display()))
     })?;
-    let bytes = reading::bytes(path, reading::MOST_MACHINE)?;
+    let bytes = files.bytes(path, reading::MOST_MACHINE)?;
     let reading = format.read(&bytes).with_context(|| format!("cannot use {}", path.display()))?;
     if reading.stitches.points().nth(1).is_none() {
         bail!("{} holds no stitches; check that it is the right file", path.display());

@@ -13,6 +13,7 @@ mod look_args;
 mod machine_file;
 mod motifs;
 mod output;
+mod page;
 mod quilt;
 mod reading;
 mod refit;
@@ -50,6 +51,7 @@ enum Command {
     Refit(Box<refit::Args>),
     Align(Box<align::Args>),
     Draw(Box<draw::Args>),
+    Page(page::Args),
     /// Print the licences of the program, its fonts and the crates built in
     Licences,
     /// Print the completions for a shell
@@ -88,6 +90,7 @@ fn run(command: &Command) -> anyhow::Result<()> {
         Command::Refit(args) => refit::run(args),
         Command::Align(args) => align::run(args),
         Command::Draw(args) => draw::run(args),
+        Command::Page(args) => page::run(args),
         Command::Licences => licences::run(),
         Command::Completions { shell } => {
             let mut script = Vec::new();

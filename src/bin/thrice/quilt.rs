@@ -22,7 +22,7 @@ use super::look_args::PaperSize;
 use super::machine_file;
 use super::motifs;
 use super::output::{File, write_new, write_set};
-use super::reading;
+use super::reading::{self, Files};
 use super::words::{say, tell_first, typed, warn};
 
 /// The built-in demo.
@@ -242,7 +242,7 @@ fn read(args: &Args) -> anyhow::Result<Quilt> {
 
 /// The lines of a machine file of her own.
 fn design(path: &Path) -> anyhow::Result<Vec<BezPath>> {
-    let (_, reading) = machine_file::read(path)?;
+    let (_, reading) = machine_file::read(path, Files::World)?;
     Ok(refit::lines(&reading.stitches, Units::Inches)?.paths)
 }
 

@@ -1,11 +1,11 @@
 //! Files out of the world: read whole, up to a limit, and only if they are files.
 //!
 //! A device or a pipe may never end, and a file may be larger than any design: both are refused before anything is made of
-//! them.
+//! them. The page hands its files in with a request: then those are all the files there are, and none is read from a folder.
 
 use std::fs::File;
 use std::io::Read;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use anyhow::{Context, bail};
 
@@ -20,6 +20,52 @@ pub const MOST_DRAWING: u64 = thrice::block::svg_bounds::MOST_BYTES as u64;
 /// The longest machine file, bytes.
 pub const MOST_MACHINE: u64 = thrice::wire::MOST_BYTES as u64;
 
+/// Where files come from.
+#[derive(Debug, Clone, Copy)]
+pub enum Files<'f> {
+    /// From the folders of this machine.
+    World,
+    /// From a request: names and bytes, and nothing else.
+    Given(&'f [(PathBuf, Vec<u8>)]),
+}
+
+impl Files<'_> {
+    /// The bytes of a file.
+    ///
+    /// # Errors
+    /// If there is none, it is longer than `most` bytes, or cannot be read.
+    pub fn bytes(self, path: &Path, most: u64) -> anyhow::Result<Vec<u8>> {
+        match self {
+            Self::World => bytes(path, most),
+            Self::Given(files) => match files.iter().find(|(name, _)| name == path) {
+                None => Err(typed(format!("{} was not handed in; add that file", path.display()))),
+                Some((_, bytes)) if bytes.len() as u64 > most => {
+                    Err(too_long(path, &format!("{:.1}", bytes.len() as f64 / 1e6), most))
+                }
+                Some((_, bytes)) => Ok(bytes.clone()),
+            },
+        }
+    }
+
+    /// The text of a file.
+    ///
+    /// # Errors
+    /// As [`Files::bytes`], or if it is no text in UTF-8.
+    pub fn text(self, path: &Path, most: u64) -> anyhow::Result<String> {
+        in_utf_8(path, self.bytes(path, most)?)
+    }
+}
+
+fn too_long(path: &Path, length: &str, most: u64) -> anyhow::Error {
+    let most = most as f64 / 1e6;
+    typed(format!("{} is {length} MB long; at most {most} MB are read", path.display()))
+}
+
+fn in_utf_8(path: &Path, bytes: Vec<u8>) -> anyhow::Result<String> {
+    let text = String::from_utf8(bytes);
+    text.map_err(|_| typed(format!("{} is no text in UTF-8; save it as one", path.display())))
+}
+
 /// The bytes of a file.
 ///
 /// # Errors
@@ -29,18 +75,14 @@ pub fn bytes(path: &Path, most: u64) -> anyhow::Result<Vec<u8>> {
     if !found.is_file() {
         bail!("{} is no file; name a file", path.display());
     }
-    let too_long = |length: String| {
-        let most = most as f64 / 1e6;
-        typed(format!("{} is {length} MB long; at most {most} MB are read", path.display()))
-    };
     if found.len() > most {
-        return Err(too_long(format!("{:.1}", found.len() as f64 / 1e6)));
+        return Err(too_long(path, &format!("{:.1}", found.len() as f64 / 1e6), most));
     }
     let mut bytes = Vec::new();
     let file = File::open(path).with_context(|| unreadable(path))?;
     file.take(most + 1).read_to_end(&mut bytes).with_context(|| unreadable(path))?;
     if bytes.len() as u64 > most {
-        return Err(too_long(format!("more than {:.1}", most as f64 / 1e6)));
+        return Err(too_long(path, &format!("more than {:.1}", most as f64 / 1e6), most));
     }
     Ok(bytes)
 }
@@ -50,8 +92,7 @@ pub fn bytes(path: &Path, most: u64) -> anyhow::Result<Vec<u8>> {
 /// # Errors
 /// As [`bytes`], or if it is no text in UTF-8.
 pub fn text(path: &Path, most: u64) -> anyhow::Result<String> {
-    let text = String::from_utf8(bytes(path, most)?);
-    text.map_err(|_| typed(format!("{} is no text in UTF-8; save it as one", path.display())))
+    in_utf_8(path, bytes(path, most)?)
 }
 
 #[cfg(test)]
@@ -75,5 +116,18 @@ mod tests {
         assert!(told(&path).ends_with("MB long; at most 0.000008 MB are read"), "{}", told(&path));
         std::fs::write(&path, [0xFF, 0xFE]).unwrap();
         assert_eq!(exit_code(&text(&path, 8).unwrap_err()), 2);
+    }
+
+    #[test]
+    fn files_handed_in_are_all_there_are() {
+        let given = [(PathBuf::from("rose.svg"), b"1234567".to_vec())];
+        let files = Files::Given(&given);
+        assert_eq!(files.text(Path::new("rose.svg"), 8).unwrap(), "1234567");
+        assert!(
+            files.bytes(Path::new("rose.svg"), 6).unwrap_err().to_string().contains("at most 0.000006 MB")
+        );
+        let told = files.bytes(Path::new("Cargo.toml"), 1000).unwrap_err().to_string();
+        assert_eq!(told, "Cargo.toml was not handed in; add that file");
+        assert!(Files::World.text(Path::new("Cargo.toml"), 100_000).unwrap().contains("[package]"));
     }
 }

@@ -13,6 +13,7 @@ use super::block::{Written, format, once, plain_name, summary, told, written};
 use super::default_name::default_name;
 use super::look_args::LookArgs;
 use super::machine_file;
+use super::reading::Files;
 use super::sandwich_args::SandwichArgs;
 use super::shape_args::ShapeArgs;
 use super::words::{length, say, tell_first, typed};
@@ -67,7 +68,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     if !STEP_RANGE_MM.contains(&args.stitch) {
         return Err(typed(SewError::StepOutOfRange { step_mm: args.stitch }));
     }
-    let (_, reading) = machine_file::read(&args.file)?;
+    let (_, reading) = machine_file::read(&args.file, Files::World)?;
     let lines = refit::lines(&reading.stitches, units)?;
     let mut made = Vec::new();
     for size in blocks {
@@ -104,7 +105,7 @@ fn sizes(args: &Args) -> anyhow::Result<Vec<Size>> {
     if !args.sizes.is_empty() {
         return args.sizes.iter().map(|side| block(Shape::Square { side: *side })).collect();
     }
-    match args.shape.shape_if_given()? {
+    match args.shape.shape_if_given(Files::World)? {
         Some(shape) => Ok(vec![block(shape)?]),
         None => Err(typed(
             "no size is given; give a shape such as --square 8in, or --scale 75%, or --sizes 4in,6in",

@@ -7,7 +7,7 @@ use thrice::block::drawn::svg_outline;
 use thrice::block::shape::Shape;
 use thrice::block::{BlockError, words};
 
-use super::reading;
+use super::reading::{self, Files};
 use super::words::{Typed, typed};
 
 impl From<BlockError> for Typed {
@@ -81,17 +81,17 @@ impl ShapeArgs {
     ///
     /// # Errors
     /// [`Typed`] if no shape is given or its figures cannot be; others if the outline's file cannot be used.
-    pub fn shape(&self) -> anyhow::Result<Shape> {
+    pub fn shape(&self, files: Files<'_>) -> anyhow::Result<Shape> {
         let flags = || words::KEYS.map(|key| format!("--{key}")).join(", ");
         let missing = || Typed(format!("no shape is given; give one of {}, --outline", flags()));
-        Ok(self.shape_if_given()?.ok_or_else(missing)?)
+        Ok(self.shape_if_given(files)?.ok_or_else(missing)?)
     }
 
     /// The shape that was asked for, if one was.
     ///
     /// # Errors
     /// As [`ShapeArgs::shape`].
-    pub fn shape_if_given(&self) -> anyhow::Result<Option<Shape>> {
+    pub fn shape_if_given(&self, files: Files<'_>) -> anyhow::Result<Option<Shape>> {
         if self.diagonal.is_some() && self.sides.is_none() {
             return Err(Typed(
                 "a diagonal belongs to measured sides; give --sides as well, or leave it out".into(),
@@ -99,7 +99,7 @@ impl ShapeArgs {
             .into());
         }
         if let Some(file) = &self.outline {
-            let text = reading::text(file, reading::MOST_DRAWING)?;
+            let text = files.text(file, reading::MOST_DRAWING)?;
             let shape =
                 svg_outline(&text).map_err(|e| typed(format!("cannot use {}: {e}", file.display())))?;
             return Ok(Some(shape));
@@ -155,7 +155,7 @@ mod tests {
 
     fn parsed(words: &[&str]) -> Result<anyhow::Result<Shape>, clap::error::ErrorKind> {
         let words = std::iter::once("program").chain(words.iter().copied());
-        Program::try_parse_from(words).map(|p| p.shape.shape()).map_err(|e| e.kind())
+        Program::try_parse_from(words).map(|p| p.shape.shape(Files::World)).map_err(|e| e.kind())
     }
 
     #[test]

@@ -17,6 +17,7 @@ use super::block::{Sewing, plain_name, sew};
 use super::look_args::{PaperSize, StuffArgs};
 use super::motifs;
 use super::output::{File, write_set};
+use super::reading::Files;
 use super::shape_args::ShapeArgs;
 use super::vary::{self, Vary};
 use super::words::{say, tell_first, typed};
@@ -94,7 +95,7 @@ enum Picture {
 
 /// Reads the words, has every design made, writes the pictures.
 pub fn run(args: &Args) -> anyhow::Result<()> {
-    let shape = args.shape.shape()?;
+    let shape = args.shape.shape(Files::World)?;
     let block = thrice::block::outline(&shape, args.sewing.margin()).map_err(typed)?;
     let wishes = wishes(args, &block)?;
     let sandwich = args.sewing.held.sandwich()?;

@@ -1,7 +1,7 @@
 //! Words typed and words told: lengths on the command line, and errors as two lines.
 
+use std::cell::Cell;
 use std::path::Path;
-use std::sync::OnceLock;
 
 use thrice::base::plain;
 use thrice::base::units::{LengthError, Units, in_units, read_length};
@@ -20,8 +20,15 @@ pub enum Unit {
     Mm,
 }
 
-/// Which unit is told first, once that is known.
-static TOLD_FIRST: OnceLock<Units> = OnceLock::new();
+thread_local! {
+    /// Which unit is told first, once that is known: a thread works for one command at a time.
+    static TOLD_FIRST: Cell<Option<Units>> = const { Cell::new(None) };
+}
+
+/// Before a thread begins with another command.
+pub fn begin_anew() {
+    TOLD_FIRST.set(None);
+}
 
 /// What --show-in asks for, which nothing later overrules.
 pub fn show_in(unit: Unit) {
@@ -33,12 +40,14 @@ pub fn show_in(unit: Unit) {
 
 /// The unit that is told first from here on: this one, unless another was asked for before.
 pub fn tell_first(units: Units) -> Units {
-    *TOLD_FIRST.get_or_init(|| units)
+    let told = TOLD_FIRST.get().unwrap_or(units);
+    TOLD_FIRST.set(Some(told));
+    told
 }
 
 /// A text with its lengths in the unit that is told first.
-fn in_her_units(text: &str) -> String {
-    in_units(text, TOLD_FIRST.get().copied().unwrap_or_default())
+pub fn in_her_units(text: &str) -> String {
+    in_units(text, TOLD_FIRST.get().unwrap_or_default())
 }
 
 /// Marks an error as typed wrong.
@@ -52,17 +61,23 @@ pub fn exit_code(error: &anyhow::Error) -> u8 {
 }
 
 /// An error as told: a line what is wrong, a line what to do.
+pub fn told(error: &anyhow::Error) -> String {
+    let (wrong, remedy) = parts(error);
+    let remedy = remedy.map_or_else(String::new, |remedy| format!("  {remedy}\n"));
+    plain::escaped(&format!("error: {wrong}\n{remedy}")).into_owned()
+}
+
+/// What is wrong, and what to do, in her units.
 ///
 /// Messages of the library read "what is wrong; what to do"; causes are told in brackets.
-pub fn told(error: &anyhow::Error) -> String {
+pub fn parts(error: &anyhow::Error) -> (String, Option<String>) {
     let whole = error.to_string();
     let (wrong, remedy) = whole.split_once("; ").unwrap_or((&whole, ""));
     let causes: Vec<String> = error.chain().skip(1).map(ToString::to_string).collect();
     let causes = if causes.is_empty() { String::new() } else { format!(" ({})", causes.join(": ")) };
     let hint = error.chain().find_map(|e| e.downcast_ref::<thrice::Error>()?.hint());
     let remedy = hint.as_deref().unwrap_or(remedy);
-    let remedy = if remedy.is_empty() { String::new() } else { format!("  {remedy}\n") };
-    plain::escaped(&in_her_units(&format!("error: {wrong}{causes}\n{remedy}"))).into_owned()
+    (in_her_units(&format!("{wrong}{causes}")), (!remedy.is_empty()).then(|| in_her_units(remedy)))
 }
 
 /// What is told when a part of the program broke: a fault of the program, whatever was asked for.

@@ -1,0 +1,111 @@
+//! A piece → the live picture of it: an SVG in mm, whose parts the page shows, hides and colours.
+
+use std::fmt::Write;
+
+use kurbo::{BezPath, PathEl, Point, Rect};
+use thrice::tailor::Piece;
+
+/// Parts of a millimetre that coordinates are written to.
+const PARTS: f64 = 100.0;
+/// Room round the block, as a part of its larger side.
+const ROUND: f64 = 0.02;
+/// Radius of the marks where sewing begins and ends, mm.
+const MARK_MM: f64 = 1.2;
+
+/// What the picture shows, in its own coordinates: mm, the block's centre at 0,0, y down.
+pub fn shown(piece: &Piece) -> Rect {
+    let bounds = piece.order.block.outline.bounds();
+    let round = bounds.size().max_side() * ROUND;
+    let Rect { x0, y0, x1, y1 } = bounds.inflate(round, round);
+    Rect::new(x0, -y1, x1, -y0)
+}
+
+/// The hoop's field as the block lies in the quilt, if one was named.
+pub fn field(piece: &Piece) -> Option<Rect> {
+    let hoop = piece.order.sandwich.hoop?;
+    let (w, h) = (hoop.width_mm, hoop.height_mm);
+    let size = if piece.is_turned() { (h, w) } else { (w, h) };
+    let centre = piece.survey.centre;
+    Some(Rect::from_center_size(Point::new(centre.x, -centre.y), size))
+}
+
+/// The picture; a card is the outline and the lines alone.
+pub fn svg(piece: &Piece, card: bool) -> String {
+    let frame = shown(piece);
+    let [x, y, w, h] = boxed(frame);
+    let mut text = format!("<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{x} {y} {w} {h}\">");
+    let block = &piece.order.block;
+    let rings = |regions: &[thrice::block::region::Region]| -> Vec<BezPath> {
+        regions.iter().flat_map(|region| region.rings().map(|ring| ring.path().clone())).collect()
+    };
+    path(&mut text, "outline", &rings(std::slice::from_ref(&block.outline)));
+    if !card {
+        path(&mut text, "inside", &rings(&block.inside));
+    }
+    path(&mut text, "line", &piece.drawing.lines);
+    if !card {
+        marks(&mut text, piece);
+    }
+    text + "</svg>"
+}
+
+fn marks(text: &mut String, piece: &Piece) {
+    if let Some(field) = field(piece) {
+        let [x, y, w, h] = boxed(field);
+        let _ = write!(
+            text,
+            "<rect class=\"hoop\" x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\" fill=\"none\" {SCALING}/>"
+        );
+    }
+    if let Some(gap) = piece.survey.gap {
+        circle(text, "gap", gap.at, gap.widest_mm / 2.0);
+    }
+    let mut points = piece.stitches.points();
+    if let Some(first) = points.next() {
+        circle(text, "start", first, MARK_MM);
+        circle(text, "end", points.last().unwrap_or(first), MARK_MM);
+    }
+}
+
+/// Lines are as wide on the screen however far the picture is enlarged.
+const SCALING: &str = "vector-effect=\"non-scaling-stroke\"";
+
+fn circle(text: &mut String, class: &str, at: Point, radius: f64) {
+    let (x, y, r) = (round(at.x), round(-at.y), round(radius));
+    let _ =
+        write!(text, "<circle class=\"{class}\" cx=\"{x}\" cy=\"{y}\" r=\"{r}\" fill=\"none\" {SCALING}/>");
+}
+
+fn path(text: &mut String, class: &str, lines: &[BezPath]) {
+    let _ = write!(text, "<path class=\"{class}\" fill=\"none\" {SCALING} d=\"");
+    for line in lines {
+        line.elements().iter().for_each(|element| self::element(text, *element));
+    }
+    text.push_str("\"/>");
+}
+
+fn element(text: &mut String, element: PathEl) {
+    let p = |p: Point| format!("{},{}", round(p.x), round(-p.y));
+    let _ = match element {
+        PathEl::MoveTo(a) => write!(text, "M{}", p(a)),
+        PathEl::LineTo(a) => write!(text, "L{}", p(a)),
+        PathEl::QuadTo(a, b) => write!(text, "Q{} {}", p(a), p(b)),
+        PathEl::CurveTo(a, b, c) => write!(text, "C{} {} {}", p(a), p(b), p(c)),
+        PathEl::ClosePath => write!(text, "Z"),
+    };
+}
+
+/// Left, top, width, height.
+pub fn boxed(r: Rect) -> [f64; 4] {
+    [r.x0, r.y0, r.width(), r.height()].map(round)
+}
+
+/// A needle point in the picture's coordinates.
+pub fn point(p: Point) -> [f64; 2] {
+    [round(p.x), round(-p.y)]
+}
+
+/// To a hundredth of a millimetre; never minus zero.
+pub fn round(mm: f64) -> f64 {
+    (mm * PARTS).round() / PARTS + 0.0
+}
