@@ -123,6 +123,18 @@ pub fn draw_posed(
     Ok(Drawing { lines, ..drawn })
 }
 
+/// Refuses a motif that is not made for a kind of shape.
+///
+/// # Errors
+/// [`DrawError::Unsuited`] with what it suits.
+pub fn admit(motif: &Motif, suit: Suit) -> Result<(), DrawError> {
+    if motif.suits(suit) {
+        return Ok(());
+    }
+    let suits: Vec<&str> = motif.suits.iter().map(|s| s.word()).collect();
+    Err(DrawError::Unsuited { motif: motif.name.clone(), shape: suit.word(), suits: suits.join(", ") })
+}
+
 /// Draws `motif` to measure inside `block`.
 ///
 /// # Errors
@@ -131,14 +143,7 @@ pub fn draw_posed(
 /// too small for the settings.
 pub fn draw(motif: &Motif, settings: &Settings, block: &Block) -> Result<Drawing, DrawError> {
     let suit = block.shape.suit();
-    if !motif.suits(suit) {
-        let suits: Vec<&str> = motif.suits.iter().map(|s| s.word()).collect();
-        return Err(DrawError::Unsuited {
-            motif: motif.name.clone(),
-            shape: suit.word(),
-            suits: suits.join(", "),
-        });
-    }
+    admit(motif, suit)?;
     let needs = motif.construction.needs();
     let drawn_with = (settings, motif.path_data);
     if let Some((cells, most)) = ranges::too_many_cells(motif.construction.word(), &needs, drawn_with, block)

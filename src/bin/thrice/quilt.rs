@@ -26,7 +26,7 @@ use super::reading::{self, Files};
 use super::words::{say, tell_first, typed, warn};
 
 /// The built-in demo.
-const DEMO: &str = include_str!("../../top/demo.toml");
+pub const DEMO: &str = include_str!("../../top/demo.toml");
 /// What a new quilt file begins as.
 const STARTER: &str = include_str!("../../top/starter.toml");
 /// The name of a new quilt file.
@@ -90,17 +90,13 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         let path = path.display();
         return say(&format!("wrote {path}; change it to your quilt, then run: thrice quilt {path}\n"));
     }
-    let mut quilt = read(args)?;
-    quilt.units = tell_first(quilt.units);
+    let quilt = read(args, Files::World)?;
     let bar = bar();
-    let work = work(&quilt, &|done, of| {
+    let work = worked(args, &quilt, &|done, of| {
         bar.set_length(of as u64 + 1);
         bar.set_position(done as u64);
-    })
-    .map_err(thrice::Error::from)?;
-    let work = left(work, args.sewn.as_ref())?;
-    let page = args.also.contains(&Also::Page);
-    let files = thrice::write_quilt(&work, &formats(args, &quilt)?, args.paper.paper(), page)?;
+    })?;
+    let files = made(args, &work)?;
     bar.finish_and_clear();
     let plan = plan(&work);
     let inputs: Vec<PathBuf> = args.file.iter().cloned().collect();
@@ -115,6 +111,17 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         return say(&format!("{}\n", serde_json::to_string_pretty(&plan)?));
     }
     say(&(summary(&work, &plan, &folder, written.len()) + &left))
+}
+
+/// The quilt worked out; `done` is told after each piece how many are made, and of how many.
+pub fn worked(args: &Args, quilt: &Quilt, done: &(dyn Fn(usize, usize) + Sync)) -> anyhow::Result<Work> {
+    left(work(quilt, done).map_err(thrice::Error::from)?, args.sewn.as_ref())
+}
+
+/// Everything that is written of a quilt, by the names within its folder.
+pub fn made(args: &Args, work: &Work) -> anyhow::Result<Vec<(String, Vec<u8>)>> {
+    let page = args.also.contains(&Also::Page);
+    Ok(thrice::write_quilt(work, &formats(args, &work.quilt)?, args.paper.paper(), page)?)
 }
 
 /// Numbers of hoopings.
@@ -188,7 +195,7 @@ fn removed(old: &[String]) -> String {
 }
 
 /// What a new quilt file begins as: with a family, that in place of the motifs.
-fn starter(family: Option<&str>) -> anyhow::Result<String> {
+pub fn starter(family: Option<&str>) -> anyhow::Result<String> {
     let Some(name) = family else { return Ok(STARTER.to_owned()) };
     let Some(Family { name, .. }) = family::find(name) else {
         let all: Vec<String> = family::all().into_iter().map(|f| f.name).collect();
@@ -217,10 +224,11 @@ fn left_over(folder: &Path, files: &[File]) -> String {
     format!("note: not of this run, delete or keep apart so that no old file is sewn: {}\n", old.join(", "))
 }
 
-fn read(args: &Args) -> anyhow::Result<Quilt> {
+/// The quilt that was asked for, in the units that are told first.
+pub fn read(args: &Args, files: Files<'_>) -> anyhow::Result<Quilt> {
     let (name, text) = match &args.file {
         Some(path) => {
-            let text = reading::text(path, reading::MOST_TEXT)?;
+            let text = files.text(path, reading::MOST_TEXT)?;
             (path.display().to_string(), text)
         }
         None => ("the demo".to_owned(), DEMO.to_owned()),
@@ -230,19 +238,21 @@ fn read(args: &Args) -> anyhow::Result<Quilt> {
     let known: Vec<&str> = Format::ALL.iter().map(|f| f.extension()).collect();
     let folder = args.file.as_ref().and_then(|f| f.parent()).map_or_else(PathBuf::new, Path::to_path_buf);
     let drawing = |file: &str| {
-        reading::text(&folder.join(file), reading::MOST_DRAWING).map_err(|error| format!("{error:#}"))
+        files.text(&folder.join(file), reading::MOST_DRAWING).map_err(|error| format!("{error:#}"))
     };
-    let design = |file: &str| design(&folder.join(file)).map_err(|error| format!("{error:#}"));
+    let design = |file: &str| design(&folder.join(file), files).map_err(|error| format!("{error:#}"));
     let sources = Sources { motifs: &motifs, formats: &known, drawing: &drawing, design: &design };
-    file::read_with(&text, &sources).map_err(|problems| {
+    let mut quilt = file::read_with(&text, &sources).map_err(|problems| {
         let lines: Vec<String> = problems.iter().map(Problem::to_string).collect();
         typed(format!("{name} cannot be used\n  {}", lines.join("\n  ").replace("; ", ": ")))
-    })
+    })?;
+    quilt.units = tell_first(quilt.units);
+    Ok(quilt)
 }
 
 /// The lines of a machine file of her own.
-fn design(path: &Path) -> anyhow::Result<Vec<BezPath>> {
-    let (_, reading) = machine_file::read(path, Files::World)?;
+fn design(path: &Path, files: Files<'_>) -> anyhow::Result<Vec<BezPath>> {
+    let (_, reading) = machine_file::read(path, files)?;
     Ok(refit::lines(&reading.stitches, Units::Inches)?.paths)
 }
 

@@ -149,7 +149,8 @@ fn hooping_row(pages: &mut Pages, hooping: &HoopingPart, page: usize) {
 
 /// Which edge or corner of the quilt points to the top of the screen when the quilt lies turned to the left by so many
 /// degrees; nothing where that is its top edge.
-fn up(turn_deg: f64) -> Option<String> {
+#[must_use]
+pub fn up(turn_deg: f64) -> Option<String> {
     let named = [
         (45.0, "top right corner"),
         (90.0, "right edge"),

@@ -13,6 +13,13 @@ pub fn asset(name: &str) -> Result<Answer, Refusal> {
     Ok(Answer::new(kind, bytes.to_vec()))
 }
 
+/// The text of the asset called `name`.
+pub fn text(name: &str) -> Result<&'static str, Refusal> {
+    let found = ASSETS.iter().find(|(known, ..)| *known == name);
+    let text = found.and_then(|(.., bytes)| std::str::from_utf8(bytes).ok());
+    text.ok_or_else(|| Refusal::broke(&format!("{name} is not built in")))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

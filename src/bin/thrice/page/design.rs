@@ -66,6 +66,8 @@ const OPTIONS: [&str; 20] = [
 ];
 /// Options that change nothing but pictures.
 const LOOKS: [&str; 4] = ["cloth", "png-width", "show", "thread"];
+/// A motif stands in every command; which, matters not where only the block is asked for.
+const ANY_MOTIF: &str = "grid";
 /// What belongs to the shape.
 const MORE: [&str; 2] = ["diagonal", "other-diagonal"];
 
@@ -115,6 +117,24 @@ impl Design {
             }
         }
         self
+    }
+
+    /// The block alone, with any motif to be named for it.
+    pub fn without_motif(&self) -> Self {
+        Self {
+            motif: Some(ANY_MOTIF.into()),
+            shape: self.shape.clone(),
+            more: self.more.clone(),
+            options: self
+                .options
+                .iter()
+                .filter(|(name, _)| *name == "margin")
+                .map(|(n, v)| (n.clone(), v.clone()))
+                .collect(),
+            outline_svg: self.outline_svg.clone(),
+            outline_name: self.outline_name.clone(),
+            ..Self::default()
+        }
     }
 
     /// Reads the design as the command would; `more` are words of the request itself, such as `--formats=dst`.
@@ -254,7 +274,7 @@ fn parsed(words: &[String]) -> Result<block::Args, Refusal> {
 }
 
 /// What the parser did not understand, in its words, and which part of the design that was.
-fn unread(error: &clap::Error) -> Refusal {
+pub fn unread(error: &clap::Error) -> Refusal {
     use std::error::Error;
     let told = match error.source() {
         Some(cause) => cause.to_string(),

@@ -8,10 +8,14 @@ mod assets;
 mod cache;
 mod design;
 mod draw;
+mod edit;
 mod files;
 mod guard;
 mod picture;
 mod queue;
+mod quilt;
+mod quilt_map;
+mod ranges;
 mod routes;
 mod server;
 mod start;
@@ -31,8 +35,8 @@ const PORT: u16 = 8123;
 /// Open the page in your browser: the whole program on this machine, with nothing sent anywhere
 #[derive(clap::Args)]
 pub struct Args {
-    /// Port on this machine; if not given, 8123, or any that is free where another program has it
-    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..))]
+    /// Port on this machine, 0 for any that is free; if not given, 8123, or any where another program has that
+    #[arg(long, value_name = "NUMBER")]
     port: Option<u16>,
     /// Print the page's address without opening a browser
     #[arg(long)]

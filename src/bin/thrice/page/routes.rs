@@ -5,9 +5,10 @@ use std::sync::Arc;
 use serde::de::DeserializeOwned;
 
 use super::answer::{Answer, Refusal};
+use super::cache::Cache;
 use super::draw::Latest;
 use super::queue::{Queue, Size};
-use super::{assets, draw, files, start};
+use super::{assets, draw, edit, files, quilt, ranges, start};
 
 /// So many pieces are kept: as many as a slider passes.
 const KEPT: usize = 32;
@@ -16,11 +17,18 @@ const KEPT: usize = 32;
 pub struct Desk {
     queue: Queue,
     latest: Latest,
+    ranges: Cache<Vec<u8>>,
+    quilts: quilt::Latest,
 }
 
 impl Default for Desk {
     fn default() -> Self {
-        Self { queue: Queue::default(), latest: Latest::new(KEPT) }
+        Self {
+            queue: Queue::default(),
+            latest: Latest::new(KEPT),
+            ranges: Cache::new(KEPT),
+            quilts: quilt::Latest::default(),
+        }
     }
 }
 
@@ -44,15 +52,27 @@ impl Desk {
         match path {
             "/api/draw" => draw::draw(&read(body)?, &self.latest),
             "/api/relief" => draw::relief(read(body)?, &self.latest),
+            "/api/ranges" => ranges::ranges(&read(body)?, &self.ranges),
+            "/api/suits" => ranges::suits(&read(body)?),
             "/api/file" => files::one(&read(body)?),
             "/api/files" => files::all(&read(body)?),
+            "/api/quilt" => quilt::quilt(&read(body)?, &self.quilts),
+            "/api/quilt/change" => edit::change(&read(body)?),
+            "/api/quilt/file" => quilt::file(&read(body)?, &self.quilts),
+            "/api/quilt/files" => quilt::files(&read(body)?, &self.quilts),
+            "/api/quilt/machine" => quilt::machine(&read(body)?, &self.quilts),
+            "/api/quilt/relief" => quilt::relief(&read(body)?, &self.quilts),
+            "/api/quilt/starter" => quilt::starter(&read(body)?),
             _ => Err(Refusal::new(404, "there is nothing at this address")),
         }
     }
 }
 
 fn size(path: &str) -> Size {
-    if path == "/api/draw" { Size::Small } else { Size::Large }
+    match path {
+        "/api/draw" | "/api/suits" | "/api/quilt/change" | "/api/quilt/starter" => Size::Small,
+        _ => Size::Large,
+    }
 }
 
 /// The data of a request.
