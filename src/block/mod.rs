@@ -24,7 +24,7 @@ pub mod svg_bounds;
 pub mod tape;
 pub mod words;
 
-use kurbo::Point;
+use kurbo::{Point, Size};
 
 use crate::base::units::{LONGEST_MM, LengthError, Units, show_at_most, show_length};
 use lie::Lie;
@@ -54,6 +54,8 @@ pub struct Block {
     pub open: Vec<Side>,
     /// How it lies on the ground of its quilt; `None` for a block by itself.
     pub lie: Option<Lie>,
+    /// The largest box that one line of an all-over motif may have, so that a hooping takes it, mm; `None` for any.
+    pub within: Option<Size>,
     /// What she should know: a tape's misfit, an inset that fell apart. Whole sentences.
     pub notes: Vec<String>,
 }
@@ -87,7 +89,7 @@ pub fn outline(shape: &Shape, margin_mm: f64) -> Result<Block, BlockError> {
         ));
     }
     let open = if matches!(shape, Shape::Corner { .. }) { vec![Side::Left, Side::Top] } else { Vec::new() };
-    Ok(Block { shape: shape.clone(), outline, inside, margin_mm, open, lie: None, notes })
+    Ok(Block { shape: shape.clone(), outline, inside, margin_mm, open, lie: None, within: None, notes })
 }
 
 impl Block {
@@ -100,9 +102,15 @@ impl Block {
             outline: self.outline.turned_left(),
             inside: self.inside.iter().map(Region::turned_left).collect(),
             open: self.open.iter().map(|side| side.turned_left()).collect(),
+            within: self.within.map(turned),
             ..self.clone()
         }
     }
+}
+
+/// A size as it is after a quarter turn.
+fn turned(size: Size) -> Size {
+    Size::new(size.height, size.width)
 }
 
 /// What is left of a region `by_mm` mm further in, the largest piece first; empty if nothing is.

@@ -54,6 +54,7 @@ impl Block {
             margin_mm: self.margin_mm,
             open: self.open.iter().map(|side| moved(*side, to)).collect(),
             lie: None,
+            within: if pose.quarters % 2 == 1 { self.within.map(super::turned) } else { self.within },
             notes: self.notes.clone(),
         }
     }

@@ -86,7 +86,9 @@ fn stretched(stretch: f64) -> Option<String> {
     })
 }
 
-fn jumps(jumps: usize) -> Option<String> {
+/// What is said of jumps.
+#[must_use]
+pub fn jumps(jumps: usize) -> Option<String> {
     match jumps {
         0 => None,
         1 => Some("The design is sewn in 2 pieces with 1 jump between them; trim the thread there.".into()),

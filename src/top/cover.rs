@@ -2,8 +2,8 @@
 //!
 //! Method: some smallest cover has windows pushed right and up until the left and the lower side of each touch a box, so
 //! only such windows are tried; of these the fewest are found by branching on the box that the fewest windows hold, with a
-//! bound from boxes of which no two fit into one window. Limits: exact up to [`MOST_WINDOWS`] windows and [`MOST_TRIES`]
-//! branches; beyond that a good cover, which [`Cover::exact`] owns up to.
+//! bound from boxes of which no two fit into one window. Limits: exact up to [`MOST_WINDOWS`] windows, [`MOST_TRIES`]
+//! branches and [`MOST_WORK`]; beyond that a good cover, which [`Cover::exact`] owns up to.
 
 use std::collections::BTreeSet;
 
@@ -13,6 +13,8 @@ use kurbo::{Point, Rect, Size};
 pub const MOST_WINDOWS: usize = 20_000;
 /// Branches that are followed at most.
 pub const MOST_TRIES: usize = 20_000;
+/// Boxes that are looked at in all branches together at most: about a second.
+pub const MOST_WORK: usize = 3_000_000;
 /// A box may stick out of a window by this, mm: dust of the arithmetic.
 const DUST_MM: f64 = 1e-6;
 
@@ -44,7 +46,7 @@ pub fn cover(boxes: &[Rect], fields: &[Size]) -> Option<Cover> {
     let orders = orders(boxes);
     let all = full(boxes.len());
     let bound = apart(boxes, &all, &fields, &orders);
-    let mut search = Search { boxes, fields: &fields, orders, holds: &holds, holders, tries: 0 };
+    let mut search = Search { boxes, fields: &fields, orders, holds: &holds, holders, tries: 0, work: 0 };
     let mut proven = true;
     for count in bound..chosen.len() {
         let mut taken = Vec::new();
@@ -52,7 +54,7 @@ pub fn cover(boxes: &[Rect], fields: &[Size]) -> Option<Cover> {
             chosen = taken;
             break;
         }
-        if search.tries >= MOST_TRIES {
+        if search.is_spent() {
             proven = false;
             break;
         }
@@ -60,6 +62,12 @@ pub fn cover(boxes: &[Rect], fields: &[Size]) -> Option<Cover> {
     let mut windows: Vec<Rect> = chosen.into_iter().map(|i| candidates[i].1).collect();
     windows.sort_by(|a, b| a.y0.total_cmp(&b.y0).then(a.x0.total_cmp(&b.x0)));
     Some(Cover { exact: (proven && !thinned) || windows.len() == bound, windows })
+}
+
+/// How many of `boxes` there are at least of which no two fit into one window: no cover has fewer windows.
+#[must_use]
+pub fn at_least(boxes: &[Rect], fields: &[Size]) -> usize {
+    apart(boxes, &full(boxes.len()), &largest(fields), &orders(boxes))
 }
 
 /// The fields that no other field contains.
@@ -257,19 +265,25 @@ struct Search<'h> {
     /// By box, the windows that hold it.
     holders: Vec<Vec<usize>>,
     tries: usize,
+    work: usize,
 }
 
 impl Search<'_> {
+    fn is_spent(&self) -> bool {
+        self.tries >= MOST_TRIES || self.work >= MOST_WORK
+    }
+
     /// Covers what is left with `count` windows, if it can be done.
     fn within(&mut self, left: &Held, count: usize, taken: &mut Vec<usize>) -> bool {
         let rest = size(left);
         if rest == 0 {
             return true;
         }
-        if count == 0 || self.tries >= MOST_TRIES {
+        if count == 0 || self.is_spent() {
             return false;
         }
         self.tries += 1;
+        self.work += rest as usize;
         if apart(self.boxes, left, self.fields, &self.orders) > count {
             return false;
         }

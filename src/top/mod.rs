@@ -28,6 +28,7 @@ pub mod sequence;
 pub mod setting;
 pub mod sewing;
 pub mod share;
+pub mod shelves;
 pub mod split;
 pub mod stretches;
 pub mod totals;

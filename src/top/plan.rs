@@ -16,7 +16,7 @@ use super::whereabouts::Whereabouts;
 use crate::base::units::{Units, in_units, show_length};
 use crate::stitches::fingerprint::Fingerprint;
 use crate::survey::cautions;
-use crate::survey::warnings::NOT_CHECKED;
+use crate::survey::warnings::{self, NOT_CHECKED};
 
 /// How far a seam may lie from its place on a shared template, mm: an eighth of an inch, half the usual margin.
 const SEAM_OFF_MM: f64 = 3.175;
@@ -420,9 +420,15 @@ fn by_sentence(work: &Work) -> Vec<String> {
     let mut said: Vec<(String, Vec<String>)> = Vec::new();
     for made in &work.made {
         let report = made.whole.report();
-        // The whole of a piece that is sewn in parts has no hoop of its own; its parts have theirs.
-        for warning in report.warnings.into_iter().filter(|w| w != NOT_CHECKED) {
+        let split = made.split.as_ref();
+        // The whole of a piece that is sewn in parts has no hoop and no jumps of its own; its parts have theirs.
+        let of_whole = split.and_then(|_| warnings::jumps(made.whole.survey.jumps()));
+        let own = report.warnings.into_iter().filter(|w| w != NOT_CHECKED && Some(w) != of_whole.as_ref());
+        let parts =
+            split.iter().flat_map(|s| &s.parts).filter_map(|p| warnings::jumps(p.piece.survey.jumps()));
+        for warning in own.chain(parts) {
             match said.iter_mut().find(|(words, _)| *words == warning) {
+                Some((_, names)) if names.contains(&report.name) => {}
                 Some((_, names)) => names.push(report.name.clone()),
                 None => said.push((warning, vec![report.name.clone()])),
             }

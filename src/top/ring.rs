@@ -118,6 +118,7 @@ impl Ring {
             margin_mm: self.margin,
             open: vec![Side::Left, Side::Right],
             lie: None,
+            within: None,
             notes: Vec::new(),
         })
     }

@@ -1,6 +1,6 @@
 //! A design → what is hooped for it: the piece itself where a hoop takes it, else its parts; each with its hoop.
 
-use kurbo::{Affine, ParamCurve, Point, Rect};
+use kurbo::{Affine, ParamCurve, Point, Rect, Size};
 
 use super::TopError;
 use super::advice::{self, Asked};
@@ -10,9 +10,16 @@ use super::split::{self, Split};
 use crate::base::curve::subpaths;
 use crate::base::tolerance::GRID_MM;
 use crate::base::units::Units;
+use crate::block::Block;
+use crate::block::region::Region;
+use crate::drawing::construction::Construction;
+use crate::drawing::constructions::meander;
 use crate::survey::Sandwich;
 use crate::survey::hoop::{self, Fit, Hoop};
 use crate::tailor::{self, Order, Piece};
+
+/// A field narrower than this has no room for a line of its own, spacings.
+const LEAST_WINDOW: f64 = 8.0;
 
 /// One machine file and where it is sewn.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,15 +63,17 @@ impl Sewn {
 /// [`TopError::Piece`] if it cannot be made, and the errors of [`split::split`].
 pub fn make(design: &Design, quilt: &Quilt) -> Result<Made, TopError> {
     let name = design.name.clone();
+    let block = Block { within: window(design, quilt), ..design.block.clone() };
     let sandwich = Sandwich { gap_limit_mm: quilt.gap_limit_mm, hoop: None, pace: quilt.pace };
     let order = Order {
         name: name.clone(),
-        block: design.block.clone(),
+        // Lines in windows hang together by nothing: a way between them would be no part of the drawing.
+        travel: design.travel && block.within.is_none(),
+        block,
         design: tailor::Design::Motif(Box::new(design.chosen.motif.clone()), design.chosen.settings.clone()),
         pose: design.pose,
         drawn: design.drawn.clone(),
         background: design.chosen.background.clone(),
-        travel: design.travel,
         start: None,
         sew: quilt.sew.clone(),
         sandwich,
@@ -96,14 +105,32 @@ pub fn make(design: &Design, quilt: &Quilt) -> Result<Made, TopError> {
         let choice = choice.ok_or_else(|| TopError::HoopTooSmall { name: name.clone() })?;
         let mut piece = part.piece.clone();
         piece.order.name = format!("{name}-part-{}", i + 1);
-        piece.order.notes.push(format!(
-            "Hooping {} of {count} of this piece; it shares {} needle holes with the others, ringed on the template.",
-            i + 1,
-            part.joins.len()
-        ));
+        piece.order.notes.push(match part.joins.len() {
+            0 => format!("Hooping {} of {count} of this piece; its lines meet none of the others'.", i + 1),
+            n => format!(
+                "Hooping {} of {count} of this piece; it shares {n} needle holes with the others, ringed on the template.",
+                i + 1
+            ),
+        });
         sewn.push(one(piece, choice, Some((i + 1, count)), part.joins.clone()));
     }
     Ok(Made { whole, sewn, split: Some(split) })
+}
+
+/// How large a line of an all-over motif may be so that no hooping cuts it, if it is drawn over more than one: the field with
+/// which the fewest windows lie over the block.
+fn window(design: &Design, quilt: &Quilt) -> Option<Size> {
+    if !matches!(design.chosen.motif.construction, Construction::Meander(_)) || design.drawn.is_some() {
+        return None;
+    }
+    let spacing = design.chosen.settings.number("spacing");
+    let bounds = design.block.inside.iter().map(Region::bounds).reduce(|a, b| a.union(b))?;
+    let fields = split::fields(&quilt.hoops);
+    if fields.iter().any(|f| bounds.width() <= f.width && bounds.height() <= f.height) {
+        return None;
+    }
+    let fits = fields.into_iter().filter(|f| f.min_side() > LEAST_WINDOW * spacing);
+    fits.min_by_key(|f| meander::windows_over(bounds, *f, spacing))
 }
 
 /// The needle holes on the sides across which a design's lines run on.

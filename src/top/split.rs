@@ -1,7 +1,8 @@
 //! A piece larger than every hoop → the fewest hoopings that sew it, each a piece of its own.
 //!
 //! Lines are cut at needle holes only: at junctions, and along lines longer than [`PART_MM`] at a hole about that far on.
-//! The fewest windows that hold all these parts are found by [`super::cover`]; every part is then sewn in exactly one of
+//! The fewest windows that hold all these parts are found by [`super::cover`]; where cuts at any hole need fewer, in rows of
+//! windows ([`super::shelves`]), those are taken. Every part is then sewn in exactly one of
 //! them, and the hole at a cut is the same in both, to the machine's step.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -10,6 +11,7 @@ use kurbo::{Point, Rect, Size};
 
 use super::TopError;
 use super::cover::{self, Cover};
+use super::shelves;
 use crate::base::chain::{self, nearest_on_segment};
 use crate::base::curve::path_through;
 use crate::drawing::Drawing;
@@ -23,6 +25,9 @@ use crate::tailor::{self, Piece};
 
 /// A line is cut at a needle hole at the latest after this length, mm: long enough for few joins, short against any hoop.
 pub const PART_MM: f64 = 25.0;
+
+/// More bits than this are not searched for the fewest windows.
+const MOST_SEARCHED: usize = 2500;
 
 /// One hooping of a large piece.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,11 +67,11 @@ pub fn split(piece: &Piece, hoops: &[Hoop]) -> Result<Split, TopError> {
     let none = spread::nowhere(&piece.route, &piece.network);
     let network = features::settle(&piece.route, &piece.network, &none, false).network;
     let holes = holes::of_edges(&piece.route, &network, step_mm, &none);
-    let bits = bits(&network, &holes);
-    let boxes: Vec<Rect> = bits.iter().map(|b| b.bounds).collect();
     let fields = fields(hoops);
-    let cover = cover::cover(&boxes, &fields);
-    let Cover { windows, exact } = cover.ok_or_else(|| TopError::HoopTooSmall { name: name.clone() })?;
+    let cover = covered(&network, &holes, piece.order.block.within.is_some(), &fields);
+    let Covered { bits, boxes, cover } =
+        cover.ok_or_else(|| TopError::HoopTooSmall { name: name.clone() })?;
+    let Cover { windows, exact } = cover;
     let owners = owners(&bits, &windows);
     let mut parts = Vec::new();
     let shared = shared_holes(&bits, &owners, &holes);
@@ -88,11 +93,54 @@ pub fn fields(hoops: &[Hoop]) -> Vec<Size> {
     hoops.iter().map(usable).flat_map(|(w, h)| [Size::new(w, h), Size::new(h, w)]).collect()
 }
 
-fn bits(network: &Network, holes: &[Vec<Point>]) -> Vec<Bit> {
+/// Bits of lines, their boxes, and the windows that hold them.
+struct Covered {
+    bits: Vec<Bit>,
+    boxes: Vec<Rect>,
+    cover: Cover,
+}
+
+impl Covered {
+    fn boxes(bits: &[Bit]) -> Vec<Rect> {
+        let mut boxes: Vec<Rect> = bits.iter().map(|b| b.bounds).collect();
+        boxes.dedup();
+        boxes
+    }
+}
+
+/// The fewer windows of two covers: of bits of [`PART_MM`], the best that is found; and of single stitches, in rows.
+fn covered(network: &Network, holes: &[Vec<Point>], keep_whole: bool, fields: &[Size]) -> Option<Covered> {
+    let bits_of = |part_mm: f64| {
+        let mut bits = bits(network, holes, part_mm);
+        if keep_whole {
+            keep_lines_whole(network, &mut bits, fields);
+        }
+        bits
+    };
+    let long = bits_of(PART_MM);
+    let boxes = Covered::boxes(&long);
+    // A field in which not even such a bit fits is none to quilt with.
+    let fits = |b: &Rect| fields.iter().any(|f| b.width() <= f.width && b.height() <= f.height);
+    if !boxes.iter().all(fits) {
+        return None;
+    }
+    let few = boxes.len() <= MOST_SEARCHED;
+    let searched = if few { cover::cover(&boxes, fields) } else { None };
+    let short = bits_of(0.0);
+    let steps = Covered::boxes(&short);
+    let windows = shelves::shelves(&steps, fields);
+    if let Some(windows) = windows.filter(|w| searched.as_ref().is_none_or(|s| w.len() < s.windows.len())) {
+        let exact = windows.len() == cover::at_least(&steps, fields);
+        return Some(Covered { bits: short, boxes: steps, cover: Cover { windows, exact } });
+    }
+    Some(Covered { bits: long, boxes, cover: searched? })
+}
+
+fn bits(network: &Network, holes: &[Vec<Point>], part_mm: f64) -> Vec<Bit> {
     let mut bits = Vec::new();
     for (edge, points) in holes.iter().enumerate().filter(|(i, _)| network.edges[*i].is_drawn()) {
         let length = chain::length(points);
-        let each = length / (length / PART_MM).ceil().max(1.0);
+        let each = if part_mm > 0.0 { length / (length / part_mm).ceil().max(1.0) } else { 0.0 };
         let (mut from, mut run) = (0, 0.0);
         for (i, pair) in points.windows(2).enumerate() {
             run += pair[0].distance(pair[1]);
@@ -103,6 +151,24 @@ fn bits(network: &Network, holes: &[Vec<Point>]) -> Vec<Bit> {
         }
     }
     bits
+}
+
+/// Lines that were drawn to fit a field are not cut: every bit of one takes up the room of all of it.
+fn keep_lines_whole(network: &Network, bits: &mut [Bit], fields: &[Size]) {
+    let mut line = vec![0; network.edges.len()];
+    for (number, edges) in network.pieces().iter().enumerate() {
+        edges.iter().for_each(|e| line[*e] = number);
+    }
+    let mut lines: BTreeMap<usize, Rect> = BTreeMap::new();
+    for bit in bits.iter() {
+        lines.entry(line[bit.edge]).and_modify(|r| *r = r.union(bit.bounds)).or_insert(bit.bounds);
+    }
+    for bit in bits {
+        let whole = lines[&line[bit.edge]];
+        if fields.iter().any(|f| whole.width() <= f.width && whole.height() <= f.height) {
+            bit.bounds = whole;
+        }
+    }
 }
 
 /// For each bit the window that sews it: that of the whole edge if one holds it, else the nearest that holds the bit.

@@ -305,6 +305,24 @@ fn lattices_run_through_every_seam() {
 }
 
 #[test]
+fn an_all_over_meander_is_a_closed_line_for_every_hooping() {
+    for (motif, count) in [("meander", 6), ("loops", 8)] {
+        let text =
+            format!("[top]\nsetting = \"whole cloth\"\nblock = \"17in,17in\"\n{}", piece("blocks", motif));
+        let work = thrice::top::work(&read(&text, "").unwrap(), &|_, _| {}).unwrap();
+        assert_eq!((work.hoopings.len(), work.sewn.len()), (count, count), "{motif}");
+        for sewn in &work.sewn {
+            assert_eq!((sewn.joins.len(), sewn.piece.survey.jumps()), (0, 0), "{motif}, {}", sewn.folder);
+        }
+        let together: f64 = work.sewn.iter().map(|s| s.piece.network.drawn_length()).sum();
+        let whole = work.made[0].whole.network.drawn_length();
+        assert!((together / whole - 1.0).abs() < 1e-3, "{motif}: {together} mm of {whole} mm");
+        let plan = thrice::top::plan::plan(&work);
+        assert!(plan.warnings.iter().all(|w| !w.contains("jump")), "{:?}", plan.warnings);
+    }
+}
+
+#[test]
 fn a_family_fills_every_place_with_motifs_that_fit() {
     for family in family::all() {
         for top in [

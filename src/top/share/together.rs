@@ -134,6 +134,7 @@ fn block(members: &[(&Piece, Affine)]) -> Option<Block> {
         margin_mm: 0.0,
         open: Vec::new(),
         lie: None,
+        within: None,
         notes: Vec::new(),
     })
 }

@@ -11,6 +11,7 @@ use super::fence::Fence;
 use super::mesh::Mesh;
 use super::near::Near;
 use super::rim::Pin;
+use super::windows::Windows;
 use crate::base::angle::{left_of, unit};
 
 /// Rounds of moving.
@@ -31,6 +32,8 @@ const START: (f64, f64) = (0.67, 0.08);
 const TIP: (f64, f64) = (0.72, 0.36);
 /// How far discs at the rim are from the edge, at most, spacings: lobes touch it at varied depth.
 const DEPTH: f64 = 0.2;
+/// How far discs stay from the edges of their window: the line may swing out that far, spacings.
+const WITHIN: f64 = 0.08;
 /// How far each corner of a tile stays from the other two's diagonal, spacings, so that none turns inside out.
 const APART: f64 = 0.5;
 /// How much of a miss is mended in a round: of a touch, of a channel too narrow and too wide, of a mouth too wide, of
@@ -91,7 +94,7 @@ pub fn settle(
     mesh: &Mesh,
     tree: &[bool],
     pins: &[Pin],
-    fence: &Fence,
+    (fence, windows): (&Fence, Option<&Windows>),
     spacing: f64,
     random: &mut Rand64,
 ) -> Discs {
@@ -119,8 +122,19 @@ pub fn settle(
             let radius = &mut discs.all[pin.point].radius;
             *radius = radius.min(most.max(TIP.1 * spacing));
         }
+        keep_in(&mut discs.all, windows, WITHIN * spacing);
     }
     discs
+}
+
+/// Moves points' discs that reach out of their windows back in; `clear` mm is left to the window's edges.
+fn keep_in(all: &mut [Disc], windows: Option<&Windows>, clear: f64) {
+    let Some(windows) = windows else { return };
+    for (disc, of) in all.iter_mut().zip(&windows.of) {
+        let window = windows.window[*of];
+        let room = window.inset(-(disc.radius + clear).min(window.size().min_side() / 2.0));
+        disc.at = Point::new(disc.at.x.clamp(room.x0, room.x1), disc.at.y.clamp(room.y0, room.y1));
+    }
 }
 
 /// The discs where their points and faces are, and one beyond the rim for every branch along it.

@@ -15,6 +15,7 @@ use super::fence::whole;
 use super::near::Near;
 use super::wind::STEP;
 use crate::base::angle::{left_of, unit};
+use crate::base::chain::bounds;
 use crate::block::region::Region;
 
 /// The size and number of loops; lengths in spacings.
@@ -47,6 +48,8 @@ const LONGEST: f64 = 6.0;
 const HALVINGS: usize = 30;
 /// Loops keep this far inside the edges, mm: the curve through their points swings out by less.
 const INSIDE: f64 = 0.3;
+/// What lies farther from the box of a line than this is nowhere near its loops, spacings.
+const FAR: f64 = 3.0;
 /// What is this near to the loop's own stretch along the line is not the rest of the line, spacings.
 const OWN: f64 = 1.0;
 
@@ -58,10 +61,21 @@ struct Loop {
     left: bool,
 }
 
-/// The closed line with loops; as it is if there is room for none.
+/// The closed lines with loops; as they are where there is room for none.
 #[must_use]
-pub fn throw_in(line: &[Point], spacing: f64, region: &Region, loops: &Loops) -> Vec<Point> {
-    let near = Near::new(line, spacing);
+pub fn throw_in(mut lines: Vec<Vec<Point>>, spacing: f64, region: &Region, loops: &Loops) -> Vec<Vec<Point>> {
+    for i in 0..lines.len() {
+        let near = bounds(&lines[i]).inflate(FAR * spacing, FAR * spacing);
+        let others = lines.iter().enumerate().filter(|(k, _)| *k != i).flat_map(|(_, line)| line);
+        let others: Vec<Point> = others.copied().filter(|p| near.contains(*p)).collect();
+        lines[i] = throw_into(&lines[i], &others, spacing, region, loops);
+    }
+    lines
+}
+
+/// The closed line with loops that keep off the points of `others`.
+fn throw_into(line: &[Point], others: &[Point], spacing: f64, region: &Region, loops: &Loops) -> Vec<Point> {
+    let near = Near::new(&[line, others].concat(), spacing);
     let bent = curvature(line);
     let mut kept: Vec<Loop> = Vec::new();
     for i in 0..line.len() {
@@ -181,7 +195,7 @@ fn half_loop(half_chord: f64, theta: f64, before: f64, r: f64) -> Option<Vec<Vec
 fn is_clear(l: &Loop, line: &[Point], near: &Near, clear: f64, region: &Region) -> bool {
     let own = whole(OWN / STEP);
     let n = line.len();
-    let is_own = |i: usize| (i + own + n - l.from) % n <= l.to - l.from + 2 * own;
+    let is_own = |i: usize| i < n && (i + own + n - l.from) % n <= l.to - l.from + 2 * own;
     l.points.iter().step_by(3).all(|p| {
         let mut free = region.depth(*p) > INSIDE;
         near.each_within(*p, clear, |i| free &= is_own(i));

@@ -25,12 +25,14 @@ pub mod room;
 pub mod simple;
 pub mod tree;
 pub mod wind;
+pub mod windows;
 
-use kurbo::{BezPath, Point};
+use kurbo::{BezPath, Point, Rect, Size};
 use oorandom::Rand64;
 use serde::Deserialize;
 
 use super::echo::rings::deepest;
+use crate::base::chain;
 use crate::base::curve::{flatten, path_smooth};
 use crate::base::tolerance::FLATTEN_MM;
 use crate::base::units::{Units, show_at_most, show_length};
@@ -64,6 +66,15 @@ pub struct Numbers {
 
 /// How often another line is tried before giving up.
 const TRIES: u32 = 12;
+
+/// How often lines in windows are tried: over so large a place one line or another always misses a little.
+const TRIES_WITHIN: u32 = 4;
+
+/// How far a line may reach beyond its outermost points, and with loops, spacings.
+const BEYOND: (f64, f64) = (0.85, 1.65);
+
+/// How far windows overlap, spacings: about half a point, and more wherever the count allows.
+const OVERLAP: f64 = 0.5;
 
 /// How much less even a line may be after each try but the first four: some corners never let it be as even as asked.
 const PATIENCE: f64 = 0.01;
@@ -100,9 +111,11 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     for region in &block.inside {
         // Where there is no room for a bend at this spacing, the line is as wide as there is room.
         let wide = deepest(region).1 / NARROWEST;
-        let line = (wide >= LEAST_MM).then(|| line(numbers, seed, spacing.min(wide), region));
-        match line.flatten() {
-            Some(path) => drawing.lines.push(path),
+        let spacing = spacing.min(wide);
+        let within = |size| lines(numbers, seed, spacing.min(wide), region, size);
+        let some = (wide >= LEAST_MM).then(|| within(block.within).or_else(|| within(None)));
+        match some.flatten() {
+            Some(paths) => drawing.lines.extend(paths),
             None => left_out += 1,
         }
     }
@@ -124,28 +137,52 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     Ok(drawing)
 }
 
-/// The line in one region, the evenest of some tries; `None` if there is no room for one.
-fn line(numbers: &Numbers, seed: u128, spacing: f64, region: &Region) -> Option<BezPath> {
+/// The lines in one region, the evenest of some tries: one, or one for every window of the size `within`; `None` if there
+/// is no room for one.
+fn lines(
+    numbers: &Numbers,
+    seed: u128,
+    spacing: f64,
+    region: &Region,
+    within: Option<Size>,
+) -> Option<Vec<BezPath>> {
     let fence = Fence::new(region, FENCE * spacing);
-    let mut best: Option<(f64, Vec<Point>)> = None;
-    for attempt in 0..TRIES {
+    let within = within.filter(|size| !fits(region.bounds(), *size));
+    let tries = if within.is_some() { TRIES_WITHIN } else { TRIES };
+    let mut best: Option<(f64, Vec<Vec<Point>>)> = None;
+    for attempt in 0..tries {
         let content = PATIENCE * (f64::from(attempt) - 3.0).max(0.0);
         let mut random = Rand64::new(seed * u128::from(TRIES) + u128::from(attempt));
-        let Some(points) = one(numbers, spacing, region, &fence, &mut random) else { continue };
-        let miss = miss(&as_drawn(&points, spacing), numbers, spacing, region);
-        if best.as_ref().is_none_or(|(least, _)| miss < *least) && stays_inside(&points, region, &fence) {
-            best = Some((miss, points));
+        let Some(lines) = some(numbers, spacing, region, &fence, within, &mut random) else { continue };
+        let drawn: Vec<Vec<Point>> = lines.iter().map(|line| as_drawn(line, spacing)).collect();
+        let miss = miss(&drawn, numbers, spacing, region);
+        let is_better = best.as_ref().is_none_or(|(least, _)| miss < *least);
+        if is_better && lines.iter().all(|line| stays_inside(line, region, &fence)) {
+            best = Some((miss, lines));
         }
         if best.as_ref().is_some_and(|(least, _)| *least <= content) {
             break;
         }
     }
-    let (_, points) = best?;
-    let points = match &numbers.loops {
-        Some(loops) => loops::throw_in(&points, spacing, region, loops),
-        None => points,
+    let (_, lines) = best?;
+    let lines = match &numbers.loops {
+        Some(loops) => loops::throw_in(lines, spacing, region, loops),
+        None => lines,
     };
-    Some(curve(&points))
+    Some(lines.iter().map(|line| curve(line)).collect())
+}
+
+/// How many windows in which a line takes a box of `within` mm there are over a box of a block.
+#[must_use]
+pub fn windows_over(bounds: Rect, within: Size, spacing: f64) -> usize {
+    let beyond = 2.0 * BEYOND.0 * spacing;
+    let size = Size::new((within.width - beyond).max(1.0), (within.height - beyond).max(1.0));
+    windows::count(bounds.inset(-spacing / 2.0), size, OVERLAP * spacing)
+}
+
+/// True if a box lies in one of that size.
+fn fits(bounds: Rect, size: Size) -> bool {
+    bounds.width() <= size.width && bounds.height() <= size.height
 }
 
 /// The closed curve drawn through the points of a line.
@@ -161,14 +198,15 @@ fn as_drawn(points: &[Point], spacing: f64) -> Vec<Point> {
     bend::even_by(&flat, wind::STEP * spacing)
 }
 
-/// One line as even points, if it does not cross itself.
-fn one(
+/// Lines as even points, if none crosses itself or another and each lies in a box of the size `within`.
+fn some(
     numbers: &Numbers,
     spacing: f64,
     region: &Region,
     fence: &Fence,
+    within: Option<Size>,
     random: &mut Rand64,
-) -> Option<Vec<Point>> {
+) -> Option<Vec<Vec<Point>>> {
     let (rim, pins) = rim::rim(region, spacing, random);
     let mut points = cells::spread(region, numbers.cell * spacing * spacing, &rim, random);
     // In a tip the rim is as near to the edges as a point may come.
@@ -181,18 +219,34 @@ fn one(
     if mesh.points.is_empty() || !mesh.is_joined() {
         return None;
     }
-    let tree = tree::grow(&mesh, random);
-    let discs = discs::settle(&mesh, &tree, &pins, fence, spacing, random);
-    let line = wind::wind(&mesh, &tree, &discs, spacing);
-    let line = room::make(&line, region, fence, spacing);
-    simple::is_simple(&line, true).then_some(line)
+    let windows = within.map(|size| {
+        let beyond = spacing * if numbers.loops.is_some() { BEYOND.1 } else { BEYOND.0 };
+        let size = Size::new((size.width - 2.0 * beyond).max(0.0), (size.height - 2.0 * beyond).max(0.0));
+        let mut windows = windows::label(&mesh, size, OVERLAP * spacing, random);
+        let beyond = BEYOND.0 * spacing;
+        windows.window.iter_mut().for_each(|window| *window = window.inflate(beyond, beyond));
+        windows
+    });
+    let trees = tree::grow(&mesh, windows.as_ref().map(|w| &*w.of), random);
+    let discs = discs::settle(&mesh, &trees, &pins, (fence, windows.as_ref()), spacing, random);
+    let lines = wind::wind(&mesh, &trees, &discs, spacing);
+    let lines = room::make(lines, region, fence, spacing);
+    let all_fit = within.is_none_or(|size| lines.iter().all(|line| fits(chain::bounds(line), size)));
+    (all_fit && simple::are_simple(&lines)).then_some(lines)
 }
 
-/// By how much a line misses what is asked of it, spacings and parts.
-fn miss(points: &[Point], numbers: &Numbers, spacing: f64, region: &Region) -> f64 {
-    let near = simple::nearest_passes(points, true, 2.0 * spacing, spacing) / spacing;
-    let gap = gap::widest_gap(points, spacing, region) / spacing;
-    let (flat, run) = bend::flat(points, spacing);
+/// By how much lines miss what is asked of them, spacings and parts.
+fn miss(lines: &[Vec<Point>], numbers: &Numbers, spacing: f64, region: &Region) -> f64 {
+    let own = lines.iter().map(|line| simple::nearest_passes(line, true, 2.0 * spacing, spacing));
+    let near = own.fold(simple::nearest_lines(lines, spacing), f64::min) / spacing;
+    let points = lines.concat();
+    let gap = gap::widest_gap(&points, spacing, region) / spacing;
+    let (mut flat, mut run) = (0.0, 0);
+    for line in lines {
+        let (part, longest) = bend::flat(line, spacing);
+        flat += part * line.len() as f64 / points.len() as f64;
+        run = run.max(longest);
+    }
     let over = |is: f64, most: f64| (is - most).max(0.0);
     over(numbers.near, near)
         + over(gap, numbers.gap)
@@ -217,7 +271,6 @@ pub fn stays_inside(points: &[Point], region: &Region, fence: &Fence) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::base::chain;
     use crate::block::region::Ring;
     use crate::block::shape::Shape;
     use crate::block::{Block, outline};
@@ -350,6 +403,43 @@ mod tests {
     #[test]
     fn a_circle_is_filled_by_fifty_lines() {
         check("meander", 18.0, &outline(&Shape::Circle { diameter: 170.0 }, 6.35).unwrap(), 1..=50, EVEN);
+    }
+
+    /// What is checked of lines in windows: how many there are, and that each is closed and fits; that none crosses itself
+    /// or another; their distances and gaps, in spacings.
+    fn check_windows(motif: &str, spacing: f64, block: &Block, seed: u32, even: (f64, f64)) -> usize {
+        let size = Size::new(190.0, 150.0);
+        let block = Block { within: Some(size), ..block.clone() };
+        let asked = [format!("spacing={spacing}mm"), format!("seed={seed}")];
+        let drawing = drawn(motif, &block, &[&asked[0], &asked[1]]).unwrap();
+        let lines: Vec<Vec<Point>> = drawing
+            .lines
+            .iter()
+            .map(|line| {
+                let (points, closed) = fine(line, spacing / 20.0);
+                assert!(closed && fits(chain::bounds(&points), size), "{:?}", chain::bounds(&points));
+                points
+            })
+            .collect();
+        assert!(simple::are_simple(&lines), "seed {seed}");
+        let own = lines.iter().map(|line| simple::nearest_passes(line, true, 2.0 * spacing, spacing));
+        let least = own.fold(simple::nearest_lines(&lines, spacing), f64::min) / spacing;
+        assert!(least > even.0, "seed {seed}: passes {least} spacings apart");
+        let gap = gap::widest_gap(&lines.concat(), spacing, &block.inside[0]) / spacing;
+        assert!(gap < even.1, "seed {seed}: a gap {gap} spacings wide");
+        lines.len()
+    }
+
+    #[test]
+    fn a_block_of_many_hoopings_is_filled_by_a_closed_line_for_each() {
+        for seed in 1..=4 {
+            assert_eq!(check_windows("meander", 18.0, &square(460.0), seed, (0.75, 1.9)), 12);
+        }
+        assert_eq!(check_windows("meander", 12.7, &square(340.0), 1, (0.75, 1.9)), 6);
+        let mut ell = ell();
+        ell.within = None;
+        assert!(check_windows("stipple", 8.0, &ell, 1, (0.75, 1.9)) >= 2);
+        assert_eq!(check_windows("meander", 12.7, &square(140.0), 1, EVEN), 1);
     }
 
     #[test]

@@ -1,4 +1,4 @@
-//! Room: a closed line → the same line with its passes apart and no place too far from it.
+//! Room: closed lines → the same lines with their passes apart and no place too far from them.
 
 use kurbo::{Point, Vec2};
 use spade::{DelaunayTriangulation, Point2, Triangulation};
@@ -43,29 +43,40 @@ const SPREAD_FAR: [f64; 17] = [
 
 /// Makes room.
 #[must_use]
-pub fn make(line: &[Point], region: &Region, fence: &Fence, spacing: f64) -> Vec<Point> {
-    let mut points = line.to_vec();
+pub fn make(mut lines: Vec<Vec<Point>>, region: &Region, fence: &Fence, spacing: f64) -> Vec<Vec<Point>> {
     for round in 0..ROUNDS {
-        points = even_by(&points, STEP * spacing);
-        if round % EVERY == EVERY - 1 {
-            pull(&mut points, region, spacing);
+        for line in &mut lines {
+            *line = even_by(line, STEP * spacing);
         }
-        push(&mut points, spacing);
-        for p in &mut points {
+        if round % EVERY == EVERY - 1 {
+            pull(&mut lines, region, spacing);
+        }
+        push(&mut lines, spacing);
+        for p in lines.iter_mut().flatten() {
             *p = fence.inside(*p, INSIDE * spacing).unwrap_or(*p);
         }
     }
-    points
+    lines
 }
 
 /// Pushes passes apart that are too near.
-fn push(points: &mut [Point], spacing: f64) {
-    let n = points.len();
+fn push(lines: &mut [Vec<Point>], spacing: f64) {
+    let points = lines.concat();
     let far = whole(ALONG / STEP);
-    let mut moves = vec![(Vec2::ZERO, 0.0_f64); n];
-    Near::new(points, NEAR * spacing).each_pair(|i, j| {
+    let mut moves = vec![(Vec2::ZERO, 0.0_f64); points.len()];
+    // For every point the first of its line and how many that has.
+    let of: Vec<(usize, usize)> = lines
+        .iter()
+        .scan(0, |next, line| {
+            let first = *next;
+            *next += line.len();
+            Some(std::iter::repeat_n((first, line.len()), line.len()))
+        })
+        .flatten()
+        .collect();
+    Near::new(&points, NEAR * spacing).each_pair(|i, j| {
         let along = i.abs_diff(j);
-        if along.min(n - along) > far {
+        if of[i].0 != of[j].0 || along.min(of[i].1 - along) > far {
             let way = points[i] - points[j];
             let by = unit(way) * (0.5 * (NEAR * spacing - way.hypot()));
             moves[i] = (moves[i].0 + by, moves[i].1 + 1.0);
@@ -73,16 +84,26 @@ fn push(points: &mut [Point], spacing: f64) {
         }
     });
     let mean: Vec<Vec2> = moves.into_iter().map(|(sum, count)| sum / count.max(1.0)).collect();
-    for (p, by) in points.iter_mut().zip(spread(&mean, &SPREAD)) {
-        *p += by * PUSH;
+    moved(lines, &mean, &SPREAD, PUSH);
+}
+
+/// Moves lines by `moves`, point by point of all of them, spread along each line.
+fn moved(lines: &mut [Vec<Point>], mut moves: &[Vec2], kernel: &[f64], times: f64) {
+    for line in lines {
+        let (own, rest) = moves.split_at(line.len());
+        for (p, by) in line.iter_mut().zip(spread(own, kernel)) {
+            *p += by * times;
+        }
+        moves = rest;
     }
 }
 
-/// Pulls the line towards places too far from it.
-fn pull(points: &mut [Point], region: &Region, spacing: f64) {
-    let near = Near::new(points, 2.0 * spacing);
+/// Pulls the lines towards places too far from them.
+fn pull(lines: &mut [Vec<Point>], region: &Region, spacing: f64) {
+    let points = lines.concat();
+    let near = Near::new(&points, 2.0 * spacing);
     let mut moves = vec![Vec2::ZERO; points.len()];
-    for (place, away) in wide_places(points, &near, region, spacing) {
+    for (place, away) in wide_places(&points, &near, region, spacing) {
         near.each_within(place, away + BESIDE * spacing, |i| {
             let by = unit(place - points[i]) * ((away - WIDE * spacing) * PULL);
             if by.hypot2() > moves[i].hypot2() {
@@ -90,9 +111,7 @@ fn pull(points: &mut [Point], region: &Region, spacing: f64) {
             }
         });
     }
-    for (p, by) in points.iter_mut().zip(spread(&moves, &SPREAD_FAR)) {
-        *p += by;
-    }
+    moved(lines, &moves, &SPREAD_FAR, 1.0);
 }
 
 /// The middles of the empty circles that are too large, and their radii: corners of the Voronoi diagram, and places along the edges.

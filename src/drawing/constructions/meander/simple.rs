@@ -3,12 +3,53 @@
 use kurbo::Point;
 
 use super::near::Near;
-use crate::base::chain::nearest_on_segment;
+use crate::base::chain::{nearest_on_segment, sides};
 
 /// True if no two sides of the line cross or touch, but for neighbours at their joint.
 #[must_use]
 pub fn is_simple(points: &[Point], closed: bool) -> bool {
     crossings(points, closed).is_empty()
+}
+
+/// True if none of the closed lines crosses or touches itself or another.
+#[must_use]
+pub fn are_simple(lines: &[Vec<Point>]) -> bool {
+    lines.iter().all(|line| is_simple(line, true)) && !any_meet(lines)
+}
+
+/// True if sides of two different closed lines cross or touch.
+fn any_meet(lines: &[Vec<Point>]) -> bool {
+    if lines.len() < 2 {
+        return false;
+    }
+    let all: Vec<(Point, Point, usize)> =
+        lines.iter().enumerate().flat_map(|(k, line)| sides(line).map(move |(a, b)| (a, b, k))).collect();
+    let longest = all.iter().map(|(a, b, _)| a.distance(*b)).fold(f64::MIN_POSITIVE, f64::max);
+    let starts: Vec<Point> = all.iter().map(|(a, ..)| *a).collect();
+    let mut found = false;
+    Near::new(&starts, 2.001 * longest).each_pair(|i, j| {
+        let ((a, b, of_a), (c, d, of_c)) = (all[i], all[j]);
+        found |= of_a != of_c && meet((a, b), (c, d));
+    });
+    found
+}
+
+/// The least distance between two different closed lines of even points, from the points of one to the sides of the other;
+/// at most `reach` mm.
+#[must_use]
+pub fn nearest_lines(lines: &[Vec<Point>], reach: f64) -> f64 {
+    let all: Vec<(Point, Point, usize)> =
+        lines.iter().enumerate().flat_map(|(k, line)| sides(line).map(move |(a, b)| (a, b, k))).collect();
+    let longest = all.iter().map(|(a, b, _)| a.distance(*b)).fold(0.0, f64::max);
+    let starts: Vec<Point> = all.iter().map(|(a, ..)| *a).collect();
+    let mut least = reach;
+    let off = |p: Point, (a, b, _): (Point, Point, usize)| nearest_on_segment(p, a, b).distance(p);
+    Near::new(&starts, reach + longest).each_pair(|i, j| {
+        if all[i].2 != all[j].2 && starts[i].distance(starts[j]) < least + longest {
+            least = least.min(off(starts[i], all[j])).min(off(starts[j], all[i]));
+        }
+    });
+    least
 }
 
 /// The pairs of sides that cross or touch, by the numbers of their first points; neighbours at their joint do not count.

@@ -42,10 +42,11 @@ const CROWDED: f64 = 0.1;
 const BENDS: [(f64, f64); 6] =
     [(0.0, 0.0), (100.0, 0.0), (180.0, 1.0), (250.0, 0.0), (290.0, -0.25), (361.0, -0.25)];
 
-/// Which edges of the mesh are branches.
+/// Which edges of the mesh are branches: of one tree, or of one for every window that points are labelled with.
 #[must_use]
-pub fn grow(mesh: &Mesh, random: &mut Rand64) -> Vec<bool> {
-    let labels = clusters(mesh, random);
+pub fn grow(mesh: &Mesh, windows: Option<&[usize]>, random: &mut Rand64) -> Vec<bool> {
+    let in_one = |a: usize, b: usize| windows.is_none_or(|of| of[a] == of[b]);
+    let labels = clusters(mesh, in_one, random);
     let mut tree = Tree::new(mesh);
     let mut roots: Vec<usize> = (0..mesh.points.len()).collect();
     let mut order: Vec<usize> = (0..mesh.edges.len()).collect();
@@ -64,6 +65,7 @@ pub fn grow(mesh: &Mesh, random: &mut Rand64) -> Vec<bool> {
     inner.iter().for_each(|edges| tree.anneal(edges, random));
     let mut joins: Vec<(f64, usize)> =
         (0..mesh.edges.len()).filter(|e| !is_inner(*e)).map(|e| (tree.rise(e), e)).collect();
+    joins.retain(|(_, e)| in_one(mesh.edges[*e].ends[0], mesh.edges[*e].ends[1]));
     joins.sort_by(|p, q| p.0.total_cmp(&q.0).then(p.1.cmp(&q.1)));
     for (_, e) in joins {
         if unite(&mut roots, mesh.edges[e].ends[0], mesh.edges[e].ends[1]) {
@@ -73,8 +75,8 @@ pub fn grow(mesh: &Mesh, random: &mut Rand64) -> Vec<bool> {
     tree.on
 }
 
-/// For each point the number of its cluster; a cluster hangs together (k-means: Lloyd, 1982) [223].
-fn clusters(mesh: &Mesh, random: &mut Rand64) -> Vec<usize> {
+/// For each point the number of its cluster; a cluster hangs together (k-means: Lloyd, 1982) [223] and lies in one window.
+fn clusters(mesh: &Mesh, in_one: impl Fn(usize, usize) -> bool, random: &mut Rand64) -> Vec<usize> {
     let n = mesh.points.len();
     let count = if n > UNDIVIDED { n.div_ceil(CLUSTER) } else { 1 };
     let mut middles: Vec<Point> = (0..count).map(|_| mesh.points[pick(random, n)]).collect();
@@ -92,7 +94,8 @@ fn clusters(mesh: &Mesh, random: &mut Rand64) -> Vec<usize> {
         }
     }
     let mut roots: Vec<usize> = (0..n).collect();
-    for edge in mesh.edges.iter().filter(|e| of[e.ends[0]] == of[e.ends[1]]) {
+    let hangs = |[a, b]: [usize; 2]| of[a] == of[b] && in_one(a, b);
+    for edge in mesh.edges.iter().filter(|e| hangs(e.ends)) {
         unite(&mut roots, edge.ends[0], edge.ends[1]);
     }
     let mut number = vec![None; n];

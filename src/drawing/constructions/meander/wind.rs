@@ -1,4 +1,4 @@
-//! Wind: discs → one closed line that winds between them, round the tree.
+//! Wind: discs → a closed line round every tree that winds between them.
 
 use std::f64::consts::{FRAC_PI_3, TAU};
 
@@ -6,7 +6,7 @@ use kurbo::{Point, Vec2};
 
 use super::bend::{even_by, filtered};
 use super::discs::Discs;
-use super::mesh::Mesh;
+use super::mesh::{Mesh, root, unite};
 use crate::base::angle::{left_of, unit};
 
 /// Points of the line are this far apart, spacings.
@@ -30,10 +30,26 @@ struct Touch {
     angle: f64,
 }
 
-/// The line as points about [`STEP`] spacings apart, anticlockwise.
+/// The lines as points about [`STEP`] spacings apart, anticlockwise, one for each tree; `branches` are of all of them.
 #[must_use]
-pub fn wind(mesh: &Mesh, tree: &[bool], discs: &Discs, spacing: f64) -> Vec<Point> {
-    let touches = with_arcs(&touches(mesh, tree, discs), discs);
+pub fn wind(mesh: &Mesh, branches: &[bool], discs: &Discs, spacing: f64) -> Vec<Vec<Point>> {
+    let mut roots: Vec<usize> = (0..mesh.points.len()).collect();
+    for (edge, _) in mesh.edges.iter().zip(branches).filter(|(_, on)| **on) {
+        unite(&mut roots, edge.ends[0], edge.ends[1]);
+    }
+    let mut starts: Vec<Option<Start>> = vec![None; mesh.points.len()];
+    for (e, edge) in mesh.edges.iter().enumerate().filter(|(e, _)| branches[*e]) {
+        starts[root(&mut roots, edge.ends[0])].get_or_insert((edge.ends[0], Some(e)));
+    }
+    let roots = (0..mesh.points.len()).filter(|p| root(&mut roots, *p) == *p);
+    roots.map(|p| one(mesh, branches, discs, spacing, starts[p].unwrap_or((p, None)))).collect()
+}
+
+/// A point of a tree and a branch at it, if it has one.
+type Start = (usize, Option<usize>);
+
+fn one(mesh: &Mesh, tree: &[bool], discs: &Discs, spacing: f64, start: Start) -> Vec<Point> {
+    let touches = with_arcs(&touches(mesh, tree, discs, start), discs);
     let step = STEP * spacing;
     let mut line = Vec::new();
     for (i, touch) in touches.iter().enumerate() {
@@ -49,17 +65,17 @@ fn on(discs: &Discs, point: usize, angle: f64) -> Touch {
 }
 
 /// The touches in the order of the line: round every point, and along its branches to the next.
-fn touches(mesh: &Mesh, tree: &[bool], discs: &Discs) -> Vec<Touch> {
+fn touches(mesh: &Mesh, tree: &[bool], discs: &Discs, start: Start) -> Vec<Touch> {
     let between = |point: usize, other: usize| {
         let (a, b) = (discs.all[point], discs.all[other]);
         let way = unit(b.at - a.at);
         let at = a.at.lerp(b.at, a.radius / (a.radius + b.radius));
         Touch { at, way: left_of(way), point, angle: way.atan2() }
     };
-    let Some(first) = tree.iter().position(|is_branch| *is_branch) else {
-        return (0..6).map(|k| on(discs, 0, f64::from(k) * FRAC_PI_3)).collect();
+    let (lone, Some(first)) = start else {
+        return (0..6).map(|k| on(discs, start.0, f64::from(k) * FRAC_PI_3)).collect();
     };
-    let start = (mesh.edges[first].ends[0], first);
+    let start = (lone, first);
     let (mut point, mut edge) = start;
     let mut list = Vec::new();
     loop {
