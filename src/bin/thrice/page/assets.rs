@@ -2,15 +2,73 @@
 
 use super::answer::{Answer, Refusal};
 
-/// Name, kind and bytes of each.
-const ASSETS: &[(&str, &str, &[u8])] =
-    &[("index.html", "text/html; charset=utf-8", include_bytes!("assets/index.html"))];
+/// A file of the page by its name, built in.
+macro_rules! built_in {
+    ($($name:literal)*) => { &[$(($name, include_bytes!(concat!("assets/", $name)))),*] };
+}
+
+/// Name and bytes of each.
+const ASSETS: &[(&str, &[u8])] = built_in![
+    "align.js"
+    "api.js"
+    "block.js"
+    "cards.js"
+    "carry.html"
+    "diagram.js"
+    "drop.js"
+    "figures.js"
+    "file.js"
+    "files.js"
+    "first.js"
+    "gallery.js"
+    "h.js"
+    "homography.js"
+    "hooping.css"
+    "hooping.js"
+    "index.html"
+    "lengths.js"
+    "live.js"
+    "main.js"
+    "mark.svg"
+    "measure.js"
+    "page.css"
+    "parts.css"
+    "parts.js"
+    "photo.js"
+    "picture.css"
+    "picture.js"
+    "questions.js"
+    "quilt.css"
+    "quilt.js"
+    "quilt_layout.js"
+    "quilt_map.js"
+    "quilt_places.js"
+    "sandwich.js"
+    "sentence.js"
+    "settings.js"
+    "sewing.js"
+    "shapes.js"
+    "slider.js"
+    "state.js"
+    "tape.js"
+    "tomachine.js"
+];
+
+/// What a browser has to be told a file is, by the ending of its name.
+fn kind(name: &str) -> &'static str {
+    match name.rsplit('.').next() {
+        Some("html") => "text/html; charset=utf-8",
+        Some("css") => "text/css; charset=utf-8",
+        Some("js") => "text/javascript; charset=utf-8",
+        _ => "image/svg+xml",
+    }
+}
 
 /// The asset called `name`.
 pub fn asset(name: &str) -> Result<Answer, Refusal> {
     let found = ASSETS.iter().find(|(known, ..)| *known == name);
-    let (_, kind, bytes) = found.ok_or_else(|| Refusal::new(404, "there is nothing at this address"))?;
-    Ok(Answer::new(kind, bytes.to_vec()))
+    let (name, bytes) = found.ok_or_else(|| Refusal::new(404, "there is nothing at this address"))?;
+    Ok(Answer::new(kind(name), bytes.to_vec()))
 }
 
 /// The text of the asset called `name`.

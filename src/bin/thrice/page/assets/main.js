@@ -1,0 +1,116 @@
+// The page: takes up where she left, draws what is open, asks the program when something changes.
+
+import { start } from "./api.js";
+import { askForBlock, beginBlock, blockView } from "./block.js";
+import { onCards } from "./cards.js";
+import { dropZone, takeIn } from "./drop.js";
+import { fileView } from "./file.js";
+import { firstView } from "./first.js";
+import { fill, h } from "./h.js";
+import { say, wrong } from "./parts.js";
+import { askForQuilt, beginQuilt, quiltView } from "./quilt.js";
+import { doing, listen, redo, redoWords, seen, setLook, takeUp, undo, undoWords } from "./state.js";
+
+let offered = null;
+let broken = null;
+let planned = false;
+
+/** Draws the page again, once, when the browser is ready for it. */
+export function redraw() {
+  if (planned) return;
+  planned = true;
+  requestAnimationFrame(() => {
+    planned = false;
+    fill(document.getElementById("page"), head(), body());
+    document.title = seen().open === "what" || !doing() ? "thrice" : `thrice: ${{ block: "one block", quilt: "a quilt", file: "a design" }[doing()]}`;
+  });
+}
+
+function body() {
+  if (broken) return h("main", { class: "page", key: "broken" }, h("div", { class: "words" }, h("h1", { class: "sentence" }, "The program does not answer."), wrong(broken.message, broken.hint)));
+  if (!offered) return h("main", { class: "page", key: "waiting" });
+  if (!doing() || seen().open === "what") return firstView(takeIn);
+  if (doing() === "quilt") return quiltView(offered);
+  if (doing() === "file") return fileView(offered);
+  return blockView(offered);
+}
+
+function head() {
+  const back = undoWords();
+  const forth = redoWords();
+  const go = (act, says) => () => {
+    const words = act();
+    if (words) say(`${says}: ${words}.`);
+  };
+  const button = (words, of, act, says) =>
+    h("button", { class: "plain", "aria-disabled": of ? null : "true", title: of ? `${words}: ${of}` : null, onclick: go(act, says) }, words);
+  const flip = () => setLook({ unit: seen().unit === "in" ? "mm" : "in" });
+  return h(
+    "header",
+    { class: "head", key: "head" },
+    h("a", { class: "mark", href: "#", "aria-label": "thrice: begin", onclick: (event) => { event.preventDefault(); setLook({ open: "what" }); } }, h("svg", { viewBox: "0 0 25 20", "aria-hidden": "true" }, h("path", { d: "M3 18 9 2M11 18 17 2M19 18 25 2" })), "thrice"),
+    doing() && h("span", { class: "kept" }, "Kept as you go"),
+    button("Undo", back, undo, "Undone"),
+    button("Redo", forth, redo, "Done again"),
+    h("button", { class: "plain", "aria-label": `Lengths in ${seen().unit === "in" ? "inches; show millimetres" : "millimetres; show inches"}`, onclick: flip }, seen().unit === "in" ? "inches" : "mm"),
+  );
+}
+
+let unit = null;
+let see = null;
+let holes = null;
+
+function askAgain(kind) {
+  const look = seen();
+  if (doing() === "block" && (kind === "work" || unit !== look.unit || see !== look.see || holes !== look.holes)) askForBlock();
+  if (doing() === "quilt" && (kind === "work" || unit !== look.unit)) askForQuilt();
+  ({ unit, see, holes } = look);
+}
+
+function keys(event) {
+  const typing = event.target.matches?.("input[type=text], textarea");
+  if ((event.ctrlKey || event.metaKey) && !typing && event.key.toLowerCase() === "z") {
+    event.preventDefault();
+    const words = event.shiftKey ? redo() : undo();
+    if (words) say(`${event.shiftKey ? "Done again" : "Undone"}: ${words}.`);
+  } else if ((event.ctrlKey || event.metaKey) && !typing && event.key.toLowerCase() === "y") {
+    event.preventDefault();
+    redo();
+  } else if (event.key === "Escape" && seen().open !== "what") {
+    close();
+  }
+}
+
+/** Closes the open question and puts her back on what opened it. */
+function close() {
+  const was = seen().open;
+  const home = { block: "settings", quilt: "quilt", file: "file" }[doing()];
+  if (!home || was === home || (doing() === "block" && was.startsWith("set:"))) return;
+  setLook({ open: home });
+  requestAnimationFrame(() => requestAnimationFrame(() => [...document.querySelectorAll(".phrase, .row")].find((node) => node.key === was)?.focus()));
+}
+
+async function begin() {
+  takeUp();
+  beginBlock(redraw);
+  beginQuilt(redraw);
+  onCards(redraw);
+  dropZone(redraw);
+  listen((kind) => {
+    redraw();
+    if (offered) askAgain(kind);
+  });
+  addEventListener("keydown", keys);
+  addEventListener("resize", redraw);
+  redraw();
+  try {
+    offered = await start();
+  } catch (error) {
+    broken = error;
+  }
+  redraw();
+  if (offered) askAgain("work");
+}
+
+begin();
+

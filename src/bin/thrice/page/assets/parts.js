@@ -1,0 +1,55 @@
+// Small parts that several questions share.
+
+import { built, millimetres, shown } from "./lengths.js";
+import { h } from "./h.js";
+import { seen, setLook } from "./state.js";
+
+/** The sign before a caution or a fault. */
+export const sign = () => h("svg", { viewBox: "0 0 20 20", "aria-hidden": "true" }, h("path", { d: "M10 1 20 19H0ZM9 7h2l-.4 6H9.4ZM9 14.6h2v2H9Z", "fill-rule": "evenodd" }));
+
+/** What is wrong and what to do, under a field. */
+export function wrong(what, hint, id) {
+  return h("span", { class: "wrong", id, role: "alert" }, sign(), h("span", null, h("b", null, built(what)), hint && h("span", null, built(hint))));
+}
+
+/** A caution: what to do in bold, why after it. */
+export function caution(text) {
+  const [, first, rest] = /^(.*?[.:!])(?:\s+(.*))?$/s.exec(text) ?? [null, text, ""];
+  return h("li", { class: "caution" }, sign(), h("p", null, h("strong", null, built(first)), rest && [" ", h("span", { class: "what" }, built(rest))]));
+}
+
+/** A closed question: what it asks and the answer it has. */
+export function row(asks, answer, opens) {
+  return h("button", { class: "row", key: opens, "aria-expanded": "false", onclick: () => setLook({ open: opens }) }, h("span", null, asks), h("span", { class: "answer" }, built(answer)));
+}
+
+/** A choice of one from several: label, further words, value. */
+export function choices(name, options, value, pick, kind = "") {
+  return h(
+    "div",
+    { class: `choices ${kind}`, role: "radiogroup", "aria-label": name },
+    options.map((option) =>
+      h(
+        "label",
+        { class: "choice", key: `${option.value}` },
+        h("input", { type: "radio", name, checked: option.value === value, onchange: () => pick(option.value) }),
+        h("span", null, built(option.words), option.more && h("span", { class: "said" }, built(option.more))),
+      ),
+    ),
+  );
+}
+
+/** A length in the unit the page shows, from a text that can be typed. */
+export const told = (text) => shown(text, seen().unit);
+
+/** True if two typed lengths are the same length. */
+export function sameLength(a, b) {
+  const [x, y] = [millimetres(a), millimetres(b)];
+  return x != null && y != null ? Math.abs(x - y) < 0.05 : a === b;
+}
+
+/** Words for assistive technology. */
+export function say(words) {
+  const said = document.getElementById("said");
+  if (said) said.textContent = words;
+}

@@ -1,0 +1,116 @@
+// How the top is laid out, what it is sewn with, and how a quilt begins.
+
+import { ask } from "./api.js";
+import { readText } from "./files.js";
+import { h } from "./h.js";
+import { length, withUnit } from "./lengths.js";
+import { choices, row, wrong } from "./parts.js";
+import { phrase } from "./sentence.js";
+import { seen, setLook } from "./state.js";
+
+const part = (file, at) => at.reduce((of, key) => of?.[key], file);
+
+/** A field for one key of the quilt file; the program reads it when she leaves it. */
+function field(quilt, change, { at, words, example, kind = "length", wide }) {
+  const now = part(quilt.file, at);
+  const name = at.join(".");
+  const refused = quilt.refused?.field === name ? quilt.refused : null;
+  const set = (text) => {
+    const trimmed = text.trim();
+    if (trimmed === String(now ?? "")) return;
+    const value = trimmed === "" ? null : kind === "count" && /^\d+$/.test(trimmed) ? Number(trimmed) : kind === "length" ? withUnit(trimmed, seen().unit) : trimmed;
+    change(words.toLowerCase(), [{ at, value }]);
+  };
+  return h(
+    "label",
+    { class: `field${wide ? " wide" : ""}`, key: name },
+    h("span", { class: "name" }, words),
+    h("input", { type: "text", inputmode: kind === "count" ? "numeric" : "text", autocomplete: "off", spellcheck: "false", value: now == null ? "" : Array.isArray(now) ? now.join(", ") : String(now), placeholder: example ? `such as ${example}` : null, "aria-invalid": refused ? "true" : null, onchange: (event) => set(event.target.value) }),
+    refused && wrong(refused.message, refused.hint),
+  );
+}
+
+const SETTINGS = [
+  { value: "straight", words: "Straight", more: "blocks in rows, as they lie" },
+  { value: "on point", words: "On point", more: "blocks on their corners, triangles round them" },
+  { value: "whole cloth", words: "Whole cloth", more: "one piece of cloth, no seams" },
+];
+
+/** The question of the layout. */
+export function layoutWords(quilt, change) {
+  const { file } = quilt;
+  if (!file) return h("div", { class: "asked" });
+  const borders = file.border ?? [];
+  const add = () => change("a border more", [{ at: ["border", borders.length, "width"], value: seen().unit === "in" ? "4in" : "100mm" }, { at: ["border", borders.length, "corner"], value: "square" }, ...(file.look?.family ? [] : [{ at: ["border", borders.length, "motif"], value: "cross-hatch" }])]);
+  const less = () => change("a border less", [{ at: ["border", borders.length - 1], value: null }]);
+  return h(
+    "div",
+    { class: "asked" },
+    h("div", { class: "opened" }, h("h2", { class: "question" }, "How is the top put together?"), choices("Setting", SETTINGS, file.top?.setting, (value) => change("the setting", [{ at: ["top", "setting"], value }])),
+      h("div", { class: "fields" },
+        field(quilt, change, { at: ["top", "rows"], words: "Blocks down", example: "4", kind: "count" }),
+        field(quilt, change, { at: ["top", "columns"], words: "Blocks across", example: "3", kind: "count" }),
+        field(quilt, change, { at: ["top", "block"], words: "Block, finished", example: "8in" }),
+        field(quilt, change, { at: ["top", "sashing"], words: "Sashing", example: "1 1/2in" }),
+      )),
+    h("div", { class: "opened" }, h("h2", { class: "question" }, "Borders, the innermost first"),
+      h("div", { class: "fields" }, borders.map((_, i) => field(quilt, change, { at: ["border", i, "width"], words: i === 0 ? "Inner border" : i === borders.length - 1 ? "Outer border" : `Border ${i + 1}`, example: "4in" }))),
+      h("div", { class: "foot still" }, h("button", { class: "second small", onclick: add }, "A border more"), borders.length > 0 && h("button", { class: "plain", onclick: less }, "One less"))),
+    h("div", { class: "opened" }, field(quilt, change, { at: ["title"], words: "What is it called?", kind: "text" })),
+    h("div", { class: "foot" }, h("button", { class: "main", onclick: () => setLook({ open: "quilt" }) }, "Good")),
+  );
+}
+
+/** The questions of hoops and sandwich. */
+export function machineOfQuilt(start, quilt, change) {
+  const { file } = quilt;
+  if (!file) return h("div", { class: "asked" });
+  const hoops = file.machine?.hoops ?? [];
+  const setHoops = (next) => change("the hoops", [{ at: ["machine", "hoops"], value: next }]);
+  const hoop = (text, i) =>
+    h("label", { class: "field", key: `hoop-${i}` }, h("span", { class: "name" }, i < hoops.length ? `Hoop ${i + 1}, field across × up` : "Another hoop"), h("input", { type: "text", value: text, placeholder: "such as 200 x 200 mm", onchange: (event) => {
+      const next = [...hoops];
+      if (event.target.value.trim()) next[i] = event.target.value.trim();
+      else next.splice(i, 1);
+      setHoops(next);
+    } }));
+  return h(
+    "div",
+    { class: "asked" },
+    h("div", { class: "opened" }, h("h2", { class: "question" }, "Which hoops do you have?"), [...hoops, ""].map(hoop)),
+    h("div", { class: "opened" }, h("h2", { class: "question" }, "Which batting lies inside?"), choices("Batting", start.battings.map((b) => ({ value: b.name, words: b.name === "unknown" ? "I don’t know" : b.name, more: `up to ${length(b.gap_mm, seen().unit)} apart` })), file.sandwich?.batting, (value) => change("the batting", [{ at: ["sandwich", "batting"], value }]))),
+    h("div", { class: "foot" }, h("button", { class: "main", onclick: () => setLook({ open: "quilt" }) }, "Good")),
+  );
+}
+
+let failed = null;
+
+/** The page while no quilt is begun: families first, an invented one, or a file of hers. */
+export function begunQuilt(start, begin) {
+  const starter = async (words, body) => {
+    try {
+      const { toml } = await ask("/api/quilt/starter", body);
+      begin(words, toml);
+    } catch (error) {
+      failed = error;
+      setLook({});
+    }
+  };
+  const open = async (event) => {
+    const file = event.target.files[0];
+    if (file) begin("the quilt file", await readText(file));
+  };
+  return h(
+    "main",
+    { class: "page first", key: "begin-quilt" },
+    h("div", { class: "words" },
+      h("h1", { class: "sentence" }, "I am quilting ", phrase("a whole quilt", "what"), ", all in …"),
+      failed && wrong(failed.message, failed.hint),
+      h("div", { class: "asked bare" },
+        start.families.map((family) => row(family.title ?? family.name, family.words, null)).map((r, i) => ({ ...r, props: { ...r.props, key: start.families[i].name, onclick: () => starter("a quilt", { family: start.families[i].name, demo: false }) } })),
+        h("div", { class: "foot still" }, h("button", { class: "main", onclick: () => starter("an invented quilt", { family: null, demo: true }) }, "Show me an invented quilt"), h("button", { class: "second", onclick: () => starter("a quilt", { family: null, demo: false }) }, "Begin place by place")),
+      ),
+      h("label", { class: "field dropfield" }, h("span", { class: "name" }, "Or open a quilt file (.toml)."), h("input", { type: "file", accept: ".toml", onchange: open })),
+    ),
+  );
+}

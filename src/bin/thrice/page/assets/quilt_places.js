@@ -1,0 +1,133 @@
+// One look for the whole quilt, or place by place.
+
+import { card, little } from "./cards.js";
+import { pair } from "./gallery.js";
+import { h } from "./h.js";
+import { wrong } from "./parts.js";
+import { count } from "./questions.js";
+import { EMPTY_DESIGN, seen, setLook } from "./state.js";
+
+let asking = null;
+
+/** How many hoopings of a place are sewn already. */
+function sewnOf(quilt, place, ticks) {
+  return quilt.answer.map.hoopings.filter((one) => ticks.has(one.n) && one.pieces.some((piece) => (place.drawings ?? [place.drawing]).includes(piece.drawing))).length;
+}
+
+/** Does it at once, or asks first when something is sewn like this already. */
+function careful(sewn, act) {
+  if (sewn === 0) return act();
+  asking = { sewn, act };
+  return setLook({});
+}
+
+function question() {
+  if (!asking) return null;
+  const { sewn, act } = asking;
+  const many = sewn === 1 ? "One is sewn like this." : `${count(sewn).replace(/^./, (c) => c.toUpperCase())} are sewn like this.`;
+  return h(
+    "div",
+    { class: "sure", key: "sure", role: "alertdialog", "aria-label": many },
+    h("p", null, h("strong", null, many), " The others will be sewn otherwise."),
+    h("button", { class: "second small", onclick: () => { asking = null; act(); } }, "Change them all the same"),
+    h("button", { class: "plain", onclick: () => { asking = null; setLook({}); } }, "Leave it"),
+  );
+}
+
+function families(start, quilt, ticks, change) {
+  const now = quilt.file?.look?.family ?? null;
+  const pick = (name) => {
+    const set = [{ at: ["look", "family"], value: name }, { at: ["piece"], value: null }];
+    for (let i = 0; i < (quilt.file?.border?.length ?? 0); i += 1) set.push({ at: ["border", i, "motif"], value: null }, { at: ["border", i, "corner"], value: null }, { at: ["border", i, "settings"], value: null });
+    careful(ticks.count(), () => change("the look of the whole quilt", set));
+  };
+  const shape = blockShape(quilt.file);
+  return h(
+    "div",
+    { class: "families", role: "group", "aria-label": "One look for the whole quilt" },
+    start.families.map((family) => {
+      const motif = family.block ?? FIRST[family.name];
+      const of = { ...EMPTY_DESIGN, shape, motif, settings: {} };
+      return h("button", { key: family.name, class: "family", "aria-pressed": String(now === family.name), title: family.words, onclick: () => now !== family.name && pick(family.name) }, little(of, "picture").picture, h("span", null, family.title ?? family.name));
+    }),
+  );
+}
+
+const FIRST = { cables: "hanging-diamonds", feathers: "feather-wreath", hearts: "heart-ring", leaves: "leaf-rosette", "orange peel": "orange-peel", shells: "clamshell", "straight lines": "cross-hatch" };
+
+/** The block of this quilt as a shape. */
+function blockShape(file) {
+  const block = String(file?.top?.block ?? "8in");
+  return block.includes(",") ? { option: "rectangle", value: block } : { option: "square", value: block };
+}
+
+/** A place as a shape of its own, for pictures of motifs in it. */
+function shapeOfPlace(quilt, place) {
+  if (place.shape) return place.shape;
+  const { file } = quilt;
+  const block = blockShape(file);
+  const side = block.value.split(",")[0];
+  if (place.name === "side triangles") return { option: "side-triangle", value: side };
+  if (place.name === "corner triangles") return { option: "corner-triangle", value: side };
+  const border = /^border-(\d+)/.exec(place.name);
+  if (border) return { option: "strip", value: `${String(file.border?.[border[1] - 1]?.width ?? "4in").split(",")[0]}, 12in` };
+  if (place.name === "sashes") return { option: "strip", value: `${String(file.top.sashing).split(",")[0]}, ${side}` };
+  if (place.name === "posts") return { option: "square", value: String(file.top.sashing).split(",")[0] };
+  return block;
+}
+
+function placeRow(quilt, place, ticks) {
+  const { map } = quilt.answer;
+  const d = map.drawings[place.drawing];
+  const sewn = sewnOf(quilt, place, ticks);
+  return h(
+    "button",
+    { class: "place", key: place.name, "aria-expanded": String(seen().open === `place:${place.name}`), onclick: () => setLook({ open: `place:${place.name}` }) },
+    h("span", { class: "little", "aria-hidden": "true" }, d && placePicture(place, d)),
+    h("span", null, h("b", null, place.words), h("i", null, place.count > 1 ? String(place.count) : ""), h("span", { class: "answer" }, place.motif_words), sewn > 0 && h("span", { class: "note" }, ` ${sewn} sewn`)),
+  );
+}
+
+function placePicture(place, d) {
+  const numbers = (place.d ?? d).match(/-?\d+(?:\.\d+)?/g).map(Number);
+  const reach = Math.max(...numbers.map(Math.abs)) || 100;
+  return h("svg", { viewBox: `${-reach} ${-reach} ${2 * reach} ${2 * reach}` }, place.d && h("path", { class: "cut", d: place.d }), h("path", { class: "line", d }));
+}
+
+/** The column of words: families, then the places. */
+export function placesWords(start, quilt, ticks, change) {
+  return h(
+    "div",
+    { class: "asked bare" },
+    question(),
+    h("h2", { class: "label" }, "One look for the whole quilt"),
+    families(start, quilt, ticks, change),
+    h("h2", { class: "label" }, "Or place by place"),
+    h("div", { class: "places" }, (quilt.answer?.places ?? []).map((place) => placeRow(quilt, place, ticks))),
+  );
+}
+
+/** The motifs for one place, each drawn in it. */
+export function placeCards(start, quilt, name, ticks, change) {
+  const place = quilt.answer?.places.find((one) => one.name === name);
+  if (!place) return h("div", { class: "blank", key: "noplace" });
+  const shape = shapeOfPlace(quilt, place);
+  const kind = { square: "square", rectangle: "rectangle", strip: "strip", "side-triangle": "triangle", "corner-triangle": "triangle" }[shape.option];
+  const suits = start.motifs.filter((m) => !m.suits || m.suits.includes(kind) || m.suits.includes("any shape"));
+  const pick = (motif) => careful(sewnOf(quilt, place, ticks), () => {
+    const at = place.toml ?? ["piece", quilt.file?.piece?.length ?? 0];
+    const set = place.toml
+      ? [{ at: [...at, "motif"], value: motif }, { at: [...at, "settings"], value: null }, { at: [...at, "background"], value: null }]
+      : [{ at: [...at, "where"], value: place.name }, { at: [...at, "motif"], value: motif }];
+    change(`the motif of ${place.words.toLowerCase()}`, set);
+  });
+  return h(
+    "div",
+    { class: "gallery", key: `cards-${name}` },
+    h("div", { class: "galleryhead" }, h("h2", { class: "title" }, place.words), h("span", { class: "note" }, place.motif_words), pair()),
+    quilt.refused && wrong(quilt.refused.message, quilt.refused.hint),
+    question(),
+    h("div", { class: "cards" }, suits.map((m) => card({ name: m.title, of: { ...EMPTY_DESIGN, shape, motif: m.name, settings: {} }, cloth: seen().see === "cloth", chosen: place.motif === m.name, pick: () => pick(m.name) }))),
+    h("div", { class: "foot" }, h("button", { class: "main", onclick: () => setLook({ open: "quilt" }) }, "Back to the quilt")),
+  );
+}
