@@ -2,6 +2,8 @@
 // the newest counts.
 
 import { ask, fetchBytes, newestOnly } from "./api.js";
+import { withUnit } from "./lengths.js";
+import { valueWithUnits } from "./shapes.js";
 import { design, doing, seen } from "./state.js";
 
 /** `drawn`: the last answer; `refused`: what the last request was told; `late` while the picture is of an older design. */
@@ -18,11 +20,16 @@ export function onAnswers(onQuick, onShown) {
 
 /** The design as it is asked for: with the unit that lengths are told in. */
 export function asked(of = design()) {
-  return { ...of, options: { ...of.options, "show-in": seen().unit } };
+  const whole = forFiles(of);
+  return { ...whole, options: { ...whole.options, "show-in": seen().unit } };
 }
 
-/** The design with nothing in its options that only changes how things are told: for files, the same as the command's. */
-export const forFiles = (of = design()) => of;
+/** The design as the command would be given it: numbers she is still typing get the unit that the page shows. */
+export function forFiles(of = design()) {
+  const { unit } = seen();
+  const more = Object.fromEntries(Object.entries(of.more).map(([name, text]) => [name, withUnit(text, unit)]));
+  return { ...of, shape: of.shape && { ...of.shape, value: valueWithUnits(of.shape, unit) }, more };
+}
 
 export const hasMotif = () => Boolean(design().motif || design().drawing_svg);
 

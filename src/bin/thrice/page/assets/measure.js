@@ -98,7 +98,11 @@ function lengthField(f, letter, text, lettered) {
       "aria-describedby": unread ? `wrong-${f.name}` : null,
       oninput: (event) => setField(f.name, event.target.value),
       onblur: (event) => !f.plain && event.target.value && setField(f.name, withUnit(event.target.value, unit)),
-      onkeydown: (event) => event.key === "Enter" && complete(design()) && !live.motifs?.refused && goOn(),
+      onkeydown: (event) => {
+        if (event.key !== "Enter") return;
+        event.target.blur();
+        if (complete(design()) && !live.motifs?.refused) goOn();
+      },
     }),
     unread && wrong(`“${text}” is not a length.`, `Type it like ${example}.`, `wrong-${f.name}`),
   );

@@ -7,9 +7,12 @@ import { seen, setLook } from "./state.js";
 /** The sign before a caution or a fault. */
 export const sign = () => h("svg", { viewBox: "0 0 20 20", "aria-hidden": "true" }, h("path", { d: "M10 1 20 19H0ZM9 7h2l-.4 6H9.4ZM9 14.6h2v2H9Z", "fill-rule": "evenodd" }));
 
+/** What the program put between backticks, between quotation marks; the first letter large. */
+const asSaid = (text) => text.replaceAll(/`([^`]*)`/g, "“$1”").replace(/^[a-z]/, (c) => c.toUpperCase());
+
 /** What is wrong and what to do, under a field. */
 export function wrong(what, hint, id) {
-  return h("span", { class: "wrong", id, role: "alert" }, sign(), h("span", null, h("b", null, built(what)), hint && h("span", null, built(hint))));
+  return h("span", { class: "wrong", id, role: "alert" }, sign(), h("span", null, h("b", null, built(asSaid(what))), hint && h("span", null, built(asSaid(hint)))));
 }
 
 /** A caution: what to do in bold, why after it. */

@@ -29,7 +29,7 @@ const planNewest = newestOnly(async (text) => {
   again();
   try {
     quilt.file = (await ask("/api/quilt/change", { toml: text, set: [] })).quilt;
-    quilt.answer = await ask("/api/quilt", { toml: text, "show-in": seen().unit });
+    quilt.answer = await ask("/api/quilt", { toml: text });
     quilt.refused = null;
     quilt.of = text;
   } catch (error) {

@@ -3,15 +3,43 @@
 import { card, little } from "./cards.js";
 import { pair } from "./gallery.js";
 import { h } from "./h.js";
+import { built } from "./lengths.js";
 import { wrong } from "./parts.js";
 import { count } from "./questions.js";
 import { EMPTY_DESIGN, seen, setLook } from "./state.js";
 
 let asking = null;
 
+/** The places as she speaks of them: everything of one border or one kind of patch is one place. */
+export function grouped(quilt) {
+  const groups = new Map();
+  for (const one of quilt.answer?.places ?? []) {
+    const border = one.toml?.[0] === "border" ? one.toml[1] : null;
+    const key = border == null ? one.place : `border ${border + 1}`;
+    const width = border == null ? "" : String(quilt.file?.border?.[border]?.width ?? "").replace(/(in|mm)$/, " $1");
+    const drawings = one.parts > 1 ? Array.from({ length: one.parts }, (_, i) => `${one.drawing.split("/")[0]}/${i + 1}`) : [one.drawing];
+    const group = groups.get(key);
+    if (group) {
+      group.count += one.count;
+      group.drawings.push(...drawings);
+    } else {
+      groups.set(key, { ...one, name: key, words: border == null ? PLACES[one.place] ?? one.words : borderWords(border, quilt), width, drawings });
+    }
+  }
+  return [...groups.values()];
+}
+
+const PLACES = { "alternate blocks": "Blocks between", "side triangles": "Triangles at the sides", "corner triangles": "Triangles at the corners", "whole cloth": "The whole cloth" };
+
+function borderWords(i, quilt) {
+  const all = quilt.file?.border?.length ?? 1;
+  if (all === 1) return "Border";
+  return i === 0 ? "Inner border" : i === all - 1 ? "Outer border" : `Border ${i + 1}`;
+}
+
 /** How many hoopings of a place are sewn already. */
 function sewnOf(quilt, place, ticks) {
-  return quilt.answer.map.hoopings.filter((one) => ticks.has(one.n) && one.pieces.some((piece) => (place.drawings ?? [place.drawing]).includes(piece.drawing))).length;
+  return quilt.answer.map.hoopings.filter((one) => ticks.has(one.n) && one.pieces.some((piece) => place.drawings.includes(piece.drawing))).length;
 }
 
 /** Does it at once, or asks first when something is sewn like this already. */
@@ -69,7 +97,7 @@ function shapeOfPlace(quilt, place) {
   const side = block.value.split(",")[0];
   if (place.name === "side triangles") return { option: "side-triangle", value: side };
   if (place.name === "corner triangles") return { option: "corner-triangle", value: side };
-  const border = /^border-(\d+)/.exec(place.name);
+  const border = /^border (\d+)/.exec(place.name);
   if (border) return { option: "strip", value: `${String(file.border?.[border[1] - 1]?.width ?? "4in").split(",")[0]}, 12in` };
   if (place.name === "sashes") return { option: "strip", value: `${String(file.top.sashing).split(",")[0]}, ${side}` };
   if (place.name === "posts") return { option: "square", value: String(file.top.sashing).split(",")[0] };
@@ -84,7 +112,7 @@ function placeRow(quilt, place, ticks) {
     "button",
     { class: "place", key: place.name, "aria-expanded": String(seen().open === `place:${place.name}`), onclick: () => setLook({ open: `place:${place.name}` }) },
     h("span", { class: "little", "aria-hidden": "true" }, d && placePicture(place, d)),
-    h("span", null, h("b", null, place.words), h("i", null, place.count > 1 ? String(place.count) : ""), h("span", { class: "answer" }, place.motif_words), sewn > 0 && h("span", { class: "note" }, ` ${sewn} sewn`)),
+    h("span", null, h("b", null, place.words), h("i", null, built(place.width || (place.count > 1 ? String(place.count) : ""))), h("span", { class: "answer" }, place.motif_words), sewn > 0 && h("span", { class: "note" }, ` ${sewn} sewn`)),
   );
 }
 
@@ -103,13 +131,13 @@ export function placesWords(start, quilt, ticks, change) {
     h("h2", { class: "label" }, "One look for the whole quilt"),
     families(start, quilt, ticks, change),
     h("h2", { class: "label" }, "Or place by place"),
-    h("div", { class: "places" }, (quilt.answer?.places ?? []).map((place) => placeRow(quilt, place, ticks))),
+    h("div", { class: "places" }, grouped(quilt).map((place) => placeRow(quilt, place, ticks))),
   );
 }
 
 /** The motifs for one place, each drawn in it. */
 export function placeCards(start, quilt, name, ticks, change) {
-  const place = quilt.answer?.places.find((one) => one.name === name);
+  const place = grouped(quilt).find((one) => one.name === name);
   if (!place) return h("div", { class: "blank", key: "noplace" });
   const shape = shapeOfPlace(quilt, place);
   const kind = { square: "square", rectangle: "rectangle", strip: "strip", "side-triangle": "triangle", "corner-triangle": "triangle" }[shape.option];
@@ -118,7 +146,7 @@ export function placeCards(start, quilt, name, ticks, change) {
     const at = place.toml ?? ["piece", quilt.file?.piece?.length ?? 0];
     const set = place.toml
       ? [{ at: [...at, "motif"], value: motif }, { at: [...at, "settings"], value: null }, { at: [...at, "background"], value: null }]
-      : [{ at: [...at, "where"], value: place.name }, { at: [...at, "motif"], value: motif }];
+      : [{ at: [...at, "where"], value: place.place }, { at: [...at, "motif"], value: motif }];
     change(`the motif of ${place.words.toLowerCase()}`, set);
   });
   return h(

@@ -1,6 +1,6 @@
 // The shapes a block can have: what to measure on each, and its outline from what she typed (mm, y up).
 
-import { millimetres } from "./lengths.js";
+import { millimetres, withUnit } from "./lengths.js";
 
 const field = (name, words, example, extra = {}) => ({ name, words, example, ...extra });
 
@@ -54,6 +54,14 @@ export function fromFields(option, texts) {
   const value = fields.filter((f) => !f.more).map((f) => texts[f.name] ?? "").join(", ");
   const more = Object.fromEntries(fields.filter((f) => f.more && texts[f.name]).map((f) => [f.name, texts[f.name]]));
   return { shape: { option, value }, more };
+}
+
+/** The value of a shape's option with `unit` behind every bare length. */
+export function valueWithUnits({ option, value }, unit) {
+  if (option === "corners") return typedCorners(value).map((pair) => pair.map((text) => withUnit(text, unit)).join(",")).join("; ");
+  const fields = shapeOf(option)?.fields.filter((f) => !f.more) ?? [];
+  const parts = (value ?? "").split(",");
+  return parts.map((text, i) => (fields[i]?.plain ? text.trim() : withUnit(text, unit))).join(", ");
 }
 
 /** The corner points typed as `0in,0in; 8in,0in; …`, as pairs of texts. */
@@ -183,11 +191,13 @@ export function lean(points) {
   return Math.max(Math.abs(d[0] - a[0]), Math.abs(c[0] - b[0]), Math.abs(c[1] - d[1]), Math.abs(b[1] - a[1]));
 }
 
-/** True when every field that has to be typed is. */
+/** True when every field that has to be typed is, and can be read. */
 export function complete(design) {
   const option = design.shape?.option;
+  const read = (text) => millimetres(text) != null;
   if (option === "outline") return Boolean(design.outline_svg);
-  if (option === "corners") return typedCorners(design.shape.value).length > 2;
+  if (option === "corners") return typedCorners(design.shape.value).length > 2 && typedCorners(design.shape.value).flat().every(read);
   const texts = typedFields(design);
-  return Boolean(option) && shapeOf(option).fields.every((f) => f.free || texts[f.name]);
+  const good = (f) => (f.free && !texts[f.name]) || (f.plain ? /^\d+(\.\d+)?$/.test(texts[f.name]) : read(texts[f.name]));
+  return Boolean(option) && shapeOf(option).fields.every(good);
 }

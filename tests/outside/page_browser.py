@@ -1,0 +1,316 @@
+"""Works the page as a person would, in a browser: page_browser.py PROGRAM [FOLDER].
+
+PROGRAM is the built program; pictures of what was seen go to FOLDER, if one is named. Flows: an odd block's feather and
+its machine file, equal to the command's byte for byte; the invented quilt, ticked at the machine; a machine file
+checked; the first flow by keyboard alone; the time from a slider's move to the new picture, over every motif. In each:
+no message on the console, no serious fault of accessibility. Ends with 1 if anything is off.
+"""
+
+import json
+import os
+import socket
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.request
+from pathlib import Path
+
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import sync_playwright
+
+PROGRAM = Path(sys.argv[1]).resolve()
+PICTURES = Path(sys.argv[2]) if len(sys.argv) > 2 else None
+SIDES = {"Bottom": "8 1/8in", "Right": "8in", "Top": "7 7/8in", "Left": "8 1/16in", "Diagonal": "11 3/8in"}
+COMMAND = ["block", "--sides", "8 1/8in, 8in, 7 7/8in, 8 1/16in", "--diagonal", "11 3/8in", "--hoop", "200x200mm", "feather-wreath"]
+SIZES = [(390, 844), (1100, 750), (1600, 1000), (2560, 1440)]
+# A move may take this long until its picture stands, ms: the median of all motifs, and the slowest motif's own median.
+MEDIAN_MS, SLOWEST_MS = 50, 100
+
+problems = []
+
+
+def check(ok, words):
+    if not ok:
+        problems.append(words)
+        print(f"  OFF: {words}")
+
+
+def free_port():
+    with socket.socket() as s:
+        s.bind(("127.0.0.1", 0))
+        return s.getsockname()[1]
+
+
+class Seen:
+    """A page that is watched: its console, its faults of accessibility."""
+
+    def __init__(self, browser, base, width=1200, height=800, dark=False):
+        context = browser.new_context(viewport={"width": width, "height": height}, color_scheme="dark" if dark else "light", accept_downloads=True)
+        self.page = context.new_page()
+        self.page.set_default_timeout(60_000)
+        self.said = []
+        self.page.on("console", lambda m: m.type in ("error", "warning") and self.said.append(m.text))
+        self.page.on("pageerror", lambda e: self.said.append(str(e)))
+        self.page.goto(base)
+        self.page.wait_for_selector(".start")
+
+    def look(self, name):
+        """No serious fault, nothing wider than the window; keeps a picture."""
+        page = self.page
+        page.wait_for_timeout(200)
+        found = Axe().run(page).response["violations"]
+        grave = [f"{v['id']} ({v['nodes'][0]['html'][:90]})" for v in found if v["impact"] in ("serious", "critical")]
+        check(not grave, f"{name}: accessibility: {'; '.join(grave)}")
+        wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+        check(wide <= 0, f"{name}: {wide} px wider than the window")
+        if PICTURES:
+            page.screenshot(path=PICTURES / f"{name}.png")
+
+    def close(self, name):
+        check(not self.said, f"{name}: on the console: {self.said[:3]}")
+        self.page.context.close()
+
+
+def measure_odd_block(page):
+    page.get_by_text("One block", exact=True).click()
+    page.get_by_role("button", name="Not quite square").click()
+    for words, length in SIDES.items():
+        page.get_by_label(words).first.fill(length)
+    page.get_by_role("button", name="Choose a motif").click()
+    page.get_by_role("button", name="Feather wreath").click()
+    page.wait_for_selector(".view .drawing .line")
+
+
+def download(page, words):
+    with page.expect_download() as held:
+        page.get_by_role("button", name=words).click()
+    return held.value.suggested_filename, Path(held.value.path()).read_bytes()
+
+
+def odd_block(browser, base, folder):
+    seen = Seen(browser, base)
+    page = seen.page
+    seen.look("first")
+    measure_odd_block(page)
+    page.get_by_role("button", name="which hoop?").click()
+    page.get_by_role("radio", name="200 × 200 mm").check()
+    page.get_by_role("button", name="Good").click()
+    seen.look("block")
+    page.get_by_role("radio", name="As quilted cloth").check()
+    page.wait_for_selector(".view image")
+    page.get_by_role("button", name="To the machine").click()
+    seen.look("to-the-machine")
+    name, made = download(page, "The machine file alone")
+    subprocess.run([PROGRAM, *COMMAND, "--out", folder], check=True, capture_output=True)
+    command = folder / name
+    check(command.exists(), f"the command writes no {name}")
+    check(command.exists() and command.read_bytes() == made, f"{name} is not the command's, byte for byte")
+    name, zipped = download(page, "Everything, one zip")
+    check(zipped[:2] == b"PK" and name.endswith(".zip"), f"{name} is no zip")
+    address, sentence = page.url, page.inner_text("h1")
+    page.reload()
+    page.wait_for_selector(".view .drawing .line")
+    check(page.inner_text("h1") == sentence, "a reload changes the sentence")
+    other = browser.new_context().new_page()
+    other.goto(address)
+    other.wait_for_selector(".view .drawing .line")
+    check(other.inner_text("h1") == sentence, "the address alone does not hold the design")
+    other.context.close()
+    page.keyboard.press("Escape")
+    page.keyboard.press("Control+z")
+    page.wait_for_timeout(300)
+    check("which hoop?" in page.inner_text("h1"), "Undo does not take the hoop back")
+    page.keyboard.press("Control+Shift+z")
+    page.wait_for_timeout(300)
+    check(page.inner_text("h1") == sentence, "Redo does not bring the hoop again")
+    seen.close("odd block")
+
+
+def quilt(browser, base):
+    seen = Seen(browser, base)
+    page = seen.page
+    page.get_by_text("A whole quilt", exact=True).click()
+    seen.look("quilt-first")
+    page.get_by_role("button", name="Show me an invented quilt").click()
+    page.wait_for_selector(".map", timeout=240_000)
+    seen.look("quilt")
+    page.get_by_role("button", name="Sew hooping 1", exact=True).click()
+    page.wait_for_selector(".mdone")
+    seen.look("at-the-machine")
+    for _ in range(3):
+        page.locator("body").press(" ")
+        page.wait_for_timeout(100)
+    check(page.inner_text(".mnumber") == "4", f"three ticks lead to hooping {page.inner_text('.mnumber')}")
+    page.reload()
+    page.wait_for_selector(".mnumber, .sofar", timeout=240_000)
+    if page.locator(".mhead .plain").count():
+        page.locator(".mhead .plain").first.click()
+    page.wait_for_selector(".sofar")
+    check(page.inner_text(".sofar b").startswith("3 of "), f"after a reload: {page.inner_text('.sofar b')}")
+    with page.expect_download(timeout=240_000) as held:
+        page.get_by_role("button", name="To carry to a tablet").click()
+    carried = browser.new_context().new_page()
+    faults = []
+    carried.on("pageerror", lambda e: faults.append(str(e)))
+    path = Path(held.value.path())
+    copy = path.with_suffix(".html")
+    copy.write_bytes(path.read_bytes())
+    carried.goto(copy.as_uri())
+    carried.get_by_role("button", name="Sew hooping 1", exact=True).click()
+    check(carried.inner_text(".mnumber") == "1", "the page to carry does not show hooping 1")
+    check(not faults, f"the page to carry: {faults[:2]}")
+    carried.context.close()
+    seen.close("quilt")
+
+
+def dropped(browser, base, folder):
+    seen = Seen(browser, base)
+    page = seen.page
+    made = next(folder.glob("*.dst"))
+    page.set_input_files("input[type=file]", made)
+    page.wait_for_selector(".filepicture svg")
+    check(len(page.inner_text(".opened .question")) > 10, "no verdict on the dropped file")
+    seen.look("dropped")
+    seen.close("dropped file")
+
+
+def keyboard(browser, base):
+    """From the first question to a motif and a changed setting without a pointer."""
+    seen = Seen(browser, base)
+    page = seen.page
+
+    def reach(what, most=90):
+        for _ in range(most):
+            page.keyboard.press("Tab")
+            if what in page.evaluate("(document.activeElement.getAttribute('aria-label') ?? '') + ' ' + document.activeElement.textContent + ' ' + (document.activeElement.type ?? '')"):
+                return True
+        check(False, f"Tab does not reach {what}")
+        return False
+
+    reach("One block") and page.keyboard.press("Enter")
+    reach("Square") and page.keyboard.press("Enter")
+    page.wait_for_timeout(300)
+    check(page.evaluate("document.activeElement.name") == "side", "the field of the chosen shape does not get the focus")
+    page.keyboard.type("8")
+    page.keyboard.press("Enter")
+    page.wait_for_selector(".card")
+    page.wait_for_timeout(500)
+    reach("Feather wreath") and page.keyboard.press("Enter")
+    page.wait_for_selector(".view .drawing .line")
+    page.wait_for_selector("input[type=range]")
+    before = page.inner_text(".stepper output")
+    reach("range")
+    page.keyboard.press("ArrowLeft")
+    page.wait_for_timeout(300)
+    check(page.inner_text(".stepper output") != before, "an arrow does not move the slider")
+    page.keyboard.press("Control+z")
+    page.wait_for_timeout(300)
+    check(page.inner_text(".stepper output") == before, "Ctrl+Z does not take the step back")
+    outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+    check(outline == "dashed", f"the focus shows as {outline}")
+    seen.close("keyboard")
+
+
+MOVES = """async () => {
+  const input = document.querySelector('input[type=range]');
+  const line = () => document.querySelector('.view .drawing')?.innerHTML;
+  const took = [];
+  const last = Number(input.max);
+  for (let i = 0; i < 9; i++) {
+    const before = line();
+    const at = Math.round((last * ((i * 5) % 9)) / 8);
+    if (String(at) === input.value) continue;
+    const began = performance.now();
+    input.value = String(at);
+    input.dispatchEvent(new Event('input', { bubbles: true }));
+    while (line() === before && performance.now() - began < 3000) await new Promise(requestAnimationFrame);
+    if (line() !== before) took.push(performance.now() - began);
+  }
+  return took;
+}"""
+
+
+def speed(browser, base):
+    """The time from a slider's move to its picture, for every motif with a slider."""
+    motifs = json.load(urllib.request.urlopen(f"{base}api/start"))["motifs"]
+    medians = {}
+    for motif in motifs:
+        seen = Seen(browser, base)
+        design = {"shape": {"option": "square", "value": "8in"}, "motif": motif["name"]}
+        if "square" not in motif["suits"] and "any shape" not in motif["suits"]:
+            design["shape"] = {"option": "half-square", "value": "8in"} if motif["suits"] == ["triangle"] else {"option": "strip", "value": "5in, 20in"}
+        seen.page.evaluate("work => { location.hash = btoa(JSON.stringify(work)); }", {"doing": "block", "design": design})
+        seen.page.wait_for_timeout(100)
+        seen.page.reload()
+        try:
+            seen.page.wait_for_selector(".slide figure .little svg", timeout=20_000)
+            seen.page.wait_for_timeout(300)
+            took = seen.page.evaluate(MOVES)
+        except Exception:
+            took = []
+        if took:
+            medians[motif["name"]] = statistics.median(took)
+        seen.close(f"slider of {motif['name']}")
+    slow = max(medians, key=medians.get)
+    middle = statistics.median(medians.values())
+    print(f"  slider to picture over {len(medians)} motifs: median {middle:.0f} ms, slowest {slow} {medians[slow]:.0f} ms")
+    check(middle <= MEDIAN_MS, f"a slider's move takes {middle:.0f} ms, more than {MEDIAN_MS}")
+    check(medians[slow] <= SLOWEST_MS, f"{slow} takes {medians[slow]:.0f} ms, more than {SLOWEST_MS}")
+
+
+def sizes(browser, base):
+    """The first flow at every width, light and dark."""
+    for width, height in SIZES:
+        for dark in (False, True):
+            seen = Seen(browser, base, width, height, dark)
+            measure_odd_block(seen.page)
+            name = f"{width}-{'dark' if dark else 'light'}"
+            seen.look(f"{name}-block")
+            seen.page.get_by_role("button", name="Another motif").click()
+            seen.page.wait_for_timeout(1000)
+            seen.look(f"{name}-motifs")
+            seen.close(name)
+
+
+def main():
+    if PICTURES:
+        PICTURES.mkdir(parents=True, exist_ok=True)
+    port = free_port()
+    server = subprocess.Popen([PROGRAM, "page", "--no-open", "--port", str(port)], stdout=subprocess.DEVNULL)
+    base = f"http://127.0.0.1:{port}/"
+    try:
+        for _ in range(100):
+            try:
+                urllib.request.urlopen(base)
+                break
+            except OSError:
+                time.sleep(0.1)
+        with sync_playwright() as play, tempfile.TemporaryDirectory() as folder:
+            browser = play.chromium.launch(executable_path=os.environ.get("CHROMIUM", "/usr/bin/chromium"), args=["--no-sandbox"])
+            folder = Path(folder)
+            flows = {
+                "odd block": lambda: odd_block(browser, base, folder),
+                "quilt": lambda: quilt(browser, base),
+                "dropped file": lambda: dropped(browser, base, folder),
+                "keyboard": lambda: keyboard(browser, base),
+                "sizes": lambda: sizes(browser, base),
+                "speed": lambda: speed(browser, base),
+            }
+            asked = os.environ.get("FLOWS", "").split(",") if os.environ.get("FLOWS") else flows
+            for name in asked:
+                print(f"{name}:", flush=True)
+                try:
+                    flows[name]()
+                except Exception as error:
+                    check(False, f"{name}: {str(error).splitlines()[0]}")
+            browser.close()
+    finally:
+        server.terminate()
+        server.wait(10)
+    print("as it should be" if not problems else f"{len(problems)} things off")
+    sys.exit(bool(problems))
+
+
+main()
