@@ -69,12 +69,12 @@
   /** The hoop with what lies in it, as she sees it in front of her: the hoop upright, the quilt turned. */
   function hoopPicture(quilt, one, ticks) {
     const { map } = quilt;
+    const mine = map.hoopings.find((other) => other.n === one.n);
     const [w, up] = one.field;
     const edge = Math.max(w, up) * 0.03;
     const inside = `hoop${one.n}`;
-    const turned = `rotate(${-one.quilt_turn_deg}) translate(${-one.at[0]} ${-one.at[1]})`;
-    const sewn = map.hoopings.filter((other) => other.n !== one.n && near(other, one));
-    const mine = map.hoopings.find((other) => other.n === one.n);
+    const turned = `rotate(${-one.quilt_turn_deg}) translate(${-mine.at[0]} ${-mine.at[1]})`;
+    const others = map.hoopings.filter((other) => other.n !== one.n && near(other, mine, 1.6 * Math.max(w, up)));
     const round = Math.min(w, up) * 0.06;
     const box = { x: -w / 2, y: -up / 2, width: w, height: up, rx: round };
     return make(
@@ -90,7 +90,7 @@
           "g",
           { transform: turned },
           map.patches.map((patch) => make("path", { class: "patch", d: patch.d })),
-          sewn.map((other) => make("g", { class: ticks.has(other.n) ? "sewn" : "later" }, drawing(map, other, "line"))),
+          others.map((other) => make("g", { class: ticks.has(other.n) ? "sewn" : "later" }, drawing(map, other, "line"))),
           make("path", { class: "area", d: mine.area }),
           make("g", { class: "now" }, drawing(map, mine, "line")),
         ),
@@ -100,8 +100,8 @@
     );
   }
 
-  function near(other, one) {
-    return Math.hypot(other.at[0] - one.at[0], other.at[1] - one.at[1]) < 1.6 * Math.max(...one.field);
+  function near(other, one, reach) {
+    return Math.hypot(other.at[0] - one.at[0], other.at[1] - one.at[1]) < reach;
   }
 
   /** How the quilt lies: its outline small, turned, its top marked, the hoop on it. */
@@ -160,7 +160,7 @@
     const words = sewn ? "Sewn. Take the tick off" : next == null ? "Sewn. That is all" : `Sewn. On to ${next}`;
     const kids = [
       make("div", { class: "mhead" }, make("button", { class: "plain", onclick: back }, "←\u2002", quilt.title ?? "The quilt"), make("button", { class: "plain", "aria-pressed": String(Boolean(larger)), onclick: flip }, larger ? "Smaller type" : "Larger type")),
-      make("div", { class: "mtitle" }, make("span", { class: "mnumber" }, String(n)), make("h1", null, make("span", { class: "of" }, `of ${quilt.hoopings.length} hoopings`), make("span", null, built(one.where)))),
+      make("div", { class: "mtitle" }, make("span", { class: "mnumber" }, String(n)), make("h1", null, make("span", { class: "of" }, `of ${quilt.hoopings.length} hoopings`), make("span", null, built(one.where.replace(/^./, (c) => c.toUpperCase()))))),
       make("div", { class: "mpicture" }, make("p", { class: "mtop" }, "top of the machine’s screen", make("span", { "aria-hidden": "true" }, "↑")), hoopPicture(quilt, one, ticks)),
       steps(quilt, one),
       make(

@@ -17,8 +17,17 @@ export function wrong(what, hint, id) {
 
 /** A caution: what to do in bold, why after it. */
 export function caution(text) {
-  const [, first, rest] = /^(.*?[.:!])(?:\s+(.*))?$/s.exec(text) ?? [null, text, ""];
+  const [first, rest] = parted(text);
   return h("li", { class: "caution" }, sign(), h("p", null, h("strong", null, built(first)), rest && [" ", h("span", { class: "what" }, built(rest))]));
+}
+
+const parted = (text) => /^(.*?[.:!])(?:\s+(.*))?$/s.exec(text)?.slice(1) ?? [text, ""];
+
+/** A caution where room is short: what to do, and the rest when she asks. */
+export function shortCaution(text) {
+  const [first, rest] = parted(text);
+  if (!rest || text.length < 90) return caution(text);
+  return h("li", { class: "caution" }, sign(), h("details", null, h("summary", null, built(first.replace(/:$/, "."))), h("p", { class: "what" }, built(rest.replace(/^[a-z]/, (c) => c.toUpperCase())))));
 }
 
 /** A closed question: what it asks and the answer it has. */

@@ -3,7 +3,7 @@
 import { ask, fetchBytes, newestOnly } from "./api.js";
 import { h } from "./h.js";
 import { number } from "./lengths.js";
-import { caution, wrong } from "./parts.js";
+import { shortCaution, wrong } from "./parts.js";
 import { count } from "./questions.js";
 import { quiltMap } from "./quilt_map.js";
 import { begunQuilt, layoutWords, machineOfQuilt } from "./quilt_layout.js";
@@ -91,14 +91,14 @@ function sentence() {
     "h1",
     { class: "sentence" },
     "I am quilting ", phrase(title, "what"), ", ", phrase(size, "layout"), family ? ", all in " : ", ", phrase(family ?? "place by place", "quilt"), ", in ",
-    phrase(hoops.length === 1 ? "my hoop" : hoops.length ? `my ${count(hoops.length)} hoops` : "which hoop?", "hoops"), ", over ", phrase(file?.sandwich?.batting ?? "which batting?", "hoops"), ".",
+    phrase(hoops.length === 1 ? "my hoop" : hoops.length ? `my ${count(hoops.length)} hoops` : "which hoop?", "hoops"), ", over ", phrase(file?.sandwich?.batting ?? "which batting?", "hoops:batting"), ".",
   );
 }
 
 function worth() {
   const warnings = quilt.answer?.warnings ?? [];
   return [
-    warnings.length > 0 && h("section", { key: "worth" }, h("h2", { class: "label" }, "Worth knowing"), h("ul", { class: "cautions" }, warnings.map((w) => caution(w.text ?? w)))),
+    warnings.length > 0 && h("section", { key: "worth" }, h("h2", { class: "label" }, "Worth knowing"), h("ul", { class: "cautions" }, warnings.map((w) => shortCaution(w.text ?? w)))),
     h("section", { key: "takes" }, h("h2", { class: "label" }, "To take with you"), h("ul", { class: "takes" }, takes())),
   ];
 }
@@ -143,7 +143,7 @@ function bar() {
 
 function left(start) {
   if (seen().open === "layout") return layoutWords(quilt, changeFile);
-  if (seen().open === "hoops") return machineOfQuilt(start, quilt, changeFile);
+  if (seen().open?.startsWith("hoops")) return machineOfQuilt(start, quilt, changeFile);
   return placesWords(start, quilt, ticks(), changeFile);
 }
 

@@ -1,10 +1,12 @@
 // How the top is laid out, what it is sewn with, and how a quilt begins.
 
 import { ask } from "./api.js";
+import { little } from "./cards.js";
+import { familyDesign } from "./quilt_places.js";
 import { readText } from "./files.js";
 import { h } from "./h.js";
 import { length, withUnit } from "./lengths.js";
-import { choices, row, wrong } from "./parts.js";
+import { choices, wrong } from "./parts.js";
 import { phrase } from "./sentence.js";
 import { seen, setLook } from "./state.js";
 
@@ -85,6 +87,11 @@ export function machineOfQuilt(start, quilt, change) {
 
 let failed = null;
 
+function familyCard(family, pick) {
+  const { picture } = little(familyDesign(family, { option: "square", value: "8in" }), "picture");
+  return h("button", { class: "card", key: family.name, onclick: pick }, picture, h("b", null, family.title ?? family.name), h("span", { class: "note" }, family.words));
+}
+
 /** The page while no quilt is begun: families first, an invented one, or a file of hers. */
 export function begunQuilt(start, begin) {
   const starter = async (words, body) => {
@@ -106,8 +113,8 @@ export function begunQuilt(start, begin) {
     h("div", { class: "words" },
       h("h1", { class: "sentence" }, "I am quilting ", phrase("a whole quilt", "what"), ", all in …"),
       failed && wrong(failed.message, failed.hint),
-      h("div", { class: "asked bare" },
-        start.families.map((family) => row(family.title ?? family.name, family.words, null)).map((r, i) => ({ ...r, props: { ...r.props, key: start.families[i].name, onclick: () => starter("a quilt", { family: start.families[i].name, demo: false }) } })),
+      h("div", { class: "asked bare begun" },
+        h("div", { class: "cards" }, start.families.map((family) => familyCard(family, () => starter("a quilt", { family: family.name, demo: false })))),
         h("div", { class: "foot still" }, h("button", { class: "main", onclick: () => starter("an invented quilt", { family: null, demo: true }) }, "Show me an invented quilt"), h("button", { class: "second", onclick: () => starter("a quilt", { family: null, demo: false }) }, "Begin place by place")),
       ),
       h("label", { class: "field dropfield" }, h("span", { class: "name" }, "Or open a quilt file (.toml)."), h("input", { type: "file", accept: ".toml", onchange: open })),

@@ -74,12 +74,14 @@ function families(start, quilt, ticks, change) {
     "div",
     { class: "families", role: "group", "aria-label": "One look for the whole quilt" },
     start.families.map((family) => {
-      const motif = family.block ?? FIRST[family.name];
-      const of = { ...EMPTY_DESIGN, shape, motif, settings: {} };
+      const of = familyDesign(family, shape);
       return h("button", { key: family.name, class: "family", "aria-pressed": String(now === family.name), title: family.words, onclick: () => now !== family.name && pick(family.name) }, little(of, "picture").picture, h("span", null, family.title ?? family.name));
     }),
   );
 }
+
+/** What a family puts into a block: its picture. */
+export const familyDesign = (family, shape) => ({ ...EMPTY_DESIGN, shape, motif: FIRST[family.name] ?? "cross-hatch" });
 
 const FIRST = { cables: "hanging-diamonds", feathers: "feather-wreath", hearts: "heart-ring", leaves: "leaf-rosette", "orange peel": "orange-peel", shells: "clamshell", "straight lines": "cross-hatch" };
 

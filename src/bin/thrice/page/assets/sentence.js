@@ -8,7 +8,7 @@ import { complete, drawnShape, shapeOf, typedFields } from "./shapes.js";
 
 /** A phrase that opens the question `opens`; not a `button`, which could not break over two lines. */
 export function phrase(words, opens, also = []) {
-  const open = seen().open === opens || seen().open?.startsWith(`${opens}:`) || also.includes(seen().open);
+  const open = seen().open === opens || (seen().open?.startsWith(`${opens}:`) && opens !== "hoops") || also.includes(seen().open);
   const act = () => setLook({ open: opens });
   const onkeydown = (event) => {
     if (event.key !== "Enter" && event.key !== " ") return;

@@ -15,7 +15,7 @@ function marks(length, scale, unit, width) {
   const { one, marks: parts, labels } = STEPS[unit];
   const finest = parts.find((n) => (one / n) * scale >= 4.5) ?? 1;
   const label = labels.find((n) => n * one * scale >= 34) ?? labels.at(-1);
-  const count = Math.floor((length / one) * finest + 1e-6);
+  const count = Math.floor((length / one) * finest + 0.05);
   let path = "";
   const figures = [];
   for (let i = 1; i <= count; i += 1) {
