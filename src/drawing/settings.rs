@@ -82,6 +82,16 @@ pub enum SettingError {
         /** One that works. */
         example: String,
     },
+    /// Asked for more than once.
+    #[error("{name} is set more than once, {first} and {second}; leave one of them out")]
+    Twice {
+        /** The setting. */
+        name: String,
+        /** What was asked for first. */
+        first: String,
+        /** What was asked for after it. */
+        second: String,
+    },
     /// A value that cannot be read.
     #[error("{name}: {message}")]
     Unreadable {
@@ -181,6 +191,7 @@ impl Setting {
 /// [`SettingError`] for the first that cannot be used.
 pub fn resolve(motif: &str, known: &[Setting], asked: &[String]) -> Result<Settings, SettingError> {
     let mut values: BTreeMap<_, _> = known.iter().map(|s| (s.name.clone(), s.default.clone())).collect();
+    let mut set: BTreeMap<&str, &str> = BTreeMap::new();
     for text in asked {
         let Some((name, value)) = text.split_once('=') else {
             let example = known.first().map_or("NAME=VALUE".into(), |s| {
@@ -196,6 +207,13 @@ pub fn resolve(motif: &str, known: &[Setting], asked: &[String]) -> Result<Setti
                 _ => known.iter().map(|s| s.name.as_str()).collect::<Vec<_>>().join(", "),
             },
         })?;
+        if let Some(first) = set.insert(&setting.name, value.trim()) {
+            return Err(SettingError::Twice {
+                name: setting.name.clone(),
+                first: first.to_owned(),
+                second: value.trim().to_owned(),
+            });
+        }
         values.insert(setting.name.clone(), setting.read(value)?);
     }
     Ok(Settings { values })
@@ -290,6 +308,15 @@ mod tests {
         assert_eq!(told("spacin=1in"), "`grid` has no setting `spacin`; it has spacing");
         assert_eq!(told("spacing"), "`spacing` is not a setting; write NAME=VALUE, such as `spacing=1 in`");
         assert_eq!(told("spacing=1"), "spacing: `1` has no unit; write `1in` or `1mm`");
+    }
+
+    #[test]
+    fn a_setting_asked_for_twice_is_refused() {
+        let asked = ["spacing=1in", " spacing = 2in"].map(String::from);
+        assert_eq!(
+            resolve("grid", &[spacing()], &asked).unwrap_err().to_string(),
+            "spacing is set more than once, 1in and 2in; leave one of them out"
+        );
     }
 
     #[test]

@@ -21,6 +21,9 @@ pub const SPEED_MIN: f64 = 50.0;
 pub const SPEED_MAX: f64 = 2000.0;
 /// Without a word from her, stitches a minute: 600–800 is advised for hooped quilting, published [81].
 pub const DEFAULT_SPEED: f64 = 600.0;
+/// The thinnest sandwich, sewn down, that is taken at its word, mm: two thin cottons with next to nothing between, from
+/// memory.
+pub const THICKNESS_MIN_MM: f64 = 0.3;
 /// The thickest sandwich, sewn down, that is taken at its word, mm.
 pub const THICKNESS_MAX_MM: f64 = 20.0;
 /// Without a word from her, mm: 1–2 mm for low loft sewn down, from memory.
@@ -125,12 +128,16 @@ pub fn read_bobbin(text: &str) -> Result<f64, SurveyError> {
     Ok(bobbin_m)
 }
 
-fn check(pace: &Pace) -> Result<(), SurveyError> {
+/// Refuses a pace that cannot be.
+///
+/// # Errors
+/// [`SurveyError::SpeedOutOfRange`], [`SurveyError::ThicknessOutOfRange`] and [`SurveyError::BobbinOutOfRange`].
+pub fn check(pace: &Pace) -> Result<(), SurveyError> {
     let (speed, thickness_mm) = (pace.speed_per_minute, pace.thickness_mm);
     if !(SPEED_MIN..=SPEED_MAX).contains(&speed) {
         return Err(SurveyError::SpeedOutOfRange { speed });
     }
-    if !(0.0..=THICKNESS_MAX_MM).contains(&thickness_mm) {
+    if !(THICKNESS_MIN_MM..=THICKNESS_MAX_MM).contains(&thickness_mm) {
         return Err(SurveyError::ThicknessOutOfRange { thickness_mm });
     }
     check_bobbin(pace.bobbin_m)
@@ -235,5 +242,11 @@ mod tests {
                 Err(SurveyError::BobbinOutOfRange { .. })
             ));
         }
+        let thin = |thickness_mm: f64| estimate(&[], &Pace { thickness_mm, ..Pace::default() });
+        assert_eq!(
+            thin(0.0).unwrap_err().to_string(),
+            "a thickness of 0 mm cannot be sewn; sewn down, three layers are 0.3 to 20 mm thick"
+        );
+        assert!(thin(0.29).is_err() && thin(THICKNESS_MIN_MM).is_ok());
     }
 }

@@ -7,21 +7,22 @@
 //! edges of parts kept clear (they are stitched round in the same way). The circle's centre lies in the block and in
 //! no part kept clear; how large those are is asked of each one on its own.
 //!
-//! Method: branch and bound over a quadtree, best bound first, distances from an R-tree of segments. A cell is bounded
+//! Method: branch and bound over a quadtree, best bound first, distances from a grid of segments. A cell is bounded
 //! by the distance at its centre plus its half diagonal (Lipschitz), and, much tighter along a ridge between two
 //! lines, by pairs of segments: the distance to a segment is convex, so nowhere in a cell is the lesser of two above
 //! the least, over all mixtures of the two, of the mixture's greatest value at the cell's corners.
-//! Exact to [`GAP_MM`]; ties between equal gaps fall the same way every time.
+//! Exact to [`GAP_MM`]; ties between equal gaps fall the same way every time. Gaps that nobody asks about are bounded only
+//! ([`widest_over`]): in a fill of rows 0.4 mm apart every place between them would have to be looked at.
 
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
 use kurbo::{Point, Vec2};
-use rstar::RTree;
-use rstar::primitives::Line;
 
+use super::nearest::{Line, Lines, distance};
 use crate::base::chain;
 use crate::base::tolerance::GAP_MM;
+use crate::base::units::{Units, show_length};
 
 /// The ways tried when a circle is pushed to where it is larger.
 const WAYS: [(f64, f64); 8] =
@@ -34,37 +35,50 @@ const SETTLED: f64 = 1e-3;
 pub struct Gap {
     /// Diameter of the largest circle, mm; the true value is at most [`GAP_MM`] more.
     pub widest_mm: f64,
-    /// Its centre, mm.
+    /// True if the widest gap is this wide at most, and it was not asked how wide it is; then [`GAP_MM`] is in it.
+    pub at_most: bool,
+    /// Its centre, mm; of the largest circle found, if only the most is known.
     pub at: Point,
+}
+
+impl Gap {
+    /// Its width in words.
+    #[must_use]
+    pub fn words(&self, units: Units) -> String {
+        let width = show_length(self.widest_mm, units);
+        if self.at_most { format!("at most {width}") } else { width }
+    }
 }
 
 /// The widest gap between `lines` within `edges`: the outline first, then the parts kept clear in it.
 ///
 /// `None` if the outline encloses nothing. A line without length, or with an end that is no number, is no line.
 #[must_use]
-pub fn widest(edges: &[&[Point]], lines: impl Iterator<Item = (Point, Point)>) -> Option<Gap> {
+pub fn widest(edges: &[&[Point]], lines: impl Iterator<Item = Line>) -> Option<Gap> {
+    widest_over(0.0, edges, lines)
+}
+
+/// As [`widest`]; but if no gap is wider than `least_mm`, only that is found out.
+#[must_use]
+pub fn widest_over(least_mm: f64, edges: &[&[Point]], lines: impl Iterator<Item = Line>) -> Option<Gap> {
     let outline = *edges.first()?;
     let sides = edges.iter().flat_map(|ring| chain::sides(ring));
-    let sound = |(a, b): &(Point, Point)| a != b && a.is_finite() && b.is_finite();
-    let segments: Vec<Segment> =
-        sides.chain(lines).filter(sound).map(|(a, b)| Line::new([a.x, a.y], [b.x, b.y])).collect();
-    let field = Field { edges, tree: RTree::bulk_load(segments) };
+    let sound = |(a, b): &Line| a != b && a.is_finite() && b.is_finite();
     let bounds = chain::bounds(outline);
     let half = bounds.width().max(bounds.height()) / 2.0;
     if !half.is_finite() || half == 0.0 {
         return None;
     }
+    let field = Field { edges, lines: Lines::new(sides.chain(lines).filter(sound), bounds)? };
     let centre = bounds.center();
-    let [a, b, c, d] = corners_of(centre, half).map(|p| field.nearest(p));
-    search(&field, Cell::new(&field, centre, half, [a?, b?, c?, d?])?)
+    let corners = corners_of(centre, half).map(|p| field.lines.nearest(p, field.lines.any()));
+    search(&field, Cell::new(&field, centre, half, corners, corners[0]), least_mm)
 }
-
-type Segment = Line<[f64; 2]>;
 
 /// The edges and every line in them.
 struct Field<'a> {
     edges: &'a [&'a [Point]],
-    tree: RTree<Segment>,
+    lines: Lines,
 }
 
 /// A square of the search.
@@ -73,21 +87,17 @@ struct Cell {
     centre: Point,
     half: f64,
     /// The nearest segment at the centre, and its distance.
-    middle: Segment,
+    middle: Line,
     reach: f64,
     /// The nearest segments at the corners, in the order of [`corners_of`].
-    corners: [Segment; 4],
+    corners: [Line; 4],
     /// No circle with its centre in the cell has a larger radius.
     bound: f64,
 }
 
 impl Field<'_> {
-    fn nearest(&self, p: Point) -> Option<Segment> {
-        self.tree.nearest_neighbor(&[p.x, p.y]).copied()
-    }
-
-    fn reach(&self, p: Point) -> f64 {
-        self.nearest(p).map_or(0.0, |s| distance(p, &s))
+    fn reach(&self, p: Point, near: Line) -> f64 {
+        distance(p, self.lines.nearest(p, near))
     }
 
     fn contains(&self, p: Point) -> bool {
@@ -97,11 +107,12 @@ impl Field<'_> {
 }
 
 impl Cell {
-    fn new(field: &Field, centre: Point, half: f64, corners: [Segment; 4]) -> Option<Cell> {
-        let middle = field.nearest(centre)?;
-        let reach = distance(centre, &middle);
+    /// A cell with the nearest lines at its corners, and one that is not far from its centre.
+    fn new(field: &Field, centre: Point, half: f64, corners: [Line; 4], near: Line) -> Cell {
+        let middle = field.lines.nearest(centre, near);
+        let reach = distance(centre, middle);
         let bound = reach + half * std::f64::consts::SQRT_2;
-        Some(Cell { centre, half, middle, reach, corners, bound })
+        Cell { centre, half, middle, reach, corners, bound }
     }
 
     /// The cell with its bound tightened by every pair of its segments.
@@ -110,7 +121,7 @@ impl Cell {
         let [a, b, c, d] = self.corners;
         let mut at_corners: Vec<[f64; 4]> = Vec::with_capacity(5);
         for segment in [self.middle, a, b, c, d] {
-            let distances = places.map(|p| distance(p, &segment));
+            let distances = places.map(|p| distance(p, segment));
             if !at_corners.contains(&distances) {
                 at_corners.push(distances);
             }
@@ -125,19 +136,19 @@ impl Cell {
     }
 
     /// The four quarters of the cell.
-    fn quarters(&self, field: &Field) -> Option<[Cell; 4]> {
+    fn quarters(&self, field: &Field) -> [Cell; 4] {
         let quarter = self.half / 2.0;
         let [sw, se, ne, nw] = self.corners;
-        let beside = |x: f64, y: f64| field.nearest(self.centre + Vec2::new(x, y) * self.half);
-        let (s, e, n, w) = (beside(0.0, -1.0)?, beside(1.0, 0.0)?, beside(0.0, 1.0)?, beside(-1.0, 0.0)?);
         let m = self.middle;
+        let beside = |x: f64, y: f64| field.lines.nearest(self.centre + Vec2::new(x, y) * self.half, m);
+        let (s, e, n, w) = (beside(0.0, -1.0), beside(1.0, 0.0), beside(0.0, 1.0), beside(-1.0, 0.0));
         let [c0, c1, c2, c3] = corners_of(self.centre, quarter);
-        Some([
-            Cell::new(field, c0, quarter, [sw, s, m, w])?,
-            Cell::new(field, c1, quarter, [s, se, e, m])?,
-            Cell::new(field, c2, quarter, [m, e, ne, n])?,
-            Cell::new(field, c3, quarter, [w, m, n, nw])?,
-        ])
+        [
+            Cell::new(field, c0, quarter, [sw, s, m, w], m),
+            Cell::new(field, c1, quarter, [s, se, e, m], m),
+            Cell::new(field, c2, quarter, [m, e, ne, n], m),
+            Cell::new(field, c3, quarter, [w, m, n, nw], m),
+        ]
     }
 }
 
@@ -164,39 +175,46 @@ impl Ord for Cell {
     }
 }
 
-/// Searches the square `whole`; radii here, the diameter at the end.
-fn search(field: &Field, whole: Cell) -> Option<Gap> {
+/// Searches the square `whole` for a gap wider than `least_mm`; radii here, the diameter at the end.
+fn search(field: &Field, whole: Cell, least_mm: f64) -> Option<Gap> {
     let within = GAP_MM / 2.0;
-    let (mut at, mut radius) = (whole.centre, 0.0);
+    let least = least_mm / 2.0;
+    // Whatever is not larger than this is not looked at; but some circle has to be found first.
+    let enough = |radius: f64| if radius > 0.0 { least.max(radius + within) } else { within };
+    let (mut at, mut radius, mut near) = (whole.centre, 0.0, whole.middle);
     let mut cells = BinaryHeap::from([whole]);
     while let Some(cell) = cells.pop() {
-        if cell.bound <= radius + within {
+        if cell.bound <= enough(radius) {
             break;
         }
         if cell.reach > radius && field.contains(cell.centre) {
-            (at, radius) = pushed(field, cell.centre, cell.reach, cell.half, within);
+            near = cell.middle;
+            (at, radius) = pushed(field, (cell.centre, near), cell.reach, cell.half, within);
         }
-        for quarter in cell.quarters(field)? {
+        let enough = enough(radius);
+        for quarter in cell.quarters(field) {
             let hollow = quarter.reach > quarter.half * std::f64::consts::SQRT_2;
-            if quarter.bound <= radius + within || (hollow && !field.contains(quarter.centre)) {
+            if quarter.bound <= enough || (hollow && !field.contains(quarter.centre)) {
                 continue;
             }
             let quarter = quarter.tightened();
-            if quarter.bound > radius + within {
+            if quarter.bound > enough {
                 cells.push(quarter);
             }
         }
     }
-    let (at, radius) = pushed(field, at, radius, GAP_MM, GAP_MM * SETTLED);
-    (radius > 0.0).then_some(Gap { widest_mm: 2.0 * radius, at })
+    let (at, radius) = pushed(field, (at, near), radius, GAP_MM, GAP_MM * SETTLED);
+    let at_most = radius + within < least;
+    let widest_mm = if at_most { least_mm } else { 2.0 * radius };
+    (radius > 0.0).then_some(Gap { widest_mm, at_most, at })
 }
 
-/// Pushes a circle to where it is larger, with steps from `stride` down to `finest`.
-fn pushed(field: &Field, from: Point, reach: f64, stride: f64, finest: f64) -> (Point, f64) {
+/// Pushes a circle to where it is larger, with steps from `stride` down to `finest`; a line is known that is near to it.
+fn pushed(field: &Field, (from, near): (Point, Line), reach: f64, stride: f64, finest: f64) -> (Point, f64) {
     let (mut at, mut radius, mut stride) = (from, reach, stride);
     while stride >= finest {
         let mut tried =
-            WAYS.iter().map(|(x, y)| at + Vec2::new(*x, *y) * stride).map(|p| (p, field.reach(p)));
+            WAYS.iter().map(|(x, y)| at + Vec2::new(*x, *y) * stride).map(|p| (p, field.reach(p, near)));
         let better = tried.find(|(p, r)| *r > radius && field.contains(*p));
         match better {
             Some(found) => (at, radius) = found,
@@ -229,18 +247,13 @@ fn corners_of(centre: Point, half: f64) -> [Point; 4] {
     [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(x, y)| centre + Vec2::new(x, y) * half)
 }
 
-fn distance(p: Point, segment: &Segment) -> f64 {
-    let [from, to] = [segment.from, segment.to].map(|[x, y]| Point::new(x, y));
-    p.distance(chain::nearest_on_segment(p, from, to))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use kurbo::Affine;
     use proptest::prelude::{Strategy, prop, prop_assert, proptest};
 
-    type Lines = Vec<(Point, Point)>;
+    type Lines = Vec<Line>;
 
     fn ring(text: &str) -> Vec<Point> {
         let numbers: Vec<f64> = text.split_whitespace().map(|n| n.parse().unwrap()).collect();
@@ -339,6 +352,27 @@ mod tests {
         let gap = widest(&[&outline], std::iter::empty()).unwrap();
         assert_near(gap.widest_mm, 2.0 * 20.0 * root / (1.0 + root));
         assert!(gap.at.x < 20.0 && gap.at.y < 20.0, "{:?}", gap.at);
+    }
+
+    #[test]
+    fn a_gap_that_nobody_asks_about_is_bounded() {
+        let rows: Lines = (1..100)
+            .map(f64::from)
+            .map(|y| (Point::new(-50.0, y - 50.0), Point::new(50.0, y - 50.0)))
+            .collect();
+        let over = |least: f64| widest_over(least, &[&square(100.0)], rows.iter().copied()).unwrap();
+        let gap = over(3.0);
+        assert_eq!(
+            (gap.widest_mm, gap.at_most, gap.words(Units::Millimetres).as_str()),
+            (3.0, true, "at most 3 mm (1/8 in)")
+        );
+        assert!(chain::contains(&square(100.0), gap.at), "{:?}", gap.at);
+        let gap = over(0.9);
+        assert!((gap.widest_mm - 1.0).abs() <= GAP_MM && !gap.at_most, "{gap:?}");
+        // Without one row a gap of 4 mm is left, and found as wide as it is.
+        let fewer = rows.iter().copied().filter(|(a, _)| !(-2.5..=0.5).contains(&a.y));
+        let gap = widest_over(3.0, &[&square(100.0)], fewer).unwrap();
+        assert!((gap.widest_mm - 4.0).abs() <= GAP_MM && !gap.at_most, "{gap:?}");
     }
 
     #[test]

@@ -3,10 +3,10 @@
 //! Stitches that lie on one straight line and touch or overlap become one line; nothing is added, nothing lost. Worked
 //! out in whole steps of the machine, so exactly.
 
-use std::collections::BTreeMap;
+use kurbo::Point;
+use rayon::slice::ParallelSliceMut;
 
 use super::needle::{Hole, place};
-use kurbo::Point;
 
 /// A straight line without ends: its direction in lowest terms and its offset.
 type Course = (i64, i64, i64);
@@ -14,25 +14,18 @@ type Course = (i64, i64, i64);
 /// The lines that `stitches` cover, mm, in a fixed order; a stitch without length is no line.
 #[must_use]
 pub fn joined(stitches: impl Iterator<Item = (Hole, Hole)>) -> Vec<(Point, Point)> {
-    let mut by_course: BTreeMap<Course, Vec<(Hole, Hole)>> = BTreeMap::new();
-    for (a, b) in stitches.filter(|(a, b)| a != b) {
-        // Along one course holes sort as they lie, for x decides, or y where x stays the same.
-        let (a, b) = (a.min(b), a.max(b));
-        by_course.entry(course(a, b)).or_default().push((a, b));
-    }
-    by_course.into_values().flat_map(joined_on_course).map(|(a, b)| (place(a), place(b))).collect()
-}
-
-fn joined_on_course(mut stitches: Vec<(Hole, Hole)>) -> Vec<(Hole, Hole)> {
-    stitches.sort_unstable();
-    let mut lines: Vec<(Hole, Hole)> = Vec::new();
-    for (from, to) in stitches {
+    // Along one course holes sort as they lie, for x decides, or y where x stays the same.
+    let sorted = stitches.filter(|(a, b)| a != b).map(|(a, b)| (a.min(b), a.max(b)));
+    let mut stitches: Vec<(Course, Hole, Hole)> = sorted.map(|(a, b)| (course(a, b), a, b)).collect();
+    stitches.par_sort_unstable();
+    let mut lines: Vec<(Course, Hole, Hole)> = Vec::new();
+    for (course, from, to) in stitches {
         match lines.last_mut() {
-            Some(line) if from <= line.1 => line.1 = line.1.max(to),
-            _ => lines.push((from, to)),
+            Some(line) if course == line.0 && from <= line.2 => line.2 = line.2.max(to),
+            _ => lines.push((course, from, to)),
         }
     }
-    lines
+    lines.into_iter().map(|(_, a, b)| (place(a), place(b))).collect()
 }
 
 fn course(a: Hole, b: Hole) -> Course {

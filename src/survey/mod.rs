@@ -17,6 +17,7 @@ pub mod kind;
 pub mod lie;
 pub mod lines;
 pub mod loft;
+pub mod nearest;
 pub mod needle;
 pub mod report;
 pub mod steps;
@@ -38,6 +39,9 @@ use hoop::{Fit, Hoop, Misfit};
 use needle::Run;
 use steps::Steps;
 
+/// Gaps no wider than this, or than half of what the batting allows, are not told apart, mm: an eighth of an inch. No
+/// batting asks for lines so close.
+const NARROW_MM: f64 = MM_PER_INCH / 8.0;
 /// The widest gap limit that is taken at its word, mm.
 pub const GAP_LIMIT_MAX_MM: f64 = 24.0 * MM_PER_INCH;
 
@@ -157,7 +161,7 @@ fn measure(
     Ok(Survey {
         pieces: runs.iter().filter(|r| !r.points.is_empty()).count(),
         centre,
-        gap: gap::widest(&edges, lines),
+        gap: gap::widest_over(NARROW_MM.min(gap_limit_mm / 2.0), &edges, lines),
         clear_gap: clear.max_by(|a, b| a.widest_mm.total_cmp(&b.widest_mm)),
         gap_limit_mm,
         past,
@@ -266,7 +270,8 @@ pub enum SurveyError {
     },
     /// A sandwich that no needle goes through.
     #[error(
-        "a thickness of {thickness_mm} mm cannot be sewn; sewn down, three layers are 0 to {} mm thick",
+        "a thickness of {thickness_mm} mm cannot be sewn; sewn down, three layers are {} to {} mm thick",
+        estimate::THICKNESS_MIN_MM,
         estimate::THICKNESS_MAX_MM
     )]
     ThicknessOutOfRange {

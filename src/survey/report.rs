@@ -150,6 +150,9 @@ pub struct BoundsPart {
 #[expect(missing_docs, reason = "keys of the report")]
 pub struct GapPart {
     pub widest: f64,
+    /// There, and true, if no gap is wider and it was not asked how wide the widest is: lines so close need no telling apart.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub at_most: bool,
     pub at: [f64; 2],
     pub limit: f64,
     pub within: bool,
@@ -262,9 +265,10 @@ pub(super) fn bounds_part(r: Rect) -> BoundsPart {
 }
 
 pub(super) fn gap_part(survey: &Survey) -> GapPart {
-    let gap = survey.gap.unwrap_or(gap::Gap { widest_mm: 0.0, at: Point::ZERO });
+    let gap = survey.gap.unwrap_or(gap::Gap { widest_mm: 0.0, at_most: false, at: Point::ZERO });
     GapPart {
         widest: rounded(gap.widest_mm),
+        at_most: gap.at_most,
         at: point(gap.at),
         limit: rounded(survey.gap_limit_mm),
         within: survey.is_held(),

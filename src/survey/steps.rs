@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use kurbo::Rect;
+use rayon::slice::ParallelSliceMut;
 
 use super::SurveyError;
 use super::needle::{Hole, Run, hole};
@@ -92,14 +93,12 @@ pub fn measure(runs: &[Run]) -> Result<Steps, SurveyError> {
 /// How often each stitch of the line is sewn; a stitch is a pair of holes, the lower one first.
 #[must_use]
 pub fn passes_of(runs: &[Run]) -> BTreeMap<(Hole, Hole), usize> {
-    let mut passes = BTreeMap::new();
-    for (a, b) in runs.iter().flat_map(Run::line_steps) {
-        let (a, b) = (hole(a), hole(b));
-        if a != b {
-            *passes.entry((a.min(b), a.max(b))).or_insert(0) += 1;
-        }
-    }
-    passes
+    let moves = runs.iter().flat_map(Run::line_steps).map(|(a, b)| (hole(a), hole(b)));
+    let moves = moves.filter(|(a, b)| a != b).map(|(a, b)| (a.min(b), a.max(b)));
+    // Sorted first: a map of many keys is made several times as fast in their order.
+    let mut moves: Vec<(Hole, Hole)> = moves.collect();
+    moves.par_sort_unstable();
+    moves.chunk_by(|a, b| a == b).map(|same| (same[0], same.len())).collect()
 }
 
 fn line_lengths(runs: &[Run]) -> Vec<f64> {

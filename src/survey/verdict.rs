@@ -139,7 +139,7 @@ fn stitching(kind: &Kind) -> Finding {
         against(format!("Satin: {satin} of the stitches go to and fro; it draws three layers together."))
     } else if kind.filled > FILLED_LIMIT {
         against(format!(
-            "Fill: {filled} of the line lies in rows too close for a quilt; it turns three layers stiff."
+            "Fill: {filled} of the line lies too close together for a quilt; it turns three layers stiff."
         ))
     } else if kind.areas.is_empty() {
         let sentence = "Running stitches only.".to_owned();

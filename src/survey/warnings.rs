@@ -194,7 +194,7 @@ mod tests {
                 too_long: 0,
                 bounds: Rect::new(-95.0, -95.0, 95.0, 95.0),
             },
-            gap: Some(Gap { widest_mm: 50.8, at: Point::new(25.4, -50.8) }),
+            gap: Some(Gap { widest_mm: 50.8, at_most: false, at: Point::new(25.4, -50.8) }),
             clear_gap: None,
             gap_limit_mm: 50.8,
             past: None,
@@ -220,7 +220,7 @@ mod tests {
 
     #[test]
     fn a_gap_over_the_limit_is_named_with_its_place() {
-        let gap = Gap { widest_mm: 76.2, at: Point::new(25.4, -50.8) };
+        let gap = Gap { widest_mm: 76.2, at_most: false, at: Point::new(25.4, -50.8) };
         assert_eq!(
             said(&Survey { gap: Some(gap), ..quiet() }),
             [
@@ -233,13 +233,13 @@ mod tests {
     #[test]
     fn a_gap_over_the_limit_by_the_rounding_of_holes_is_let_pass() {
         let at = Point::ZERO;
-        assert!(Survey { gap: Some(Gap { widest_mm: 50.9, at }), ..quiet() }.is_held());
-        assert!(!Survey { gap: Some(Gap { widest_mm: 50.91, at }), ..quiet() }.is_held());
+        assert!(Survey { gap: Some(Gap { widest_mm: 50.9, at_most: false, at }), ..quiet() }.is_held());
+        assert!(!Survey { gap: Some(Gap { widest_mm: 50.91, at_most: false, at }), ..quiet() }.is_held());
     }
 
     #[test]
     fn a_large_part_kept_clear_is_named() {
-        let clear = Gap { widest_mm: 63.5, at: Point::new(0.0, 12.7) };
+        let clear = Gap { widest_mm: 63.5, at_most: false, at: Point::new(0.0, 12.7) };
         assert_eq!(
             said(&Survey { clear_gap: Some(clear), ..quiet() }),
             [

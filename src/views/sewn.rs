@@ -252,7 +252,7 @@ fn facts(sewn: &Sewn) -> Vec<Fact> {
         Fact::new(PASSES, &survey.steps.passes_in_words()),
     ];
     if let Some(gap) = survey.gap {
-        facts.push(Fact::new("widest gap", &show_length(gap.widest_mm, sewn.units)));
+        facts.push(Fact::new("widest gap", &gap.words(sewn.units)));
     }
     facts.push(Fact::new(FINGERPRINT, &fingerprint::of(&sewn.stitches).to_string()));
     facts
@@ -286,7 +286,7 @@ fn page(sewn: &Sewn, picture: &Picture, looks: &Looks) -> Result<String, PngErro
         Fact::new("thread in the needle", &format!("{:.0} m", e.needle_thread_m.max(1.0))),
     ];
     if let Some(gap) = survey.gap {
-        lead.push(Fact::new("widest gap", &show_length(gap.widest_mm, sewn.units)));
+        lead.push(Fact::new("widest gap", &gap.words(sewn.units)));
     }
     let told: Vec<&str> = vec!["minutes", "widest gap"];
     let mut facts: Vec<Fact> =

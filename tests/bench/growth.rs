@@ -39,6 +39,43 @@ fn random_stitches(count: usize) -> Vec<u8> {
     bytes
 }
 
+/// 100,000 stitches: columns of satin, a fill, a scribble, a triple line in rows; as a machine file.
+fn hundred_thousand(design: &str) -> Vec<u8> {
+    let turned = |row: i32, along: f64, length: f64| if row % 2 == 0 { along } else { length - along };
+    let satin = |i: i32| {
+        let (column, k) = (i / 1000, i % 1000);
+        let side = if k % 2 == 0 { 0.0 } else { 4.0 };
+        Point::new(5.0 * f64::from(column) + side, turned(column, 0.2 * f64::from(k), 199.8))
+    };
+    let fill = |i: i32| {
+        let (row, k) = (i / 100, i % 100);
+        Point::new(turned(row, 4.0 * f64::from(k), 396.0) + f64::from(row % 3), 0.4 * f64::from(row))
+    };
+    let triple = |i: i32| {
+        let hole = i / 3 + i % 3 % 2;
+        let (row, k) = (hole / 196, hole % 196);
+        Point::new(turned(row, 2.0 * f64::from(k), 390.0), 3.0 * f64::from(row))
+    };
+    let points: Vec<Point> = match design {
+        "satin" => (0..100_000).map(satin).collect(),
+        "fill" => (0..100_000).map(fill).collect(),
+        "triple" => (0..100_000).map(triple).collect(),
+        _ => return random_stitches(100_000),
+    };
+    Format::Exp.write(&Stitches::new(vec![Run::from_points(points)]), design).unwrap_or_default()
+}
+
+/// As `check` does it: read, surveyed, judged.
+#[divan::bench(args = ["satin", "fill", "random", "triple"], max_time = 10)]
+fn a_hundred_thousand_stitches_are_checked(bencher: Bencher, design: &str) {
+    let bytes = hundred_thousand(design);
+    bencher.bench(|| {
+        let stitches = Format::Exp.read(&bytes).ok()?.stitches;
+        let survey = survey(&stitches, None, &Sandwich::default()).ok()?;
+        verdict::judge(&stitches, &survey, verdict::Moves::default(), Units::Inches).ok()
+    });
+}
+
 /// As `draw` does it: read, surveyed, judged, preview and template. The last is refused.
 #[divan::bench(args = [20_000, 100_000, 300_000, 500_000], max_time = 10)]
 fn a_machine_file_is_drawn(bencher: Bencher, count: usize) {

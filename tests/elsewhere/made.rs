@@ -131,8 +131,32 @@ fn a_fill_is_found_with_its_size_and_spacing() {
             (area.bounds.width() - 40.0).abs() < 0.2 && (area.spacing_mm / spacing - 1.0).abs() < 0.25,
             "{area:?}"
         );
+        // What is left over at its rim is no line of its own.
+        assert!(area.in_rows && verdict.kind.word().is_none(), "{:?}", verdict.kind.passes);
     }
     refused(&[fill(Rect::new(0.0, 0.0, 40.0, 25.0), 0.4)], "fill");
+}
+
+#[test]
+fn a_scribble_as_thick_as_a_fill_is_told_as_it_runs() {
+    let mut dice = oorandom::Rand64::new(7);
+    let (mut at, mut line) = ((0.0, 0.0), vec![(0.0, 0.0)]);
+    while line.len() < 6000 {
+        let step = [(); 2].map(|()| 8.0 * dice.rand_float() - 4.0);
+        let to: (f64, f64) = (at.0 + step[0], at.1 + step[1]);
+        if to.0.abs() < 25.0 && to.1.abs() < 25.0 {
+            line.push(to);
+            at = to;
+        }
+    }
+    let verdict = checked(&[line]);
+    assert_eq!((verdict.weight, verdict.kind.word()), (Weight::Against, None), "{}", said(&verdict));
+    assert!(
+        said(&verdict).contains("stitches that run every way over one another")
+            && !said(&verdict).contains(" in rows 0"),
+        "{}",
+        said(&verdict)
+    );
 }
 
 #[test]

@@ -120,7 +120,13 @@ fn refit_needs_one_size_and_a_running_line() {
     assert_eq!(code(&["refit", "wave.dst"]), Some(2));
     assert_eq!(code(&["refit", "wave.dst", "--scale", "50%", "--square", "8in"]), Some(2));
     assert_eq!(code(&["refit", "wave.dst", "--scale", "5000%"]), Some(2));
-    assert_eq!(code(&["refit", "wave.dst", "--square", "8in", "--passes", "2"]), Some(2));
+    let output = thrice(dir.path(), &["refit", "wave.dst", "--square", "8in", "--passes", "2"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        told(&output).contains("give 3, or 1: an even count leads every stitch back"),
+        "{}",
+        told(&output)
+    );
     let column = (0..200).map(|i| (4.0 * f64::from(i % 2), 0.2 * f64::from(i))).collect();
     let bytes = Format::Dst.write(&stitches(&[column]), "satin").unwrap();
     fs::write(dir.path().join("satin.dst"), bytes).unwrap();

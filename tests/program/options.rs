@@ -147,3 +147,16 @@ fn a_small_bobbin_is_filled_more_often() {
     assert!(bobbins > 1.0);
     refused(&["block", "cross-hatch", "--square", "8in", "--bobbin", "0m"], 2, "0 m of thread", "");
 }
+
+#[test]
+fn a_setting_given_twice_and_layers_of_no_thickness_are_typed_wrong() {
+    let grid = ["block", "grid", "--square", "4in"];
+    let refused =
+        |words: &[&str], what: &str, remedy: &str| refused(&[&grid, words].concat(), 2, what, remedy);
+    refused(
+        &["--setting", "spacing=1in", "--setting", "spacing=2in"],
+        "spacing is set more than once, 1in and 2in",
+        "leave one of them out",
+    );
+    refused(&["--thickness", "0mm"], "a thickness of 0 mm", "sewn down, three layers are 0.3 to 20 mm thick");
+}

@@ -489,7 +489,7 @@ pub fn summary(piece: &Piece) -> String {
         jumps(s.jumps())
     );
     if let Some(gap) = s.gap {
-        let _ = writeln!(text, "  widest gap {}, allowed {}", long(gap.widest_mm), long(s.gap_limit_mm));
+        let _ = writeln!(text, "  widest gap {}, allowed {}", gap.words(units), long(s.gap_limit_mm));
     }
     let e = s.estimate;
     let _ = writeln!(

@@ -181,7 +181,7 @@ fn figures(survey: &Survey, sandwich: &Sandwich, found: &Checked<'_>) -> String 
 fn held(survey: &Survey, block: Option<&Block>, units: Units) -> String {
     let gap = survey.gap.map_or_else(String::new, |gap| {
         let place = block.map_or("its own box", |_| "the block");
-        let (widest, limit) = (show_length(gap.widest_mm, units), show_length(survey.gap_limit_mm, units));
+        let (widest, limit) = (gap.words(units), show_length(survey.gap_limit_mm, units));
         format!("  widest gap in {place} {widest}, allowed {limit}\n")
     });
     let hoop = match survey.fit {

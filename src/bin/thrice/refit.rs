@@ -32,8 +32,8 @@ pub struct Args {
     #[arg(long, value_name = "SIDES", value_delimiter = ',', value_parser = length, conflicts_with = "shape")]
     sizes: Vec<f64>,
     /// How often each line is sewn, 3 or 1; once more where it has to be walked again
-    #[arg(long, value_name = "COUNT", default_value = "3", value_parser = ["3", "1"])]
-    passes: String,
+    #[arg(long, value_name = "COUNT", default_value = "3", value_parser = triple, action = clap::ArgAction::Set)]
+    passes: bool,
     /// Kept clear inside the seam of a block
     #[arg(long, value_name = "LENGTH", default_value = "1/4in", allow_hyphen_values = true, value_parser = length)]
     margin: f64,
@@ -126,7 +126,7 @@ fn sewn(args: &Args, lines: &Lines, (size, block): Size) -> anyhow::Result<(Piec
         sew: SewOptions {
             step_mm: args.stitch,
             ties: !args.no_ties,
-            triple: args.passes == "3",
+            triple: args.passes,
             ..SewOptions::default()
         },
         sandwich: args.held.sandwich()?,
@@ -137,6 +137,18 @@ fn sewn(args: &Args, lines: &Lines, (size, block): Size) -> anyhow::Result<(Piec
     let (piece, files) = thrice::make(order, &once(&args.formats), &looks).map_err(told)?;
     let written = written(&args.out, &name, files, std::slice::from_ref(&args.file))?;
     Ok((piece, written))
+}
+
+/// Whether a count of passes is three and not one.
+fn triple(text: &str) -> Result<bool, String> {
+    match text.trim() {
+        "3" => Ok(true),
+        "1" => Ok(false),
+        other => Err(format!(
+            "`{other}` is no count of passes here; give 3, or 1: an even count leads every stitch back to where it began, \
+             and the line would not go on"
+        )),
+    }
 }
 
 /// A part of a size, such as `75%`, or `0.75`.

@@ -48,7 +48,7 @@ impl SandwichArgs {
     /// What the stitches are held against.
     ///
     /// # Errors
-    /// If a field, a batting or a bobbin cannot be read.
+    /// If a field, a batting or a bobbin cannot be read, or the pace cannot be.
     pub fn sandwich(&self) -> anyhow::Result<Sandwich> {
         let gap_limit_mm = match (self.gap, &self.batting) {
             (Some(gap), _) => gap,
@@ -58,6 +58,7 @@ impl SandwichArgs {
         let hoop: Option<Hoop> = self.hoop.as_deref().map(str::parse).transpose().map_err(typed)?;
         let bobbin_m = estimate::read_bobbin(&self.bobbin).map_err(typed)?;
         let pace = Pace { speed_per_minute: self.speed, thickness_mm: self.thickness, bobbin_m };
+        estimate::check(&pace).map_err(typed)?;
         Ok(Sandwich { gap_limit_mm, hoop, pace })
     }
 }

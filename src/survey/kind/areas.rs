@@ -10,6 +10,10 @@ use crate::base::units::{Units, show_length, show_mm};
 /// Stitches in squares of this side that touch belong to one area, mm.
 const SQUARE_MM: f64 = 2.5;
 
+/// From this part of the line about a stitch that runs as it does, stitches lie in rows: two rows across each other have
+/// half, and line that runs every way alike has a third.
+const SAME_WAY_PART: f64 = 0.45;
+
 /// What an area is covered with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -33,10 +37,22 @@ pub struct Area {
     pub step_mm: f64,
     /// From one row, or one stitch, to the next, mm: the median.
     pub spacing_mm: f64,
+    /// True if its stitches lie in rows, false if they run every way over one another.
+    pub in_rows: bool,
 }
 
-/// A stitch as it goes into an area: its ends and how far its neighbour is, mm.
-pub type Part = (Point, Point, f64);
+/// A stitch as it goes into an area.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Part {
+    /// Where it begins.
+    pub from: Point,
+    /// Where it ends.
+    pub to: Point,
+    /// How far its neighbour is, mm.
+    pub spacing_mm: f64,
+    /// The part of the line about it that runs as it does, 0 to 1.
+    pub same_way: f64,
+}
 
 impl Area {
     /// How it was recognised, with its figures: the end of a sentence.
@@ -52,7 +68,12 @@ impl Area {
             Cover::Satin => {
                 format!("{count} stitches of {step} that go to and fro, {spacing} apart, on {size}")
             }
-            Cover::Fill => format!("{count} stitches in rows {spacing} apart, on {size}"),
+            Cover::Fill if self.in_rows => format!("{count} stitches in rows {spacing} apart, on {size}"),
+            Cover::Fill => {
+                format!(
+                    "{count} stitches that run every way over one another, about {spacing} apart, on {size}"
+                )
+            }
         }
     }
 }
@@ -61,8 +82,8 @@ impl Area {
 /// no area.
 pub fn areas(cover: Cover, parts: &[Part], least: usize) -> (Vec<Area>, Vec<bool>) {
     let mut squares: BTreeMap<(i64, i64), Vec<usize>> = BTreeMap::new();
-    for (i, (from, to, _)) in parts.iter().enumerate() {
-        squares.entry(square(from.midpoint(*to))).or_default().push(i);
+    for (i, part) in parts.iter().enumerate() {
+        squares.entry(square(part.from.midpoint(part.to))).or_default().push(i);
     }
     let mut left: BTreeSet<(i64, i64)> = squares.keys().copied().collect();
     let (mut all, mut belongs) = (Vec::new(), vec![false; parts.len()]);
@@ -82,14 +103,31 @@ pub fn areas(cover: Cover, parts: &[Part], least: usize) -> (Vec<Area>, Vec<bool
     (all, belongs)
 }
 
+/// The squares that areas lie on.
+pub struct Ground(BTreeSet<(i64, i64)>);
+
+impl Ground {
+    /// The squares under these parts of areas.
+    pub fn under<'a>(parts: impl Iterator<Item = &'a Part>) -> Self {
+        Self(parts.map(|part| square(part.from.midpoint(part.to))).collect())
+    }
+
+    /// True if a place lies on them or in a square beside one.
+    pub fn reaches(&self, at: Point) -> bool {
+        let (column, row) = square(at);
+        (-1..=1).any(|i| (-1..=1).any(|j| self.0.contains(&(column + i, row + j))))
+    }
+}
+
 fn area(cover: Cover, parts: &[Part]) -> Area {
-    let ends: Vec<Point> = parts.iter().flat_map(|(from, to, _)| [*from, *to]).collect();
+    let ends: Vec<Point> = parts.iter().flat_map(|part| [part.from, part.to]).collect();
     Area {
         cover,
         bounds: chain::bounds(&ends),
         stitches: parts.len(),
-        step_mm: median(parts.iter().map(|(from, to, _)| from.distance(*to)).collect()),
-        spacing_mm: median(parts.iter().map(|(_, _, spacing)| *spacing).collect()),
+        step_mm: median(parts.iter().map(|part| part.from.distance(part.to)).collect()),
+        spacing_mm: median(parts.iter().map(|part| part.spacing_mm).collect()),
+        in_rows: median(parts.iter().map(|part| part.same_way).collect()) >= SAME_WAY_PART,
     }
 }
 

@@ -36,6 +36,9 @@ pub const ROWS_MM_PER_MM2: f64 = 1.15;
 /// Fewer stitches in rows are no fill but lines that meet.
 pub const FILL_STITCHES: usize = 24;
 
+/// Running line away from every area that comes to less than this part of what fills them is left over from them as well.
+pub const LEFT_OVER: f64 = 0.01;
+
 /// What the stitching is.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Kind {
@@ -43,7 +46,8 @@ pub struct Kind {
     pub satin: f64,
     /// The part of the line that lies in filled areas, 0 to 1.
     pub filled: f64,
-    /// From a number of passes to the part of the running line that is sewn so often, 0 to 1.
+    /// From a number of passes to the part of the running line that is sewn so often, 0 to 1. What lies at the
+    /// rim of an area or under it belongs to that, and is left out.
     pub passes: BTreeMap<usize, f64>,
     /// Where satin and fill lie.
     pub areas: Vec<Area>,
@@ -91,27 +95,36 @@ pub fn tell(runs: &[Run]) -> Kind {
     let running = || stitches.iter().zip(&laid).filter(|(s, _)| s.zigzag_mm.is_none());
     let rows = rows::Rows::new(running().map(|(s, (_, own_mm))| (s, *own_mm)));
     let in_rows: Vec<Option<areas::Part>> = running()
-        .map(|(s, _)| Some(rows.about(s)).filter(|mm| *mm >= ROWS_MM_PER_MM2).map(|mm| s.part(1.0 / mm)))
+        .map(|(s, _)| {
+            Some(rows.about(s))
+                .filter(|(mm, _)| *mm >= ROWS_MM_PER_MM2)
+                .map(|(mm, same)| s.part(1.0 / mm, same))
+        })
         .collect();
     let parts: Vec<areas::Part> = in_rows.iter().copied().flatten().collect();
     let (fills, belongs) = areas::areas(Cover::Fill, &parts, FILL_STITCHES);
-    let satin: Vec<areas::Part> = stitches.iter().filter_map(|s| Some(s.part(s.zigzag_mm?))).collect();
+    let satin: Vec<areas::Part> = stitches.iter().filter_map(|s| Some(s.part(s.zigzag_mm?, 1.0))).collect();
+    let (columns, is_column) = areas::areas(Cover::Satin, &satin, SATIN_ROW);
+    let in_areas = parts.iter().zip(&belongs).chain(satin.iter().zip(&is_column));
+    let ground = areas::Ground::under(in_areas.filter(|(_, belongs)| **belongs).map(|(part, _)| part));
     let mut kind = Kind { satin: part_of(count(satin.len()), count(stitches.len())), ..Kind::default() };
     let (mut line, mut filled, mut belongs) = (0.0, 0.0, belongs.into_iter());
-    for ((_, (passes, own_mm)), part) in running().zip(&in_rows) {
+    for ((stitch, (passes, own_mm)), part) in running().zip(&in_rows) {
         line += own_mm;
         if part.is_some() && belongs.next() == Some(true) {
             filled += own_mm;
-        } else {
+        } else if !ground.reaches(stitch.middle()) {
             *kind.passes.entry(*passes).or_insert(0.0) += own_mm;
         }
     }
-    for part in kind.passes.values_mut() {
-        *part = part_of(*part, line - filled);
-    }
     kind.filled = part_of(filled, line);
-    kind.areas = areas::areas(Cover::Satin, &satin, SATIN_ROW).0;
+    kind.areas = columns;
     kind.areas.extend(fills);
+    let on_its_own: f64 = kind.passes.values().sum();
+    if on_its_own < LEFT_OVER * filled {
+        kind.passes.clear();
+    }
+    kind.passes.values_mut().for_each(|part| *part = part_of(*part, on_its_own));
     kind
 }
 
@@ -126,8 +139,8 @@ struct Stitch {
 }
 
 impl Stitch {
-    fn part(&self, spacing_mm: f64) -> areas::Part {
-        (self.from, self.to, spacing_mm)
+    fn part(&self, spacing_mm: f64, same_way: f64) -> areas::Part {
+        areas::Part { from: self.from, to: self.to, spacing_mm, same_way }
     }
 
     fn way(&self) -> Vec2 {

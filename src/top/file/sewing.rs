@@ -15,6 +15,9 @@ const MARGIN_MAX_MM: f64 = 100.0;
 /// Scales that are taken at their word, mm; each motif has its own range besides.
 const SCALE_MM: std::ops::RangeInclusive<f64> = 1.0..=500.0;
 
+/// Thicknesses that are taken at their word, mm.
+const THICKNESS_MM: std::ops::RangeInclusive<f64> = estimate::THICKNESS_MIN_MM..=estimate::THICKNESS_MAX_MM;
+
 /// What `[machine]` says.
 pub struct Machine {
     pub hoops: Vec<Hoop>,
@@ -109,7 +112,7 @@ pub fn sandwich(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Sandwich {
     if let Some(gap) = length_in(&mut table, "gap", 1.0..=GAP_LIMIT_MAX_MM, problems) {
         said.gap_limit_mm = gap;
     }
-    if let Some(mm) = length_in(&mut table, "thickness", 0.0..=estimate::THICKNESS_MAX_MM, problems) {
+    if let Some(mm) = length_in(&mut table, "thickness", THICKNESS_MM, problems) {
         said.thickness_mm = mm;
     }
     if let Some((text, at)) = table.text_at("bobbin", problems) {

@@ -60,23 +60,13 @@ impl Figures {
         }
     }
 
-    /// One sentence for every figure that is not as the body has it.
+    /// A sentence for every figure that is not as the body has it, and one for all that are no numbers.
     #[must_use]
     pub fn disagreements(&self, body: &Figures) -> Vec<String> {
-        let mut said = Vec::new();
         let counts = [
             ("ST", "records", self.records, body.records),
             ("CO", "colour changes", self.colour_changes, body.colour_changes),
         ];
-        for (tag, what, given, found) in counts {
-            match (given, found) {
-                (None, _) => said.push(format!("the header's {tag} is not a number")),
-                (Some(given), Some(found)) if given != found && !(tag == "ST" && given == found + 1) => {
-                    said.push(format!("the header says {given} {what}, the design has {found}"));
-                }
-                _ => {}
-            }
-        }
         let lengths = [
             ("+X", "to the right", self.right, body.right),
             ("-X", "to the left", self.left, body.left),
@@ -85,18 +75,38 @@ impl Figures {
             ("AX", "to the right at the end", self.end_x, body.end_x),
             ("AY", "up at the end", self.end_y, body.end_y),
         ];
-        for (tag, way, given, found) in lengths {
-            match (given, found) {
-                (None, _) => said.push(format!("the header's {tag} is not a number")),
-                (Some(given), Some(found)) if given != found => said.push(format!(
-                    "the header says {:.1} mm {way}, the design goes {:.1}",
-                    millimetres(given),
-                    millimetres(found)
-                )),
-                _ => {}
+        let all = counts.iter().chain(&lengths);
+        let unread: Vec<&str> = all.filter(|(.., given, _)| given.is_none()).map(|(tag, ..)| *tag).collect();
+        let mut said = Vec::from_iter(unreadable(&unread, counts.len() + lengths.len()));
+        for (tag, what, given, found) in counts {
+            if let (Some(given), Some(found)) = (given, found)
+                && given != found
+                && !(tag == "ST" && given == found + 1)
+            {
+                said.push(format!("the header says {given} {what}, the design has {found}"));
+            }
+        }
+        for (_, way, given, found) in lengths {
+            if let (Some(given), Some(found)) = (given, found)
+                && given != found
+            {
+                let (given, found) = (millimetres(given), millimetres(found));
+                said.push(format!("the header says {given:.1} mm {way}, the design goes {found:.1}"));
             }
         }
         said
+    }
+}
+
+/// That the figures of some tags cannot be read, of `all` that there are.
+fn unreadable(tags: &[&str], all: usize) -> Option<String> {
+    match tags {
+        [] => None,
+        [one] => Some(format!("the header's {one} is not a number")),
+        _ if tags.len() == all => Some(
+            "the header has no figures to hold the stitches against; they are read all the same".to_owned(),
+        ),
+        [first @ .., last] => Some(format!("the header's {} and {last} are not numbers", first.join(", "))),
     }
 }
 
@@ -229,13 +239,23 @@ mod tests {
         assert_eq!(
             given.disagreements(&figures()),
             [
+                "the header's AY is not a number",
                 "the header says 9 records, the design has 3",
-                "the header says 0.7 mm to the right, the design goes 0.0",
-                "the header's AY is not a number"
+                "the header says 0.7 mm to the right, the design goes 0.0"
             ]
         );
         let with_the_end = Figures { records: Some(4), ..figures() };
         assert!(with_the_end.disagreements(&figures()).is_empty());
+    }
+
+    #[test]
+    fn figures_that_are_missing_are_told_in_one_sentence() {
+        let some = Figures { records: None, left: None, end_x: None, ..figures() };
+        assert_eq!(some.disagreements(&figures()), ["the header's ST, -X and AX are not numbers"]);
+        assert_eq!(
+            Figures::default().disagreements(&figures()),
+            ["the header has no figures to hold the stitches against; they are read all the same"]
+        );
     }
 
     #[test]
