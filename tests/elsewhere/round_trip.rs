@@ -19,9 +19,8 @@ use thrice::tailor::refit::{self, Lines};
 use thrice::tailor::{Design, Order, Piece, make};
 use thrice::wire::Format;
 
-/// How far lines may come back from where they were, mm, away from places where features share a hole: 0.15, and what the
-/// chains that both are compared by leave their curves.
-const BACK_MM: f64 = 0.15 + 0.01;
+/// How far lines may come back from where they were, mm, away from places where features share a hole.
+const BACK_MM: f64 = 0.15;
 /// As far as a line is bent to a shared hole, mm, and about such places.
 const BENT_MM: f64 = 1.11;
 const CROWDED_MM: f64 = 1.3;
@@ -130,9 +129,8 @@ fn sewn_anew(piece: &Piece, lines: &Lines, scale: f64) -> Vec<String> {
     // Crowded holes are those of the size asked for, and another matter.
     let kept = super::kept::faults(&again).into_iter().filter(|fault| !fault.contains("too many holes"));
     wrong.extend(kept.map(|fault| format!("{name}: {fault}")));
-    // Lines that run into each other at a slant are one for a stitch, where they are not 0.15 mm apart.
     let ratio = again.route.drawn_mm / (piece.route.drawn_mm * scale);
-    if (ratio - 1.0).abs() > 0.015 {
+    if (ratio - 1.0).abs() > 0.01 {
         wrong.push(format!("{name}: {:.3} times the line", ratio));
     }
     wrong

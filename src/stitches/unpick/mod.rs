@@ -22,7 +22,7 @@ use seam::{Passes, Seam};
 /// Lines that meet run on into each other if they turn by less than this, degrees.
 const STRAIGHT_ON_DEG: f64 = 35.0;
 /// How far a recovered curve may leave the smooth line through its holes, mm: less than rounding moved the holes.
-const CURVE_MM: f64 = 0.03;
+const CURVE_MM: f64 = 0.015;
 
 /// A line as it was sewn.
 #[derive(Debug, Clone, PartialEq)]
@@ -256,6 +256,16 @@ mod tests {
     fn a_loop_on_a_stem_runs_on_from_the_stem() {
         let lines = unpicked(&["0 0  2 0  4 0  4 2  2 0"]);
         assert_eq!(lines, "1 × 0 0  2 0  4 0  4 2  2 0");
+    }
+
+    #[test]
+    fn lines_that_touch_and_part_are_two_from_where_they_touch() {
+        // From 0 0 two lines go on almost the same way: their next holes are a tenth apart.
+        let lines = unpicked(&["-2 0  0 0  2.5 0.1  5 0.4", "-2 0.3  0 0  2.5 0  5 -0.3"]);
+        assert_eq!(lines, "1 × -2 0  0 0  2.5 0.1  5 0.4\n1 × -2 0.3  0 0  2.5 0  5 -0.3");
+        // One line in two passes that round two ways is one.
+        let lines = unpicked(&["0 0  2.5 0.1  5 0.2", "0 0  2.5 0  5 0.2"]);
+        assert_eq!(lines, "2 × 0 0  2.5 0.1  5 0.2");
     }
 
     #[test]

@@ -4,7 +4,7 @@
 //! so does a step that a line ends on. Where passes come down in holes of their own ([`Passes::OwnHoles`]), a step also goes
 //! through the holes of other passes that it passes over.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use kurbo::Point;
 
@@ -130,9 +130,10 @@ struct Holes {
 }
 
 impl Holes {
-    /// The hole that is hit most often gives its place to those about it.
+    /// The hole that is hit most often gives its place to those about it, but for those of lines that part there.
     fn of(stitches: &Stitches, passes: Passes) -> Self {
         let same_mm = if passes == Passes::OwnHoles { OWN_HOLE_MM } else { SAME_HOLE_MM };
+        let beside = Beside::of(stitches);
         let mut hits: BTreeMap<(i64, i64), (usize, usize)> = BTreeMap::new();
         let points = stitches.pieces.iter().flat_map(|run| run.body());
         for (i, p) in points.enumerate() {
@@ -142,8 +143,12 @@ impl Holes {
         sorted.sort_by_key(|(_, (count, first))| (std::cmp::Reverse(*count), *first));
         let mut holes = Holes { passes, places: Vec::new(), ids: BTreeMap::new(), squares: BTreeMap::new() };
         for (cell, _) in sorted {
-            let p = Point::new(millimetres(cell.0), millimetres(cell.1));
-            let id = holes.nearest(p, same_mm).unwrap_or_else(|| {
+            let p = place(cell);
+            let same = holes.nearest(p, same_mm).filter(|id| {
+                let other = holes.places[*id];
+                passes == Passes::OwnHoles || !beside.part(cell, (cells(other.x), cells(other.y)))
+            });
+            let id = same.unwrap_or_else(|| {
                 let id = holes.places.len();
                 holes.places.push(p);
                 holes.squares.entry(square(p)).or_default().push(id);
@@ -201,6 +206,41 @@ impl Holes {
         found.sort_by(|p, q| part(*p).total_cmp(&part(*q)).then(p.cmp(q)));
         found
     }
+}
+
+/// A hole counted in steps of the machine.
+type Cell = (i64, i64);
+
+/// For every hole, the holes that stitches lead to from it.
+struct Beside(BTreeMap<Cell, BTreeSet<Cell>>);
+
+impl Beside {
+    fn of(stitches: &Stitches) -> Self {
+        let mut beside: BTreeMap<Cell, BTreeSet<Cell>> = BTreeMap::new();
+        for w in stitches.pieces.iter().flat_map(|run| run.body().windows(2)) {
+            let [a, b] = [w[0], w[1]].map(|p| (cells(p.x), cells(p.y)));
+            beside.entry(a).or_default().insert(b);
+            beside.entry(b).or_default().insert(a);
+        }
+        Self(beside)
+    }
+
+    /// True if two lines part between these holes: they come from one hole, and each goes on to one of its own. Two passes
+    /// of one line, rounded two ways, would go on together; lines that cross in one place come from different holes.
+    fn part(&self, one: Cell, other: Cell) -> bool {
+        let none = BTreeSet::new();
+        let of = |cell: Cell| {
+            self.0.get(&cell).unwrap_or(&none).iter().filter(move |c| **c != one && **c != other)
+        };
+        let near = |a: &Cell, b: &Cell| place(*a).distance(place(*b)) < SAME_HOLE_MM;
+        let shared = |a: &Cell, to: Cell| of(to).any(|b| near(a, b));
+        let goes_on_alone = |from: Cell, to: Cell| of(from).any(|a| !shared(a, to));
+        of(one).any(|a| shared(a, other)) && goes_on_alone(one, other) && goes_on_alone(other, one)
+    }
+}
+
+fn place(cell: Cell) -> Point {
+    Point::new(millimetres(cell.0), millimetres(cell.1))
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "saturates far beyond any quilt")]
