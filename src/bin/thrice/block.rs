@@ -283,14 +283,7 @@ pub fn order(args: &Args, files: Files<'_>) -> anyhow::Result<Order> {
                 }
             }
             let words = drawn::svg_words(&text).map_err(unusable)?;
-            if !words.is_empty() {
-                let words: Vec<String> =
-                    words.iter().map(|w| format!("\u{201c}{}\u{201d}", plain::escaped(w))).collect();
-                notes.push(format!(
-                    "Letters are left out: {}; turn them into paths in the drawing program if they are to be sewn.",
-                    words.join(", ")
-                ));
-            }
+            notes.extend(reading::letters_left_out(&words));
             let lines = drawn::svg_lines(&text).map_err(unusable)?;
             if args.repeat.is_some() || args.mirrored {
                 let repeated = Repeated { lines, width_mm: args.repeat.flatten(), mirrored: args.mirrored };

@@ -1,6 +1,7 @@
 //! `thrice quilt`: everything for a whole quilt.
 
-use std::collections::BTreeSet;
+use std::cell::RefCell;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Component, Path, PathBuf};
 use std::time::{Duration, Instant};
 
@@ -237,8 +238,16 @@ pub fn read(args: &Args, files: Files<'_>) -> anyhow::Result<Quilt> {
     let motifs = motifs::read(args.motifs.as_deref(), &words)?;
     let known: Vec<&str> = Format::ALL.iter().map(|f| f.extension()).collect();
     let folder = args.file.as_ref().and_then(|f| f.parent()).map_or_else(PathBuf::new, Path::to_path_buf);
+    // A drawing named for several pieces is read, and its letters told of, once.
+    let known_drawings: RefCell<BTreeMap<PathBuf, String>> = RefCell::default();
     let drawing = |file: &str| {
-        files.text(&folder.join(file), reading::MOST_DRAWING).map_err(|error| format!("{error:#}"))
+        let path = folder.join(file);
+        if let Some(text) = known_drawings.borrow().get(&path) {
+            return Ok(text.clone());
+        }
+        let text = files.drawing(&path).map_err(|error| format!("{error:#}"))?;
+        known_drawings.borrow_mut().insert(path, text.clone());
+        Ok(text)
     };
     let design = |file: &str| design(&folder.join(file), files).map_err(|error| format!("{error:#}"));
     let sources = Sources { motifs: &motifs, formats: &known, drawing: &drawing, design: &design };

@@ -8,8 +8,10 @@ use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, bail};
+use thrice::base::plain;
+use thrice::block::drawn;
 
-use super::words::{typed, unreadable};
+use super::words::{typed, unreadable, warn};
 
 /// The longest motif or quilt file, bytes: a hundred times the longest that is useful.
 pub const MOST_TEXT: u64 = 1_000_000;
@@ -54,6 +56,20 @@ impl Files<'_> {
     pub fn text(self, path: &Path, most: u64) -> anyhow::Result<String> {
         in_utf_8(path, self.bytes(path, most)?)
     }
+
+    /// The text of a drawing; letters in it, which are no lines, are named as left out.
+    ///
+    /// # Errors
+    /// As [`Files::text`].
+    pub fn drawing(self, path: &Path) -> anyhow::Result<String> {
+        let text = self.text(path, MOST_DRAWING)?;
+        // What is no drawing is told by whoever makes something of it.
+        let note = letters_left_out(&drawn::svg_words(&text).unwrap_or_default());
+        if let (Self::World, Some(note)) = (self, note) {
+            warn(&format!("note: {}: {note}\n", path.display()));
+        }
+        Ok(text)
+    }
 }
 
 fn too_long(path: &Path, length: &str, most: u64) -> anyhow::Error {
@@ -93,6 +109,18 @@ pub fn bytes(path: &Path, most: u64) -> anyhow::Result<Vec<u8>> {
 /// As [`bytes`], or if it is no text in UTF-8.
 pub fn text(path: &Path, most: u64) -> anyhow::Result<String> {
     in_utf_8(path, bytes(path, most)?)
+}
+
+/// What is told of letters in a drawing.
+pub fn letters_left_out(words: &[String]) -> Option<String> {
+    let quoted: Vec<String> =
+        words.iter().map(|w| format!("\u{201c}{}\u{201d}", plain::escaped(w))).collect();
+    (!quoted.is_empty()).then(|| {
+        format!(
+            "Letters are left out: {}; turn them into paths in the drawing program if they are to be sewn.",
+            quoted.join(", ")
+        )
+    })
 }
 
 #[cfg(test)]

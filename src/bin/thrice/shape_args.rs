@@ -99,7 +99,7 @@ impl ShapeArgs {
             .into());
         }
         if let Some(file) = &self.outline {
-            let text = files.text(file, reading::MOST_DRAWING)?;
+            let text = files.drawing(file)?;
             let shape =
                 svg_outline(&text).map_err(|e| typed(format!("cannot use {}: {e}", file.display())))?;
             return Ok(Some(shape));
