@@ -90,18 +90,20 @@ impl Error {
     }
 }
 
-/// Makes one piece with all its files: machine files, report, preview, template and what else is asked for.
+/// Makes one piece with all its files: machine files, report, preview, template and what else is asked for. A template of too
+/// many pages is left out, and the piece's notes say so.
 ///
 /// # Errors
 /// [`Error`] of the stage that could not go on; a design that does not fit its hoop is refused.
 pub fn make(order: Order, formats: &[Format], looks: &Looks) -> Result<(Piece, Vec<Made>), Error> {
-    views::template::admit(order.block.outline.bounds(), looks.paper).map_err(ViewError::from)?;
     let made = tailor::make_to_fit(order.clone());
     let mut piece = made.map_err(|error| advice::on_misfit(error, &order))?;
     piece.order.notes.extend(advice::on_gap(&piece, Asked::Options));
     let mut files = machine_files(&piece, formats)?;
     let views = views::sewn::files(&views::sewn::of_piece(&piece), looks)?;
-    files.extend(views.into_iter().map(|(ending, bytes)| Made { ending: ending.into(), bytes }));
+    piece.order.notes.extend(views.no_template.map(|error| error.to_string()));
+    files.push(report(&piece)?);
+    files.extend(views.files.into_iter().map(|(ending, bytes)| Made { ending: ending.into(), bytes }));
     Ok((piece, files))
 }
 
@@ -182,7 +184,7 @@ fn piece_files(sewn: &Sewn) -> Result<Vec<(String, Vec<u8>)>, Error> {
     ])
 }
 
-/// What the machine reads, and the report.
+/// What the machine reads.
 fn machine_files(piece: &Piece, formats: &[Format]) -> Result<Vec<Made>, Error> {
     let mut files = Vec::new();
     let stitches = piece.for_machine();
@@ -190,6 +192,9 @@ fn machine_files(piece: &Piece, formats: &[Format]) -> Result<Vec<Made>, Error> 
         let bytes = format.write(&stitches, &piece.order.name)?;
         files.push(Made { ending: format!(".{}", format.extension()), bytes });
     }
-    files.push(Made { ending: ".json".into(), bytes: serde_json::to_vec_pretty(&piece.report())? });
     Ok(files)
+}
+
+fn report(piece: &Piece) -> Result<Made, Error> {
+    Ok(Made { ending: ".json".into(), bytes: serde_json::to_vec_pretty(&piece.report())? })
 }

@@ -194,7 +194,7 @@ fn a_template_for_a_whole_floor_is_refused() {
     let refused = template::draw(&picture, Paper::Letter, &[]).unwrap_err();
     assert_eq!(
         refused.to_string(),
-        "a template of this size takes 2333 pages, more than 100; make the piece smaller, or put it into a quilt file for `thrice quilt`, where every hooping has a template of its own"
+        "No template: at true size it would take 2333 pages, more than 100. A smaller piece has one, and so has every hooping of a quilt file (`thrice quilt`)."
     );
 }
 

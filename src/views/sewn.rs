@@ -125,12 +125,18 @@ pub const WIDTH_PX: u32 = 1600;
 /// The width of the relief on a page to send, pixels.
 const PAGE_RELIEF_PX: u32 = 1200;
 
+/// What was made to look at.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Views {
+    /// The ending of each file's name, and its bytes.
+    pub files: Vec<(&'static str, Vec<u8>)>,
+    /// Why there is no template, if there is none; everything else says so too.
+    pub no_template: Option<TemplateError>,
+}
+
 /// Why a view cannot be made.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum ViewError {
-    /// The template.
-    #[error(transparent)]
-    Template(#[from] TemplateError),
     /// The PNG.
     #[error(transparent)]
     Png(#[from] PngError),
@@ -153,47 +159,63 @@ pub fn of_piece(piece: &Piece) -> Sewn<'_> {
     }
 }
 
-/// The preview, the template and what else was asked for: the ending of each file's name, and its bytes.
+/// The preview, the template and what else was asked for. A template of too many pages is left out.
 ///
 /// # Errors
-/// [`ViewError`] for a template of too many pages, or a PNG too large.
-pub fn files(sewn: &Sewn, looks: &Looks) -> Result<Vec<(&'static str, Vec<u8>)>, ViewError> {
+/// [`ViewError`] for a PNG too large.
+pub fn files(sewn: &Sewn, looks: &Looks) -> Result<Views, ViewError> {
     let picture = picture(sewn);
-    let sheet = preview::draw(&picture, &options(sewn, looks));
-    let pages = template::draw(&picture, looks.paper, &ON_TEMPLATE)?;
-    let mut files =
-        vec![(".svg", svg::write(&sheet).into_bytes()), (".pdf", pdf::write(&picture.title, &pages))];
+    match template::draw(&picture, looks.paper, &ON_TEMPLATE) {
+        Ok(pages) => {
+            let mut files = vec![(".pdf", pdf::write(&picture.title, &pages))];
+            files.extend(without_template(sewn, &picture, looks)?);
+            Ok(Views { files, no_template: None })
+        }
+        Err(error) => {
+            let mut sewn = sewn.clone();
+            sewn.warnings.push(error.to_string());
+            let picture = Picture { warnings: sewn.warnings.clone(), ..picture };
+            let files = without_template(&sewn, &picture, looks)?;
+            Ok(Views { files, no_template: Some(error) })
+        }
+    }
+}
+
+/// The preview and what else was asked for.
+fn without_template(
+    sewn: &Sewn,
+    picture: &Picture,
+    looks: &Looks,
+) -> Result<Vec<(&'static str, Vec<u8>)>, ViewError> {
+    let sheet = preview::draw(picture, &options(sewn, looks));
+    let mut files = vec![(".svg", svg::write(&sheet).into_bytes())];
     for extra in &looks.extras {
         files.push(match extra {
             Extra::Png => (".png", png::write(&sheet, looks.width_px)?),
             Extra::Relief => {
-                let scene = scenes::block(&picture, &looks.stuff);
+                let scene = scenes::block(picture, &looks.stuff);
                 ("-relief.png", relief::draw(&scene, looks.width_px)?.png()?)
             }
-            Extra::Moving => (".html", moving::write(&picture, sewn.survey.estimate.minutes).into_bytes()),
-            Extra::Page => ("-page.html", page(sewn, &picture, looks)?.into_bytes()),
+            Extra::Moving => (".html", moving::write(picture, sewn.survey.estimate.minutes).into_bytes()),
+            Extra::Page => ("-page.html", page(sewn, picture, looks)?.into_bytes()),
             Extra::Lines => ("-lines.svg", lines_of(sewn).into_bytes()),
-            Extra::SewingSheet => ("-sewing-sheet.pdf", sewing_sheet(sewn, &picture, looks.paper)),
+            Extra::SewingSheet => ("-sewing-sheet.pdf", sewing_sheet(sewn, picture, looks.paper)),
         });
     }
     Ok(files)
 }
 
 /// A turned design: its preview and its template, the block as it lies in the hoop (`lie`, one sentence) and the `marks` that
-/// were measured there.
-///
-/// # Errors
-/// [`ViewError`] for a template of too many pages.
-pub fn aligned(
-    sewn: &Sewn,
-    lie: &str,
-    marks: Vec<(Point, String)>,
-    looks: &Looks,
-) -> Result<Vec<(&'static str, Vec<u8>)>, ViewError> {
-    let picture = Picture { lie: lie.into(), marks, ..picture(sewn) };
+/// were measured there. A template of too many pages is left out.
+#[must_use]
+pub fn aligned(sewn: &Sewn, lie: &str, marks: Vec<(Point, String)>, looks: &Looks) -> Views {
+    let mut picture = Picture { lie: lie.into(), marks, ..picture(sewn) };
+    let template = template::draw(&picture, looks.paper, &ON_TEMPLATE);
+    picture.warnings.extend(template.as_ref().err().map(TemplateError::to_string));
     let sheet = preview::draw(&picture, &options(sewn, looks));
-    let pages = template::draw(&picture, looks.paper, &ON_TEMPLATE)?;
-    Ok(vec![(".svg", svg::write(&sheet).into_bytes()), (".pdf", pdf::write(&picture.title, &pages))])
+    let mut files = vec![(".svg", svg::write(&sheet).into_bytes())];
+    files.extend(template.as_ref().ok().map(|pages| (".pdf", pdf::write(&picture.title, pages))));
+    Views { files, no_template: template.err() }
 }
 
 /// The lines as an SVG file.

@@ -15,9 +15,7 @@ use thrice::survey::{Sandwich, survey, verdict};
 use thrice::tailor::{Design, Order};
 use thrice::top::file;
 use thrice::views::heat;
-use thrice::views::paper::Paper;
 use thrice::views::sewn::{Looks, Sewn, files};
-use thrice::views::template;
 use thrice::wire::Format;
 
 fn main() {
@@ -76,7 +74,8 @@ fn a_hundred_thousand_stitches_are_checked(bencher: Bencher, design: &str) {
     });
 }
 
-/// As `draw` does it: read, surveyed, judged, preview and template. The last is refused.
+/// As `draw` does it: read, surveyed, judged, preview and template, which is left out where it takes too many pages. The last is
+/// refused.
 #[divan::bench(args = [20_000, 100_000, 300_000, 500_000], max_time = 10)]
 fn a_machine_file_is_drawn(bencher: Bencher, count: usize) {
     let bytes = random_stitches(count);
@@ -140,12 +139,12 @@ fn a_quilt_file_of_many_formats(bencher: Bencher, count: usize) {
     bencher.bench(|| file::read(&text, &motifs, &["dst"]).is_ok());
 }
 
-/// The gap map of one diagonal, mm; and whether its template can be printed.
+/// The gap map of one diagonal, mm.
 #[divan::bench(args = [200, 1000, 4000])]
 fn a_gap_map_of_a_diagonal(bencher: Bencher, length: u32) {
     let steps = length / 5;
     let points = (0..=steps).map(|i| Point::new(1.0, 1.0).to_vec2() * (f64::from(i) * 5.0 / 2_f64.sqrt()));
     let run = Run::from_points(points.map(kurbo::Vec2::to_point).collect());
     let stitches = Stitches::new(vec![run]);
-    bencher.bench(|| (heat::gaps(&stitches, None, 50.8), template::admit(stitches.bounds(), Paper::Letter)));
+    bencher.bench(|| heat::gaps(&stitches, None, 50.8));
 }

@@ -160,3 +160,53 @@ fn a_setting_given_twice_and_layers_of_no_thickness_are_typed_wrong() {
     );
     refused(&["--thickness", "0mm"], "a thickness of 0 mm", "sewn down, three layers are 0.3 to 20 mm thick");
 }
+
+#[test]
+fn a_template_of_too_many_pages_is_left_out_and_everything_else_is_made() {
+    let dir = tempfile::tempdir().unwrap();
+    let svg = r#"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" viewBox="0 0 100 100">
+        <path d="M10,10 L90,90 M10,90 L90,10" fill="none" stroke="black"/></svg>"#;
+    fs::write(dir.path().join("kettle.svg"), svg).unwrap();
+    made_in(dir.path(), &["--drawing", "kettle.svg", "--square", "8in"]);
+    assert!(dir.path().join("output/it.pdf").exists());
+    // A sliver takes few stitches and as many pages as the box round it.
+    let sliver = "0in,0in; 120in,112in; 120in,120in";
+    let words = ["block", "--drawing", "kettle.svg", "--corners", sliver, "--name", "it"];
+    let output = thrice(dir.path(), &words);
+    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    assert_eq!(super::names(&dir.path().join("output")), ["it.dst", "it.json", "it.svg"]);
+    let report = fs::read_to_string(dir.path().join("output/it.json")).unwrap();
+    let report: serde_json::Value = serde_json::from_str(&report).unwrap();
+    let note = "No template: at true size it would take 209 pages, more than 100.";
+    let warnings = report["warnings"].as_array().unwrap();
+    assert!(warnings.iter().any(|w| w.as_str().unwrap().starts_with(note)), "{warnings:?}");
+    assert!(String::from_utf8_lossy(&output.stdout).contains(note), "{output:?}");
+
+    // So it is where a machine file is drawn, and an older template goes: a thousand stitches up a long diagonal.
+    fs::write(dir.path().join("far.exp"), [28; 2120]).unwrap();
+    fs::create_dir(dir.path().join("drawn")).unwrap();
+    fs::write(dir.path().join("drawn/far-drawn.pdf"), "of a smaller design").unwrap();
+    let output = thrice(dir.path(), &["draw", "far.exp", "--out", "drawn"]);
+    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    assert!(String::from_utf8_lossy(&output.stdout).contains("No template: at true size"), "{output:?}");
+    assert_eq!(super::names(&dir.path().join("drawn")), ["far-drawn.svg"]);
+}
+
+#[test]
+fn letters_in_a_drawn_outline_or_a_quilt_s_drawing_are_named_as_left_out() {
+    let dir = tempfile::tempdir().unwrap();
+    let svg = r#"<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" viewBox="0 0 100 100">
+        <path d="M5,5 L95,5 L95,95 L5,95 Z" fill="none" stroke="black"/><text x="9" y="50">cut here</text></svg>"#;
+    fs::write(dir.path().join("mine.svg"), svg).unwrap();
+    let output = thrice(dir.path(), &["block", "grid", "--outline", "mine.svg"]);
+    let note = "note: mine.svg: Letters are left out: \u{201c}cut here\u{201d};";
+    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    assert!(told(&output).contains(note), "{}", told(&output));
+    let quilt = "title = \"q\"\n[machine]\nhoops = [\"200 x 200 mm\"]\n[top]\nsetting = \"straight\"\nrows = 1\ncolumns = 2\n\
+                 block = \"5in\"\n[[piece]]\nwhere = \"blocks\"\nat = [[1, 1]]\ndrawing = \"mine.svg\"\n\
+                 [[piece]]\nwhere = \"blocks\"\ndrawing = \"mine.svg\"\n";
+    fs::write(dir.path().join("q.toml"), quilt).unwrap();
+    let output = thrice(dir.path(), &["quilt", "q.toml"]);
+    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    assert_eq!(told(&output).matches(note).count(), 1, "{}", told(&output));
+}

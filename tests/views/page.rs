@@ -36,7 +36,7 @@ fn a_moving_preview_counts_stitches_and_minutes_as_the_report_does() {
         assert_eq!(counted(&moving), told, "{name}");
         assert!(moving.contains(&format!("{{\"minutes\":{minutes:.3},")), "{name}");
         let looks = Looks { extras: vec![Extra::Page], ..Looks::default() };
-        let files = sewn::files(&sewn, &looks).unwrap();
+        let files = sewn::files(&sewn, &looks).unwrap().files;
         let page = &files.iter().find(|(ending, _)| *ending == "-page.html").unwrap().1;
         let page = String::from_utf8(page.clone()).unwrap();
         assert_eq!(counted(&page), told, "{name}");

@@ -129,8 +129,11 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let expected = expected_error_mm(&places, far, args.measured_to, args.scale);
     let stem = machine_file::name_of(args.name.as_deref(), &args.file, "aligned")?;
     let block = block.map(|block| block.placed(placing.map()));
-    let files = files(args, (&stem, format), &placed, (block, hoop), (&placing, &marks), units)?;
-    let written = write_set(&args.out, &files, &Vec::new, std::slice::from_ref(&args.file))?;
+    let (files, no_template) =
+        files(args, (&stem, format), &placed, (block, hoop), (&placing, &marks), units)?;
+    // The template of another design of this name does not stay beside this machine file.
+    let old = || no_template.iter().map(|_| format!("{stem}.pdf")).collect();
+    let written = write_set(&args.out, &files, &old, std::slice::from_ref(&args.file))?;
     if args.json {
         let report = Report {
             turn: placing.turn_deg,
@@ -153,7 +156,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     if hoop.is_none() {
         text += "  not checked against a hoop: name its sewing field, such as --hoop 200x200mm\n";
     }
-    text.extend(reading.findings.iter().map(|odd| format!("  note: {odd}\n")));
+    text.extend(reading.findings.iter().chain(&no_template).map(|odd| format!("  note: {odd}\n")));
     text.extend(written.iter().map(|path| format!("wrote {}\n", path.display())));
     say(&text)
 }
@@ -226,7 +229,7 @@ fn files(
     (block, hoop): (Option<Block>, Option<Hoop>),
     (placing, marks): (&Alignment, &[(Mark, String)]),
     units: Units,
-) -> anyhow::Result<Vec<File>> {
+) -> anyhow::Result<(Vec<File>, Option<String>)> {
     let sandwich = Sandwich { hoop, ..Sandwich::default() };
     let survey = survey(placed, block.as_ref(), &sandwich)?;
     let lie = format!("{}.", capital(&words(placing, units)));
@@ -243,11 +246,13 @@ fn files(
         units,
     };
     let at = marks.iter().map(|(mark, name)| (mark.hoop, name.clone())).collect();
-    let views = aligned(&sewn, &lie, at, &args.looks.looks(loft::UNKNOWN_MM))?;
+    let views = aligned(&sewn, &lie, at, &args.looks.looks(loft::UNKNOWN_MM));
+    let no_template = views.no_template.map(|error| error.to_string());
     let machine = (format!(".{}", format.extension()), format.write(placed, stem)?);
-    let views = views.into_iter().map(|(ending, bytes)| (ending.to_owned(), bytes));
+    let views = views.files.into_iter().map(|(ending, bytes)| (ending.to_owned(), bytes));
     let all = std::iter::once(machine).chain(views);
-    Ok(all.map(|(ending, bytes)| File { name: format!("{stem}{ending}"), bytes }).collect())
+    let files = all.map(|(ending, bytes)| File { name: format!("{stem}{ending}"), bytes }).collect();
+    Ok((files, no_template))
 }
 
 /// How the design is turned and moved.

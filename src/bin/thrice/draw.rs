@@ -8,7 +8,6 @@ use thrice::stitches::fingerprint;
 use thrice::survey::verdict::{Weight, judge};
 use thrice::survey::{Sandwich, Survey, loft, survey};
 use thrice::views::sewn::{Sewn, files};
-use thrice::views::template;
 
 use super::lie_args::LieArgs;
 use super::look_args::LookArgs;
@@ -46,7 +45,6 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let stitches = moved(&reading.stitches, args.lie.at());
     let sandwich = Sandwich { hoop, ..Sandwich::default() };
     let looks = args.looks.looks(loft::UNKNOWN_MM);
-    template::admit(stitches.bounds(), looks.paper)?;
     let survey = survey(&stitches, block.as_ref(), &sandwich)?;
     let verdict = judge(&stitches, &survey, machine_file::moves(&reading), units)?;
     let mut warnings = reading.findings.clone();
@@ -59,9 +57,15 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         ..machine_file::sewn(&stem, &stitches, &survey, &sandwich, units)
     };
     let made = files(&sewn, &looks)?;
-    let made: Vec<File> =
-        made.into_iter().map(|(ending, bytes)| File { name: format!("{stem}{ending}"), bytes }).collect();
-    let written = write_set(&args.out, &made, &Vec::new, std::slice::from_ref(&args.file))?;
+    warnings.extend(made.no_template.as_ref().map(ToString::to_string));
+    let files: Vec<File> = made
+        .files
+        .into_iter()
+        .map(|(ending, bytes)| File { name: format!("{stem}{ending}"), bytes })
+        .collect();
+    // The template of another design of this name does not stay beside this one's preview.
+    let old = || made.no_template.iter().map(|_| format!("{stem}.pdf")).collect();
+    let written = write_set(&args.out, &files, &old, std::slice::from_ref(&args.file))?;
     let mut text = measured(&survey);
     text.push_str(&format!("  fingerprint {}\n", fingerprint::of(&stitches)));
     text.extend(warnings.iter().map(|warning| format!("  note: {warning}\n")));

@@ -7,7 +7,7 @@ use thrice::block::drawn::svg_outline;
 use thrice::block::shape::Shape;
 use thrice::block::{BlockError, words};
 
-use super::reading::{self, Files};
+use super::reading::Files;
 use super::words::{Typed, typed};
 
 impl From<BlockError> for Typed {

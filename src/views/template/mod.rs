@@ -40,7 +40,7 @@ const SMALL: Style = Style { size: 2.35, weight: Weight::Regular, ink: look::QUI
 pub enum TemplateError {
     /// The block would take more than [`MOST_PAGES`] pages.
     #[error(
-        "a template of this size takes {pages} pages, more than {MOST_PAGES}; make the piece smaller, or put it into a quilt file for `thrice quilt`, where every hooping has a template of its own"
+        "No template: at true size it would take {pages} pages, more than {MOST_PAGES}. A smaller piece has one, and so has every hooping of a quilt file (`thrice quilt`)."
     )]
     TooManyPages {
         /** How many it would take. */
@@ -48,11 +48,8 @@ pub enum TemplateError {
     },
 }
 
-/// Says whether a template of what is so large can be printed, before anything else is made of it.
-///
-/// # Errors
-/// [`TemplateError::TooManyPages`] for a block that no one would tape together.
-pub fn admit(extent: Rect, paper: Paper) -> Result<(), TemplateError> {
+/// Says whether a template of what is so large can be printed.
+fn admit(extent: Rect, paper: Paper) -> Result<(), TemplateError> {
     let (w, h) = paper.size();
     let (least, _) = fewest_pages(extent, [(w, h), (h, w)]);
     if least >= MOST_PAGES { Err(TemplateError::TooManyPages { pages: least + 1 }) } else { Ok(()) }
