@@ -166,11 +166,9 @@ fn lines_behind_a_motif_need_no_stitch_too_short_to_sew() {
             let mut order = Order::new(name, block("square", "8in"), design);
             order.background = Some(Background::new(by, behind).unwrap());
             let steps = make(order).unwrap().survey.steps;
-            // A known fault, of which the report warns: the end of a slanting line lies along a petal within a stitch's width.
-            let most = if (name, by.name.as_str()) == ("flower", "hanging-diamonds") { 7 } else { 4 };
             assert_eq!((steps.too_short, steps.too_long), (0, 0), "{name} on {}", by.name);
             assert!(
-                steps.passes.keys().all(|p| *p <= most),
+                steps.passes.keys().all(|p| *p <= 4),
                 "{name} on {} is passed {:?}",
                 by.name,
                 steps.passes

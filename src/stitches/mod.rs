@@ -5,7 +5,8 @@
 //! equal, shorter where the line bends tightly. An edge's holes are worked out and rounded once, and every visit of it
 //! uses the same holes.
 //! Features closer than a stitch share a hole or are passed over (see [`features`]), and holes are chosen so that no stitch is
-//! shorter than [`steps::SHORTEST_MM`] and none is sewn by two lines (see [`mend`]).
+//! shorter than [`steps::SHORTEST_MM`] and none is sewn by two lines (see [`mend`]); where two still share one, it is sewn four
+//! times at most.
 //! Limits: where many features crowd within a stitch, or a line is a loop of less than three stitches, short steps remain; the
 //! survey counts them.
 
@@ -26,6 +27,7 @@ pub mod unpick;
 use std::ops::RangeInclusive;
 
 use kurbo::{Point, Rect};
+use rustc_hash::FxHashMap;
 
 use crate::base::chain;
 use crate::network::Network;
@@ -38,6 +40,9 @@ pub const STEP_RANGE_MM: RangeInclusive<f64> = steps::SHORTEST_MM..=steps::LONGE
 /// The step unless another is asked for, mm: 10 to the inch (published [1] [2] [3], 2.5–3.0 mm for machine
 /// quilting).
 pub const STEP_MM: f64 = 2.5;
+
+/// No stitch of a triple line is sewn more often than this: three passes, and one more where the line is walked back.
+const MOST_PASSES: usize = 4;
 
 /// Needle points in sewing order, mm in block coordinates, every one on the machine's 0.1 mm grid.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -95,7 +100,12 @@ pub fn sew(route: &Route, network: &Network, options: &SewOptions) -> Result<Sti
     };
     let settled = features::settle(route, network, &spread, true);
     let legs = holes::of_legs(route, &settled, options.step_mm, &spread);
-    let runs = legs.walks.iter().map(|passes| sew_walk(passes, &legs.holes, options));
+    let mut walks: Vec<Walked> =
+        legs.walks.iter().map(|passes| sew_walk(passes, &legs.holes, options)).collect();
+    if options.triple {
+        thin(&mut walks);
+    }
+    let runs = walks.into_iter().map(|walk| if options.ties { secure(walk) } else { walk.untied() });
     Ok(Stitches::new(runs.filter(|run| run.points.len() > 1).collect()))
 }
 
@@ -190,8 +200,22 @@ fn check_walks(route: &Route, network: &Network) -> Result<(), SewError> {
     Ok(())
 }
 
-/// One run: the walk's holes in order, three times or once, with ties at both ends.
-fn sew_walk(passes: &[Pass], holes: &[Vec<Point>], options: &SewOptions) -> Run {
+/// A walk with its holes.
+struct Walked {
+    /// The holes in order, each once a visit.
+    path: Vec<Point>,
+    /// The needle points, every visit three times or once.
+    body: Vec<Point>,
+}
+
+impl Walked {
+    fn untied(self) -> Run {
+        Run { points: self.body, tie_in: 0, tie_off: 0 }
+    }
+}
+
+/// One walk's holes in order, three times or once.
+fn sew_walk(passes: &[Pass], holes: &[Vec<Point>], options: &SewOptions) -> Walked {
     let mut line: Vec<(Point, Visit)> = Vec::new();
     for pass in passes {
         let mut ordered = holes[pass.leg].clone();
@@ -206,24 +230,55 @@ fn sew_walk(passes: &[Pass], holes: &[Vec<Point>], options: &SewOptions) -> Run 
         line.extend(ordered.into_iter().skip(skip).map(|p| (p, pass.visit)));
     }
     let path: Vec<Point> = line.iter().map(|(p, _)| *p).collect();
-    let Some(&first) = path.first() else { return Run::default() };
-    let mut body = vec![first];
+    let mut body: Vec<Point> = path.first().copied().into_iter().collect();
     for (i, (to, visit)) in line.iter().enumerate().skip(1) {
         match visit {
             Visit::Triple if options.triple => body.extend([*to, path[i - 1], *to]),
             Visit::Triple | Visit::Single => body.push(*to),
         }
     }
-    if options.ties { secure(body, &path) } else { Run { points: body, tie_in: 0, tie_off: 0 } }
+    Walked { path, body }
 }
 
-fn secure(body: Vec<Point>, path: &[Point]) -> Run {
-    let back: Vec<Point> = path.iter().rev().copied().collect();
-    let (Some(tie_in), Some(tie_off)) = (ties::tie(path), ties::tie(&back)) else {
-        return Run { points: body, tie_in: 0, tie_off: 0 };
+/// Lines that end within a stitch of each other may share one: ways there and back are left out, the last ones first, until
+/// it is sewn three or four times.
+fn thin(walks: &mut [Walked]) {
+    let stitch = |a: Point, b: Point| {
+        let (a, b) = ((grid::cells(a.x), grid::cells(a.y)), (grid::cells(b.x), grid::cells(b.y)));
+        (a.min(b), a.max(b))
+    };
+    let mut passes = FxHashMap::default();
+    for w in walks.iter().flat_map(|walk| walk.body.windows(2)) {
+        *passes.entry(stitch(w[0], w[1])).or_insert(0_usize) += 1;
+    }
+    if passes.values().all(|n| *n <= MOST_PASSES) {
+        return;
+    }
+    for walk in walks.iter_mut().rev() {
+        let mut kept: Vec<Point> = Vec::with_capacity(walk.body.len());
+        for p in walk.body.iter().rev() {
+            kept.push(*p);
+            if let [.., a, b, c] = kept[..]
+                && a == c
+                && let Some(n) = passes.get_mut(&stitch(a, b))
+                && *n > MOST_PASSES
+            {
+                *n -= 2;
+                kept.truncate(kept.len() - 2);
+            }
+        }
+        kept.reverse();
+        walk.body = kept;
+    }
+}
+
+fn secure(walk: Walked) -> Run {
+    let back: Vec<Point> = walk.path.iter().rev().copied().collect();
+    let (Some(tie_in), Some(tie_off)) = (ties::tie(&walk.path), ties::tie(&back)) else {
+        return walk.untied();
     };
     let mut points = tie_in[..ties::TIE_STITCHES].to_vec();
-    points.extend(body);
+    points.extend(walk.body);
     points.extend(&tie_off[1..]);
     Run { points, tie_in: ties::TIE_STITCHES, tie_off: ties::TIE_STITCHES }
 }
@@ -279,6 +334,14 @@ mod tests {
         let visits = [(true, Visit::Triple), (false, Visit::Single)];
         let stitches = sewn("0 0  10 0", &[], &visits, &untied(3.0));
         assert_eq!(xs(&stitches), "0 3.3 0 3.3 6.7 3.3 6.7 10 6.7 10 6.7 3.3 0");
+    }
+
+    #[test]
+    fn a_stitch_that_lines_share_is_sewn_four_times_at_most() {
+        let visits = [(true, Visit::Triple), (false, Visit::Triple), (true, Visit::Single)];
+        assert_eq!(xs(&sewn("0 0  1.5 0", &[], &visits, &untied(2.5))), "0 1.5 0 1.5");
+        let visits = [(true, Visit::Triple), (false, Visit::Triple)];
+        assert_eq!(xs(&sewn("0 0  1.5 0", &[], &visits, &untied(2.5))), "0 1.5 0 1.5 0");
     }
 
     #[test]
