@@ -6,6 +6,7 @@
 //! what is sewn does not depend on the hoop. Repeats and joins are measured on the drawn lines; see [`super::repeats`].
 
 use kurbo::{Affine, BezPath};
+use rayon::iter::{IntoParallelIterator, ParallelIterator};
 
 use super::TopError;
 use super::file::Chosen;
@@ -281,8 +282,9 @@ fn reaches(ring: &Ring, lanes: &[Lane], settings: &Settings, runs: &[Drawing]) -
         });
         count_of(&unit) + ends.sum::<usize>()
     };
-    let tried = (0..=REACHES).map(|i| most[0] * f64::from(i) / f64::from(REACHES));
-    let best = tried.map(|mm| (parts(mm), mm)).min_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    let tried: Vec<f64> = (0..=REACHES).map(|i| most[0] * f64::from(i) / f64::from(REACHES)).collect();
+    let tried: Vec<(usize, f64)> = tried.into_par_iter().map(|mm| (parts(mm), mm)).collect();
+    let best = tried.into_iter().min_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
     vec![best.map_or(0.0, |(_, mm)| mm); lanes.len()]
 }
 

@@ -4,6 +4,7 @@
 //! not, it is cut where the fewest lines cross, near the even share, so that no hooping is needed more.
 
 use kurbo::{Affine, BezPath, Line, ParamCurve, PathSeg, Shape as _};
+use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
 use super::TopError;
 use super::course::{self, Course, Trial, pinned, runs_on};
@@ -210,9 +211,10 @@ fn quiet_cuts(lines: &[BezPath], (from, to): (f64, f64), (room, width): (f64, f6
             (0..=PLACES).map(at).map(|x| (crossing(x), ((x - even).abs() * 10.0).round(), x)).collect();
         places.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
         let parts = |x: f64| parts_before(lines, x, width) + parts_before(&mirrored, -x, width);
-        let best = places.iter().take(LOOKED_AT).map(|(_, _, x)| (parts(*x), *x));
+        places.truncate(LOOKED_AT);
+        let looked: Vec<(usize, f64)> = places.par_iter().map(|(_, _, x)| (parts(*x), *x)).collect();
         // Of equals the first.
-        let best = best.reduce(|a, b| if b.0 < a.0 { b } else { a });
+        let best = looked.into_iter().reduce(|a, b| if b.0 < a.0 { b } else { a });
         cuts.push(best.map_or(even, |(_, x)| x));
     }
     cuts.push(to);

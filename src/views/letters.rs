@@ -41,8 +41,37 @@ pub struct Line {
 }
 
 /// The reading face first, then the one with more letters.
-static FACES: LazyLock<Vec<Face<'static>>> =
-    LazyLock::new(|| FONTS.iter().filter_map(|font| Face::parse(font.bytes, 0).ok()).collect());
+static FACES: LazyLock<Vec<Known>> = LazyLock::new(|| {
+    FONTS.iter().filter_map(|font| Some(Known::new(Face::parse(font.bytes, 0).ok()?))).collect()
+});
+
+/// The letters of plain text, looked up once.
+static PLAIN: LazyLock<Vec<Option<Letter>>> =
+    LazyLock::new(|| (0..128_u8).map(|c| look_up(c.into())).collect());
+
+/// A face with the parts of it that every line of words asks for.
+struct Known {
+    face: Face<'static>,
+    /// The tables of its `kern` feature, in the order in which they are asked.
+    pairs: Vec<PairAdjustment<'static>>,
+}
+
+impl Known {
+    fn new(face: Face<'static>) -> Self {
+        let pairs = kerning_tables(&face);
+        Known { face, pairs }
+    }
+}
+
+fn kerning_tables(face: &Face<'static>) -> Vec<PairAdjustment<'static>> {
+    let Some(table) = face.tables().gpos else { return Vec::new() };
+    let Some(feature) = table.features.find(Tag::from_bytes(b"kern")) else { return Vec::new() };
+    let lookups = feature.lookup_indices.into_iter().filter_map(|index| table.lookups.get(index));
+    let subtables = lookups.flat_map(|lookup| lookup.subtables.into_iter::<PositioningSubtable>());
+    subtables
+        .filter_map(|t| if let PositioningSubtable::Pair(pairs) = t { Some(pairs) } else { None })
+        .collect()
+}
 
 /// How much wider than the face's own a weight draws its letters, in units: the width of a line round their outlines.
 #[must_use]
@@ -57,30 +86,42 @@ pub fn boldness(weight: Weight) -> f64 {
 /// Places the letters of a line.
 #[must_use]
 pub fn set(text: &str) -> Line {
-    let mut line = Line { letters: Vec::new(), width: 0 };
-    for character in text.chars().filter(|c| !c.is_control()) {
-        let Some(letter) = find(character) else { continue };
-        if let Some((before, _)) = line.letters.last()
-            && before.face == letter.face
-        {
-            line.width += kerning(letter.face, before.glyph, letter.glyph);
-        }
-        line.letters.push((letter, line.width));
-        line.width += advance(letter);
-    }
+    let mut line = Line { letters: Vec::with_capacity(text.len()), width: 0 };
+    line.add(text);
     line
+}
+
+impl Line {
+    /// Places more letters at its end.
+    fn add(&mut self, text: &str) {
+        for character in text.chars().filter(|c| !c.is_control()) {
+            let Some(letter) = find(character) else { continue };
+            if let Some((before, _)) = self.letters.last()
+                && before.face == letter.face
+            {
+                self.width += kerning(letter.face, before.glyph, letter.glyph);
+            }
+            self.letters.push((letter, self.width));
+            self.width += advance(letter);
+        }
+    }
+
+    /// How wide it is, mm.
+    fn width_mm(&self, size: f64) -> f64 {
+        f64::from(self.width) / UNITS * size
+    }
 }
 
 /// How wide a line is, mm.
 #[must_use]
 pub fn width(text: &str, size: f64) -> f64 {
-    f64::from(set(text).width) / UNITS * size
+    set(text).width_mm(size)
 }
 
 /// How far a letter moves the next one, in units.
 #[must_use]
 pub fn advance(letter: Letter) -> i32 {
-    let Some(face) = FACES.get(usize::from(letter.face)) else { return 0 };
+    let Some(Known { face, .. }) = FACES.get(usize::from(letter.face)) else { return 0 };
     let own = face.glyph_hor_advance(GlyphId(letter.glyph)).unwrap_or(0);
     scaled(f64::from(own), face)
 }
@@ -88,7 +129,7 @@ pub fn advance(letter: Letter) -> i32 {
 /// The outline of a letter, in units, rounded to whole ones, y up from the baseline.
 #[must_use]
 pub fn outline(letter: Letter) -> BezPath {
-    let Some(face) = FACES.get(usize::from(letter.face)) else { return BezPath::new() };
+    let Some(Known { face, .. }) = FACES.get(usize::from(letter.face)) else { return BezPath::new() };
     let mut pencil = Pencil { path: BezPath::new(), scale: UNITS / f64::from(face.units_per_em()) };
     face.outline_glyph(GlyphId(letter.glyph), &mut pencil);
     pencil.path
@@ -98,13 +139,24 @@ pub fn outline(letter: Letter) -> BezPath {
 #[must_use]
 pub fn wrap(text: &str, size: f64, width: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
+    // The last line as it is set, so that each word is measured once.
+    let mut set = self::set("");
     for word in text.split_whitespace() {
-        match lines.last_mut() {
-            Some(line) if self::width(&format!("{line} {word}"), size) <= width => {
+        let longer = lines.last_mut().filter(|_| {
+            set.add(" ");
+            set.add(word);
+            set.width_mm(size) <= width
+        });
+        match longer {
+            Some(line) => {
                 line.push(' ');
                 line.push_str(word);
             }
-            _ => lines.push(shorten(word, size, width)),
+            None => {
+                let line = shorten(word, size, width);
+                set = self::set(&line);
+                lines.push(line);
+            }
         }
     }
     lines
@@ -140,7 +192,14 @@ pub fn shorten(text: &str, size: f64, width: f64) -> String {
 }
 
 fn find(character: char) -> Option<Letter> {
-    let own = (0_u8..).zip(FACES.iter()).find_map(|(face, f)| Some((face, f.glyph_index(character)?)));
+    match PLAIN.get(character as usize) {
+        Some(letter) => *letter,
+        None => look_up(character),
+    }
+}
+
+fn look_up(character: char) -> Option<Letter> {
+    let own = (0_u8..).zip(FACES.iter()).find_map(|(face, f)| Some((face, f.face.glyph_index(character)?)));
     let (face, glyph) = own.or_else(|| FACES.first().map(|_| (0, GlyphId(0))))?;
     Some(Letter { face, glyph: glyph.0, character })
 }
@@ -152,20 +211,9 @@ fn scaled(own: f64, face: &Face) -> i32 {
 
 /// The pair kerning of two letters, in units, from the face's `kern` feature.
 fn kerning(face: u8, left: u16, right: u16) -> i32 {
-    let Some(face) = FACES.get(usize::from(face)) else { return 0 };
-    let Some(table) = face.tables().gpos else { return 0 };
-    let Some(feature) = table.features.find(Tag::from_bytes(b"kern")) else { return 0 };
-    for index in feature.lookup_indices {
-        let Some(lookup) = table.lookups.get(index) else { continue };
-        for subtable in lookup.subtables.into_iter::<PositioningSubtable>() {
-            if let PositioningSubtable::Pair(pairs) = subtable
-                && let Some(own) = pair(&pairs, GlyphId(left), GlyphId(right))
-            {
-                return scaled(f64::from(own), face);
-            }
-        }
-    }
-    0
+    let Some(Known { face, pairs }) = FACES.get(usize::from(face)) else { return 0 };
+    let own = pairs.iter().find_map(|pairs| pair(pairs, GlyphId(left), GlyphId(right)));
+    own.map_or(0, |own| scaled(f64::from(own), face))
 }
 
 fn pair(pairs: &PairAdjustment, left: GlyphId, right: GlyphId) -> Option<i16> {

@@ -4,10 +4,7 @@
 //! copied, and no font has to be on the machine. Streams are packed; there is no date and no random name, so
 //! the same sheets give the same bytes. Structure as in ISO 32000-1:2008 [209].
 
-use std::io::Write;
-
-use flate2::Compression;
-use flate2::write::ZlibEncoder;
+use flate2::{Compress, Compression, FlushCompress, Status};
 use kurbo::{Affine, BezPath, PathEl, Point, Shape as _};
 use pdf_writer::types::{LineCapStyle, LineJoinStyle, SystemInfo, UnicodeCmap};
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
@@ -33,6 +30,7 @@ pub fn write(title: &str, pages: &[Sheet]) -> Vec<u8> {
     let mut refs = References { last: 0 };
     let (catalog, tree, info, resources) = (refs.next(), refs.next(), refs.next(), refs.next());
     let page_refs: Vec<(Ref, Ref)> = pages.iter().map(|_| (refs.next(), refs.next())).collect();
+    let mut packer = Packer::new();
     let mut pdf = Pdf::new();
     let mut root = pdf.catalog(catalog);
     root.pages(tree).lang(TextStr("en"));
@@ -45,18 +43,41 @@ pub fn write(title: &str, pages: &[Sheet]) -> Vec<u8> {
         page.parent(tree).media_box(Rect::new(0.0, 0.0, points(sheet.width), points(sheet.height)));
         page.contents(*content_ref).pair(Name(b"Resources"), resources);
         page.finish();
-        pdf.stream(*content_ref, &packed(content)).filter(Filter::FlateDecode);
+        pdf.stream(*content_ref, &packer.packed(content)).filter(Filter::FlateDecode);
     }
-    write_resources(&mut pdf, resources, &shelf, &mut refs);
+    write_resources(&mut pdf, resources, &shelf, &mut refs, &mut packer);
     pdf.finish()
 }
 
-/// A stream made small as the format allows (zlib, RFC 1950), the same bytes every time.
-fn packed(bytes: &[u8]) -> Vec<u8> {
-    let mut encoder = ZlibEncoder::new(Vec::new(), Compression::default());
-    // Writing to memory does not fail; were it to, the reader would refuse the page rather than show a part of it.
-    let written = encoder.write_all(bytes);
-    written.and_then(|()| encoder.finish()).unwrap_or_default()
+/// Makes streams small as the format allows (zlib, RFC 1950), the same bytes every time. One for a file: its tables take longer
+/// to lay out than a letter's outline to pack.
+struct Packer {
+    tables: Compress,
+}
+
+impl Packer {
+    fn new() -> Self {
+        Packer { tables: Compress::new(Compression::default(), true) }
+    }
+
+    fn packed(&mut self, bytes: &[u8]) -> Vec<u8> {
+        self.tables.reset();
+        let mut packed = Vec::with_capacity(bytes.len() / 2 + 64);
+        let mut rest = bytes;
+        loop {
+            let before = self.tables.total_in();
+            // Packing into memory does not fail; were it to, the reader would refuse the page rather than show a part of it.
+            let Ok(status) = self.tables.compress_vec(rest, &mut packed, FlushCompress::Finish) else {
+                return Vec::new();
+            };
+            if status == Status::StreamEnd {
+                return packed;
+            }
+            let taken = usize::try_from(self.tables.total_in() - before).unwrap_or(rest.len());
+            rest = &rest[taken..];
+            packed.reserve(packed.len().max(64));
+        }
+    }
 }
 
 struct References {
@@ -243,7 +264,7 @@ fn font_name(index: usize) -> String {
     format!("F{index}")
 }
 
-fn write_resources(pdf: &mut Pdf, id: Ref, shelf: &Shelf, refs: &mut References) {
+fn write_resources(pdf: &mut Pdf, id: Ref, shelf: &Shelf, refs: &mut References, packer: &mut Packer) {
     let fonts: Vec<(Ref, &[(Letter, Weight)])> =
         shelf.letters.chunks(LETTERS_IN_A_FONT).map(|chunk| (refs.next(), chunk)).collect();
     let mut resources = pdf.indirect(id).start::<pdf_writer::writers::Resources>();
@@ -271,7 +292,7 @@ fn write_resources(pdf: &mut Pdf, id: Ref, shelf: &Shelf, refs: &mut References)
         write_image(pdf, picture, image);
     }
     for (font, chunk) in fonts {
-        write_font(pdf, font, chunk, refs);
+        write_font(pdf, font, chunk, refs, packer);
     }
 }
 
@@ -284,7 +305,13 @@ fn write_image(pdf: &mut Pdf, id: Ref, image: &Image) {
     object.color_space().device_rgb();
 }
 
-fn write_font(pdf: &mut Pdf, id: Ref, letters: &[(Letter, Weight)], refs: &mut References) {
+fn write_font(
+    pdf: &mut Pdf,
+    id: Ref,
+    letters: &[(Letter, Weight)],
+    refs: &mut References,
+    packer: &mut Packer,
+) {
     let procs: Vec<Ref> = letters.iter().map(|_| refs.next()).collect();
     let unicode = refs.next();
     let names: Vec<String> = (0..letters.len()).map(|i| format!("g{i}")).collect();
@@ -303,14 +330,14 @@ fn write_font(pdf: &mut Pdf, id: Ref, letters: &[(Letter, Weight)], refs: &mut R
     glyphs.finish();
     font.finish();
     for ((letter, weight), glyph) in letters.iter().zip(&procs) {
-        pdf.stream(*glyph, &packed(&letter_content(*letter, *weight))).filter(Filter::FlateDecode);
+        pdf.stream(*glyph, &packer.packed(&letter_content(*letter, *weight))).filter(Filter::FlateDecode);
     }
     let system = SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"UCS"), supplement: 0 };
     let mut map = UnicodeCmap::<u8>::new(Name(b"Letters"), system);
     for (code, (letter, _)) in (0..=u8::MAX).zip(letters) {
         map.pair(code, letter.character);
     }
-    let map = packed(&map.finish());
+    let map = packer.packed(&map.finish());
     let mut stream = pdf.cmap(unicode, &map);
     stream.filter(Filter::FlateDecode);
     stream.name(Name(b"Letters")).system_info(system);

@@ -268,13 +268,43 @@ impl PathData {
         (value * 10_f64.powi(self.decimals)).round() as i64
     }
 
-    #[expect(clippy::cast_precision_loss, reason = "no page is wider than 9e15 µm")]
+    /// So many steps, in digits: what [`number`] makes of them.
     fn push(&mut self, steps: i64, open: bool) {
-        let text = number(steps as f64 / 10_f64.powi(self.decimals), self.decimals);
-        if open && !text.starts_with('-') {
+        if steps < 0 {
+            self.text.push('-');
+        } else if open {
             self.text.push(' ');
         }
-        self.text.push_str(&text);
+        let part = 10_u64.pow(self.decimals.unsigned_abs());
+        let (whole, mut rest) = (steps.unsigned_abs() / part, steps.unsigned_abs() % part);
+        if whole > 0 || rest == 0 {
+            self.digits(whole);
+        }
+        if rest == 0 {
+            return;
+        }
+        self.text.push('.');
+        let mut place = part / 10;
+        while rest > 0 {
+            self.digits(rest / place);
+            rest %= place;
+            place /= 10;
+        }
+    }
+
+    fn digits(&mut self, whole: u64) {
+        let mut digits = [0_u8; 20];
+        let mut at = digits.len();
+        let mut rest = whole;
+        loop {
+            at -= 1;
+            digits[at] = b'0' + (rest % 10) as u8;
+            rest /= 10;
+            if rest == 0 {
+                break;
+            }
+        }
+        self.text.extend(digits[at..].iter().map(|digit| char::from(*digit)));
     }
 }
 

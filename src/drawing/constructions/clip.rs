@@ -69,16 +69,32 @@ pub fn groups(lines: &[BezPath]) -> Vec<usize> {
         .map(|(i, s)| (i, s, s.bounding_box().inflate(WELD_MM, WELD_MM)))
         .collect();
     let mut group: Vec<usize> = (0..lines.len()).collect();
-    for (n, (i, a, near)) in segments.iter().enumerate() {
-        for (j, b, at) in &segments[n + 1..] {
-            let far = near.x1 < at.x0 || at.x1 < near.x0 || near.y1 < at.y0 || at.y1 < near.y0;
-            if !far && group[*i] != group[*j] && meet(a, b) {
-                let (from, to) = (group[*i], group[*j]);
-                group.iter_mut().filter(|g| **g == from).for_each(|g| *g = to);
-            }
+    for (n, m) in close(&segments) {
+        let ((i, a, _), (j, b, _)) = (&segments[n], &segments[m]);
+        if group[*i] != group[*j] && meet(a, b) {
+            let (from, to) = (group[*i], group[*j]);
+            group.iter_mut().filter(|g| **g == from).for_each(|g| *g = to);
         }
     }
     group
+}
+
+/// The pairs of segments of different lines whose boxes meet, in order; found by a sweep from left to right.
+fn close(segments: &[(usize, PathSeg, Rect)]) -> Vec<(usize, usize)> {
+    let mut order: Vec<usize> = (0..segments.len()).collect();
+    order.sort_by(|a, b| segments[*a].2.x0.total_cmp(&segments[*b].2.x0).then(a.cmp(b)));
+    let mut pairs = Vec::new();
+    for (k, n) in order.iter().enumerate() {
+        let (line, _, near) = &segments[*n];
+        let later = order[k + 1..].iter().take_while(|m| segments[**m].2.x0 <= near.x1);
+        let meets = |m: &&usize| {
+            let (other, _, at) = &segments[**m];
+            other != line && near.y0 <= at.y1 && at.y0 <= near.y1
+        };
+        pairs.extend(later.filter(meets).map(|m| (*n.min(m), *n.max(m))));
+    }
+    pairs.sort_unstable();
+    pairs
 }
 
 /// True if a point lies on a line.
@@ -272,6 +288,42 @@ mod tests {
             let kept = clip(&[line], std::slice::from_ref(region));
             let length: f64 = kept.iter().map(path_length).sum();
             assert!((length - 2.0 * radius).abs() < 0.01, "{inches} in: {length} mm of {}", 2.0 * radius);
+        }
+    }
+
+    #[test]
+    fn lines_that_cross_or_touch_are_one_group_however_they_lie() {
+        let mut random = oorandom::Rand64::new(5);
+        let mut any = |reach: f64| reach * random.rand_float();
+        let lines: Vec<BezPath> = (0..300)
+            .map(|_| {
+                let from = Point::new(any(200.0), any(200.0));
+                let to = from + kurbo::Vec2::new(any(14.0) - 7.0, any(14.0) - 7.0);
+                kurbo::Line::new(from, to).to_path(0.1)
+            })
+            .collect();
+        let found = groups(&lines);
+        // The same by looking at every pair, until nothing changes.
+        let segments: Vec<PathSeg> = lines.iter().flat_map(BezPath::segments).collect();
+        let mut plain: Vec<usize> = (0..lines.len()).collect();
+        let mut changed = true;
+        while changed {
+            changed = false;
+            for (i, a) in segments.iter().enumerate() {
+                for (j, b) in segments.iter().enumerate() {
+                    if plain[j] < plain[i] && meet(a, b) {
+                        plain[i] = plain[j];
+                        changed = true;
+                    }
+                }
+            }
+        }
+        let count = |groups: &[usize]| groups.iter().collect::<std::collections::BTreeSet<_>>().len();
+        assert!((100..290).contains(&count(&plain)), "{} groups", count(&plain));
+        for i in 0..lines.len() {
+            for j in 0..lines.len() {
+                assert_eq!(found[i] == found[j], plain[i] == plain[j], "lines {i} and {j}");
+            }
         }
     }
 
