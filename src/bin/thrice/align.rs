@@ -17,7 +17,7 @@ use thrice::survey::crooked::past_hoop;
 use thrice::survey::hoop::{CLEARANCE_MM, Hoop};
 use thrice::survey::{Sandwich, loft, survey};
 use thrice::tailor::marks::{NAMES, named};
-use thrice::views::sewn::{Sewn, aligned};
+use thrice::views::sewn::{self, Sewn};
 use thrice::wire::Format;
 
 use super::lie_args::LieArgs;
@@ -66,7 +66,7 @@ pub struct Args {
 
 /// What is printed as JSON; lengths in mm.
 #[derive(Serialize)]
-struct Report {
+pub struct Report {
     turn: f64,
     scale: f64,
     shift: [f64; 2],
@@ -76,6 +76,20 @@ struct Report {
     /// The middle of the turned design, from the middle of the hoop.
     middle: [f64; 2],
     file: String,
+}
+
+/// A design aligned.
+pub struct Aligned {
+    /// What is printed as JSON.
+    pub report: Report,
+    /// The same in her words.
+    pub text: String,
+    /// Its stitches about the middle of the hoop.
+    pub stitches: Stitches,
+    /// Its files, with nothing written yet.
+    pub files: Vec<File>,
+    /// The file that it has not, as its template would be too large.
+    left_out: Option<String>,
 }
 
 /// What is known of the block, as its report tells.
@@ -99,11 +113,24 @@ struct KnownHoop {
 
 /// Reads the file and the marks, places the design, writes it.
 pub fn run(args: &Args) -> anyhow::Result<()> {
+    let Aligned { report, mut text, files, left_out, .. } = aligned(args, Files::World)?;
+    // The template of another design of this name does not stay beside this machine file.
+    let old = || left_out.iter().cloned().collect();
+    let written = write_set(&args.out, &files, &old, std::slice::from_ref(&args.file))?;
+    if args.json {
+        return say(&format!("{}\n", serde_json::to_string_pretty(&report)?));
+    }
+    text.extend(written.iter().map(|path| format!("wrote {}\n", path.display())));
+    say(&text)
+}
+
+/// The design placed by its marks; nothing is written.
+pub fn aligned(args: &Args, given: Files<'_>) -> anyhow::Result<Aligned> {
     let units = tell_first(args.lie.units());
-    let (format, reading) = machine_file::read(&args.file, Files::World)?;
-    let known = known(&args.file);
+    let (format, reading) = machine_file::read(&args.file, given)?;
+    let known = known(&args.file, given);
     let hoop = hoop(args, known.as_ref())?;
-    let block = block(args, known.as_ref())?;
+    let block = block(args, known.as_ref(), given)?;
     let design = &reading.stitches;
     let edge: Vec<Point> = match &block {
         Some(block) => block.outline.outer.points().to_vec(),
@@ -131,21 +158,15 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let block = block.map(|block| block.placed(placing.map()));
     let (files, no_template) =
         files(args, (&stem, format), &placed, (block, hoop), (&placing, &marks), units)?;
-    // The template of another design of this name does not stay beside this machine file.
-    let old = || no_template.iter().map(|_| format!("{stem}.pdf")).collect();
-    let written = write_set(&args.out, &files, &old, std::slice::from_ref(&args.file))?;
-    if args.json {
-        let report = Report {
-            turn: placing.turn_deg,
-            scale: placing.scale,
-            shift: [placing.shift.x, placing.shift.y],
-            misfits: placing.misfits_mm.clone(),
-            expected_error: expected,
-            middle: [middle.x, middle.y],
-            file: format!("{stem}.{}", format.extension()),
-        };
-        return say(&format!("{}\n", serde_json::to_string_pretty(&report)?));
-    }
+    let report = Report {
+        turn: placing.turn_deg,
+        scale: placing.scale,
+        shift: [placing.shift.x, placing.shift.y],
+        misfits: placing.misfits_mm.clone(),
+        expected_error: expected,
+        middle: [middle.x, middle.y],
+        file: format!("{stem}.{}", format.extension()),
+    };
     let file = args.file.file_name().unwrap_or_default().to_string_lossy();
     let mut text = format!("{file} {}\n", words(&placing, units));
     text += &meets(&placing, &marks, expected, args, units);
@@ -157,13 +178,13 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         text += "  not checked against a hoop: name its sewing field, such as --hoop 200x200mm\n";
     }
     text.extend(reading.findings.iter().chain(&no_template).map(|odd| format!("  note: {odd}\n")));
-    text.extend(written.iter().map(|path| format!("wrote {}\n", path.display())));
-    say(&text)
+    let left_out = no_template.map(|_| format!("{stem}.pdf"));
+    Ok(Aligned { report, text, stitches: placed, files, left_out })
 }
 
 /// The report beside the machine file, if it is one.
-fn known(file: &Path) -> Option<Known> {
-    let report = reading::text(&file.with_extension("json"), reading::MOST_TEXT).ok()?;
+fn known(file: &Path, given: Files<'_>) -> Option<Known> {
+    let report = given.text(&file.with_extension("json"), reading::MOST_TEXT).ok()?;
     serde_json::from_str(&report).ok()
 }
 
@@ -177,11 +198,11 @@ fn hoop(args: &Args, known: Option<&Known>) -> anyhow::Result<Option<Hoop>> {
 }
 
 /// The block as it lies about the design's centre.
-fn block(args: &Args, known: Option<&Known>) -> anyhow::Result<Option<Block>> {
+fn block(args: &Args, known: Option<&Known>, given: Files<'_>) -> anyhow::Result<Option<Block>> {
     let lies = |block: Block, centre: Vec2, turned: f64| {
         block.placed(Affine::rotate(turned.to_radians()) * Affine::translate(-centre))
     };
-    if let Some(block) = args.lie.block(Files::World)? {
+    if let Some(block) = args.lie.block(given)? {
         return Ok(Some(lies(block, args.lie.at(), 0.0)));
     }
     let Some(known) = known else { return Ok(None) };
@@ -246,7 +267,7 @@ fn files(
         units,
     };
     let at = marks.iter().map(|(mark, name)| (mark.hoop, name.clone())).collect();
-    let views = aligned(&sewn, &lie, at, &args.looks.looks(loft::UNKNOWN_MM));
+    let views = sewn::aligned(&sewn, &lie, at, &args.looks.looks(loft::UNKNOWN_MM));
     let no_template = views.no_template.map(|error| error.to_string());
     let machine = (format!(".{}", format.extension()), format.write(placed, stem)?);
     let views = views.files.into_iter().map(|(ending, bytes)| (ending.to_owned(), bytes));

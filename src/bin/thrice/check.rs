@@ -6,13 +6,15 @@ use std::path::{Path, PathBuf};
 use anyhow::bail;
 use thrice::base::units::{Units, show_length, show_mm};
 use thrice::block::Block;
+use thrice::stitches::Stitches;
 use thrice::stitches::fingerprint::{self, Fingerprint};
-use thrice::survey::check::{Checked, report};
+use thrice::survey::check::{CheckReport, Checked, report};
 use thrice::survey::hoop::CLEARANCE_MM;
-use thrice::survey::verdict::{self, Weight, judge};
+use thrice::survey::verdict::{self, Verdict, Weight, judge};
 use thrice::survey::{Sandwich, Survey, survey};
 use thrice::views::png::WIDEST_PX;
 use thrice::views::sewn::{Sewn, WIDTH_PX, checked};
+use thrice::views::sheet::Sheet;
 use thrice::views::{png, svg};
 
 use super::block::bobbins;
@@ -60,12 +62,43 @@ enum Picture {
     Png,
 }
 
+/// What was found in a machine file.
+pub struct Found {
+    /// Everything, with keys that stay the same.
+    pub report: CheckReport,
+    /// The same in her words.
+    pub text: String,
+    /// What is thought of it.
+    pub verdict: Verdict,
+    /// Its stitches as they lie in the block.
+    pub stitches: Stitches,
+    /// The design with its faults marked.
+    pub sheet: Sheet,
+    /// The name of its pictures.
+    stem: String,
+}
+
 /// Reads the file, says what it is, draws it if asked.
 pub fn run(args: &Args) -> anyhow::Result<()> {
+    let found = found(args, Files::World)?;
+    let against =
+        args.against.as_deref().map(|report| compared(report, found.report.fingerprint)).transpose()?;
+    let written = pictures(args, &found)?;
+    if args.json {
+        return say(&format!("{}\n", serde_json::to_string_pretty(&found.report)?));
+    }
+    let mut text = found.text;
+    text += &against.unwrap_or_default();
+    text.extend(written.iter().map(|path| format!("wrote {}\n", path.display())));
+    say(&text)
+}
+
+/// What a machine file is; nothing is written.
+pub fn found(args: &Args, files: Files<'_>) -> anyhow::Result<Found> {
     let units = tell_first(args.lie.units());
-    let block = args.lie.block(Files::World)?;
+    let block = args.lie.block(files)?;
     let sandwich = args.held.sandwich()?;
-    let (_, reading) = machine_file::read(&args.file, Files::World)?;
+    let (_, reading) = machine_file::read(&args.file, files)?;
     let stitches = moved(&reading.stitches, args.lie.at());
     let survey = survey(&stitches, block.as_ref(), &sandwich)?;
     let moves = machine_file::moves(&reading);
@@ -82,20 +115,14 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
         moves,
         units,
     };
-    let against = args.against.as_deref().map(|report| compared(report, found.fingerprint)).transpose()?;
     let stem = machine_file::name_of(args.name.as_deref(), &args.file, "checked")?;
     let sewn = Sewn {
         block: block.as_ref().map(Cow::Borrowed),
         ..machine_file::sewn(&stem, &stitches, &survey, &sandwich, units)
     };
-    let written = pictures(args, &sewn, &verdict)?;
-    if args.json {
-        return say(&format!("{}\n", serde_json::to_string_pretty(&report(&found))?));
-    }
-    let mut text = words(&found, &sandwich);
-    text += &against.unwrap_or_default();
-    text.extend(written.iter().map(|path| format!("wrote {}\n", path.display())));
-    say(&text)
+    let sheet = checked(&sewn, &verdict);
+    let (report, text) = (report(&found), words(&found, &sandwich));
+    Ok(Found { report, text, verdict, stitches, sheet, stem })
 }
 
 /// Whether the stitches are those of a report.
@@ -120,17 +147,16 @@ fn compared(report: &Path, fingerprint: Fingerprint) -> anyhow::Result<String> {
     Ok(format!("the same stitches as in {}\n", report.display()))
 }
 
-fn pictures(args: &Args, sewn: &Sewn<'_>, verdict: &verdict::Verdict) -> anyhow::Result<Vec<PathBuf>> {
+fn pictures(args: &Args, Found { sheet, stem, .. }: &Found) -> anyhow::Result<Vec<PathBuf>> {
     if args.also.is_empty() {
         return Ok(Vec::new());
     }
-    let sheet = checked(sewn, verdict);
     let mut files = Vec::new();
     if args.also.contains(&Picture::Svg) {
-        files.push(File { name: format!("{}.svg", sewn.title), bytes: svg::write(&sheet).into_bytes() });
+        files.push(File { name: format!("{stem}.svg"), bytes: svg::write(sheet).into_bytes() });
     }
     if args.also.contains(&Picture::Png) {
-        files.push(File { name: format!("{}.png", sewn.title), bytes: png::write(&sheet, args.png_width)? });
+        files.push(File { name: format!("{stem}.png"), bytes: png::write(sheet, args.png_width)? });
     }
     write_set(&args.out, &files, &Vec::new, std::slice::from_ref(&args.file))
 }

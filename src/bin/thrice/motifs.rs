@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 
 use anyhow::Context;
 use thrice::base::form::Problem;
@@ -60,33 +61,42 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
 ///
 /// `wanted` are the motifs asked for: if one of them is in a broken file, nothing goes on without it.
 pub fn read(folder: Option<&Path>, wanted: &[&str]) -> anyhow::Result<Vec<Motif>> {
+    let Some(folder) = folder else { return built_in() };
     let mut more = Vec::new();
-    if let Some(folder) = folder {
-        let entries = std::fs::read_dir(folder).with_context(|| unreadable(folder))?;
-        let mut paths: Vec<PathBuf> = entries.filter_map(|e| Some(e.ok()?.path())).collect();
-        paths.retain(|p| p.extension().is_some_and(|e| e.eq_ignore_ascii_case("toml")));
-        paths.sort();
-        for path in paths {
-            let usable = reading::text(&path, reading::MOST_TEXT).and_then(|text| {
-                motif::read(&text).map_err(|problems| {
-                    let lines: Vec<String> = problems.iter().map(Problem::to_string).collect();
-                    typed(format!(
-                        "{} cannot be used:\n  {}",
-                        path.display(),
-                        lines.join("\n  ").replace("; ", ": ")
-                    ))
-                })
-            });
-            match usable {
-                Ok(motif) => more.push(motif),
-                Err(error) if path.file_stem().is_some_and(|stem| wanted.iter().any(|w| *w == stem)) => {
-                    return Err(error);
-                }
-                Err(error) => warn(&format!("note: left out: {error}\n")),
+    let entries = std::fs::read_dir(folder).with_context(|| unreadable(folder))?;
+    let mut paths: Vec<PathBuf> = entries.filter_map(|e| Some(e.ok()?.path())).collect();
+    paths.retain(|p| p.extension().is_some_and(|e| e.eq_ignore_ascii_case("toml")));
+    paths.sort();
+    for path in paths {
+        let usable = reading::text(&path, reading::MOST_TEXT).and_then(|text| {
+            motif::read(&text).map_err(|problems| {
+                let lines: Vec<String> = problems.iter().map(Problem::to_string).collect();
+                typed(format!(
+                    "{} cannot be used:\n  {}",
+                    path.display(),
+                    lines.join("\n  ").replace("; ", ": ")
+                ))
+            })
+        });
+        match usable {
+            Ok(motif) => more.push(motif),
+            Err(error) if path.file_stem().is_some_and(|stem| wanted.iter().any(|w| *w == stem)) => {
+                return Err(error);
             }
+            Err(error) => warn(&format!("note: left out: {error}\n")),
         }
     }
     Ok(library::with(more)?)
+}
+
+/// The built-in library, read once: a page asks for it with every drawing.
+fn built_in() -> anyhow::Result<Vec<Motif>> {
+    static READ: OnceLock<Vec<Motif>> = OnceLock::new();
+    if let Some(known) = READ.get() {
+        return Ok(known.clone());
+    }
+    let read = library::with(Vec::new())?;
+    Ok(READ.get_or_init(|| read).clone())
 }
 
 fn all(motifs: &[Motif]) -> String {

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use thrice::Made;
 use thrice::block::shape::Shape;
 use thrice::block::{Block, outline};
 use thrice::stitches::{STEP_RANGE_MM, SewError, SewOptions};
@@ -9,7 +10,7 @@ use thrice::tailor::refit::{self, Lines, RefitError};
 use thrice::tailor::{Order, Piece};
 use thrice::wire::Format;
 
-use super::block::{Written, format, once, plain_name, summary, told, written};
+use super::block::{format, once, plain_name, summary, told, written};
 use super::default_name::default_name;
 use super::look_args::LookArgs;
 use super::machine_file;
@@ -63,37 +64,51 @@ pub struct Args {
 
 /// Reads the file, finds its lines, sews them in every block asked for.
 pub fn run(args: &Args) -> anyhow::Result<()> {
-    let units = tell_first(args.shape.units());
-    let blocks = sizes(args)?;
-    if !STEP_RANGE_MM.contains(&args.stitch) {
-        return Err(typed(SewError::StepOutOfRange { step_mm: args.stitch }));
-    }
-    let (_, reading) = machine_file::read(&args.file, Files::World)?;
-    let lines = refit::lines(&reading.stitches, units)?;
-    let mut made = Vec::new();
-    for size in blocks {
-        made.push(sewn(args, &lines, size)?);
+    let (orders, odd) = orders(args, Files::World)?;
+    let mut all = Vec::new();
+    for order in orders {
+        let (piece, files) = made(args, order)?;
+        let written = written(&args.out, &piece.order.name, files, std::slice::from_ref(&args.file))?;
+        all.push((piece, written));
     }
     if args.json {
-        let reports: Vec<_> = made.iter().map(|(piece, _)| piece.report()).collect();
+        let reports: Vec<_> = all.iter().map(|(piece, _)| piece.report()).collect();
         let json = match reports.as_slice() {
             [one] => serde_json::to_string_pretty(one)?,
             all => serde_json::to_string_pretty(all)?,
         };
         return say(&format!("{json}\n"));
     }
-    let mut text: String = reading.findings.iter().map(|odd| format!("note: {odd}\n")).collect();
-    for (piece, files) in &made {
+    let mut text: String = odd.iter().map(|odd| format!("note: {odd}\n")).collect();
+    for (piece, files) in &all {
         text += &summary(piece);
         text += &files.words();
     }
     say(&text)
 }
 
+/// What is to be sewn, one order a size; and what was odd about the machine file.
+pub fn orders(args: &Args, files: Files<'_>) -> anyhow::Result<(Vec<Order>, Vec<String>)> {
+    let units = tell_first(args.shape.units());
+    let blocks = sizes(args, files)?;
+    if !STEP_RANGE_MM.contains(&args.stitch) {
+        return Err(typed(SewError::StepOutOfRange { step_mm: args.stitch }));
+    }
+    let (_, reading) = machine_file::read(&args.file, files)?;
+    let lines = refit::lines(&reading.stitches, units)?;
+    let orders = blocks.into_iter().map(|size| order(args, &lines, size)).collect::<anyhow::Result<_>>()?;
+    Ok((orders, reading.findings))
+}
+
+/// A piece and its files with nothing written yet.
+pub fn made(args: &Args, order: Order) -> anyhow::Result<(Piece, Vec<Made>)> {
+    thrice::make(order, &once(&args.formats), &args.looks.looks(args.held.loft_mm())).map_err(told)
+}
+
 /// What it is sewn in: the name of its size, and the block.
 type Size = (String, Option<Block>);
 
-fn sizes(args: &Args) -> anyhow::Result<Vec<Size>> {
+fn sizes(args: &Args, files: Files<'_>) -> anyhow::Result<Vec<Size>> {
     let stem = machine_file::stem(&args.file);
     let named = |shape: &Shape| default_name(&format!("{stem}-refit"), &[], shape);
     let block = |shape: Shape| -> anyhow::Result<Size> {
@@ -105,7 +120,7 @@ fn sizes(args: &Args) -> anyhow::Result<Vec<Size>> {
     if !args.sizes.is_empty() {
         return args.sizes.iter().map(|side| block(Shape::Square { side: *side })).collect();
     }
-    match args.shape.shape_if_given(Files::World)? {
+    match args.shape.shape_if_given(files)? {
         Some(shape) => Ok(vec![block(shape)?]),
         None => Err(typed(
             "no size is given; give a shape such as --square 8in, or --scale 75%, or --sizes 4in,6in",
@@ -113,7 +128,7 @@ fn sizes(args: &Args) -> anyhow::Result<Vec<Size>> {
     }
 }
 
-fn sewn(args: &Args, lines: &Lines, (size, block): Size) -> anyhow::Result<(Piece, Written)> {
+fn order(args: &Args, lines: &Lines, (size, block): Size) -> anyhow::Result<Order> {
     let block = match block {
         Some(block) => block,
         None => refit::own_box(lines, args.scale.unwrap_or(1.0)).map_err(|error| match error {
@@ -122,7 +137,7 @@ fn sewn(args: &Args, lines: &Lines, (size, block): Size) -> anyhow::Result<(Piec
         })?,
     };
     let name = plain_name(args.name.as_deref().unwrap_or(&size))?;
-    let order = Order {
+    Ok(Order {
         sew: SewOptions {
             step_mm: args.stitch,
             ties: !args.no_ties,
@@ -132,11 +147,7 @@ fn sewn(args: &Args, lines: &Lines, (size, block): Size) -> anyhow::Result<(Piec
         sandwich: args.held.sandwich()?,
         units: tell_first(args.shape.units()),
         ..refit::order(&name, &machine_file::stem(&args.file), lines, block)
-    };
-    let looks = args.looks.looks(args.held.loft_mm());
-    let (piece, files) = thrice::make(order, &once(&args.formats), &looks).map_err(told)?;
-    let written = written(&args.out, &name, files, std::slice::from_ref(&args.file))?;
-    Ok((piece, written))
+    })
 }
 
 /// Whether a count of passes is three and not one.

@@ -95,7 +95,7 @@ impl Ordered {
 
     /// The command as she could type it.
     pub fn command(&self) -> String {
-        self.words.iter().map(|word| quoted(word)).collect::<Vec<_>>().join(" ")
+        in_a_shell(&self.words)
     }
 
     /// An error of this design, with the part of it that is wrong.
@@ -137,6 +137,21 @@ impl Design {
         }
     }
 
+    /// The words for the block and for those options that another command has, and the files they name.
+    ///
+    /// # Errors
+    /// As [`Design::read`].
+    pub fn words(&self, options: &[&str]) -> Result<(Vec<String>, Vec<(PathBuf, Vec<u8>)>), Refusal> {
+        let (outline, _) = self.names()?;
+        let mut words = self.shape_words(outline.as_deref())?;
+        for (name, value) in self.options.iter().filter(|(name, _)| options.contains(&name.as_str())) {
+            words.extend(option(name, value)?);
+        }
+        let given = outline.zip(self.outline_svg.clone());
+        let given = given.map(|(name, text)| (PathBuf::from(name), text.into_bytes()));
+        Ok((words, given.into_iter().collect()))
+    }
+
     /// Reads the design as the command would; `more` are words of the request itself, such as `--formats=dst`.
     ///
     /// # Errors
@@ -169,7 +184,7 @@ impl Design {
             words.extend(["--".to_owned(), motif.clone()]);
         }
         let args = parsed(&words)?;
-        Ok(Ordered { args, words: typed_words(words, self.motif.as_deref()), given, key })
+        Ok(Ordered { args, words: typed_words(&words, self.motif.as_deref()), given, key })
     }
 
     /// The names of the files that are handed in: what a file on her disk would be called.
@@ -259,12 +274,16 @@ fn option(name: &str, value: &Value) -> Result<Option<String>, Refusal> {
 }
 
 /// The words read by the program's own parser.
-fn parsed(words: &[String]) -> Result<block::Args, Refusal> {
+pub fn command(words: &[String]) -> Result<Command, Refusal> {
     let cli = Cli::try_parse_from(words).map_err(|error| unread(&error))?;
     if let Some(unit) = cli.show_in {
         crate::words::show_in(unit);
     }
-    match cli.command {
+    Ok(cli.command)
+}
+
+fn parsed(words: &[String]) -> Result<block::Args, Refusal> {
+    match command(words)? {
         Command::Block(args) => {
             tell_first(args.units());
             Ok(*args)
@@ -274,7 +293,7 @@ fn parsed(words: &[String]) -> Result<block::Args, Refusal> {
 }
 
 /// What the parser did not understand, in its words, and which part of the design that was.
-pub fn unread(error: &clap::Error) -> Refusal {
+fn unread(error: &clap::Error) -> Refusal {
     use std::error::Error;
     let told = match error.source() {
         Some(cause) => cause.to_string(),
@@ -348,10 +367,15 @@ fn field(ordered: &Ordered, design: &Design) -> Option<String> {
     design.options.iter().find(wrong).map(|(name, _)| format!("options.{name}"))
 }
 
+/// The words as she could type them in a shell.
+pub fn in_a_shell(words: &[String]) -> String {
+    words.iter().map(|word| quoted(word)).collect::<Vec<_>>().join(" ")
+}
+
 /// The words as she would type them: the motif first, an option and its value apart.
-fn typed_words(words: Vec<String>, motif: Option<&str>) -> Vec<String> {
+pub fn typed_words(words: &[String], first: Option<&str>) -> Vec<String> {
     let mut typed: Vec<String> = words[..2].to_vec();
-    typed.extend(motif.map(str::to_owned));
+    typed.extend(first.map(str::to_owned));
     for word in words[2..].iter().take_while(|word| *word != "--") {
         match word.split_once('=') {
             Some((name, value)) if !value.starts_with('-') => {

@@ -9,7 +9,7 @@ use thrice::survey;
 use thrice::survey::hoop::Fit;
 use thrice::survey::lie;
 use thrice::survey::warnings::NOT_CHECKED;
-use thrice::tailor::{self, Piece, PieceError};
+use thrice::tailor::{self, Order, Piece, PieceError};
 use thrice::top::advice::{self, Asked};
 use thrice::views::relief::{self, scenes};
 use thrice::views::sewn::{self, Sewn};
@@ -25,17 +25,21 @@ const WIDEST_PX: u32 = 2400;
 
 /// A design to be drawn.
 #[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
 pub struct Draw {
     design: Design,
+    #[serde(flatten)]
+    shown: Shown,
+}
+
+/// What is shown of it.
+#[derive(Clone, Copy, Default, Deserialize)]
+#[serde(default)]
+pub struct Shown {
     /// Nothing but outline and lines.
-    #[serde(default)]
     card: bool,
     /// The needle holes as well.
-    #[serde(default)]
     holes: bool,
     /// What would help, tried out: takes as long as several drawings.
-    #[serde(default)]
     advice: bool,
 }
 
@@ -70,12 +74,17 @@ fn made(ordered: &Ordered, design: &Design, latest: &Latest) -> Result<Arc<Made>
     let refused = |error: anyhow::Error| ordered.refusal(&error, design);
     latest.get(ordered.key(), || {
         let order = block::order(&ordered.args, ordered.files()).map_err(refused)?;
-        let piece = tailor::make(order).map_err(|error| refused(told(error.into())))?;
-        let Some(hoop) = piece.order.sandwich.hoop else { return Ok(Made { piece, misfit: None }) };
-        Ok(match survey::admit(&piece.stitches, hoop, piece.order.units) {
-            Ok(fit) => Made { piece: piece.held(fit), misfit: None },
-            Err(error) => Made { piece, misfit: Some(error.into()) },
-        })
+        held(order).map_err(refused)
+    })
+}
+
+/// Makes what was ordered, and holds it against its hoop.
+pub fn held(order: Order) -> anyhow::Result<Made> {
+    let piece = tailor::make(order).map_err(|error| told(error.into()))?;
+    let Some(hoop) = piece.order.sandwich.hoop else { return Ok(Made { piece, misfit: None }) };
+    Ok(match survey::admit(&piece.stitches, hoop, piece.order.units) {
+        Ok(fit) => Made { piece: piece.held(fit), misfit: None },
+        Err(error) => Made { piece, misfit: Some(error.into()) },
     })
 }
 
@@ -83,23 +92,30 @@ fn made(ordered: &Ordered, design: &Design, latest: &Latest) -> Result<Arc<Made>
 pub fn draw(asked: &Draw, latest: &Latest) -> Result<Answer, Refusal> {
     let ordered = asked.design.read(&[])?;
     let made = made(&ordered, &asked.design, latest)?;
+    Answer::json(&drawn(&made, asked.shown, &ordered.command()))
+}
+
+/// What the page shows of a piece, and the command that makes it.
+pub fn drawn(made: &Made, asked: Shown, command: &str) -> Value {
     let piece = &made.piece;
+    let bounds = piece.order.block.outline.bounds();
     let mut drawn = json!({
         "svg": picture::svg(piece, asked.card),
         "box": picture::boxed(picture::shown(piece)),
-        "size_mm": [piece.order.block.outline.bounds().width(), piece.order.block.outline.bounds().height()],
+        "centre": picture::point(piece.survey.centre),
+        "size_mm": [picture::round(bounds.width()), picture::round(bounds.height())],
         "name": piece.order.name,
         "title": piece.title(),
         "figures": figures(piece),
         "words": words(piece),
-        "refused": refused(&made, asked.advice),
+        "refused": refused(made, asked.advice),
     });
     if !asked.card {
         drawn["fingerprint"] = json!(piece.fingerprint());
         drawn["settings"] = json!(piece.report().motif.settings);
         drawn["warnings"] = warnings(piece, asked.advice);
         drawn["hoop"] = hoop(piece);
-        drawn["command"] = json!(ordered.command());
+        drawn["command"] = json!(command);
     }
     if asked.holes {
         let runs = piece.stitches.pieces.iter();
@@ -116,7 +132,7 @@ pub fn draw(asked: &Draw, latest: &Latest) -> Result<Answer, Refusal> {
         drawn["holes"] = json!(holes);
         drawn["runs"] = json!(runs);
     }
-    Answer::json(&drawn)
+    drawn
 }
 
 /// Why its files are not written, if they are not.

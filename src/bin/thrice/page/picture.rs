@@ -2,13 +2,19 @@
 
 use std::fmt::Write;
 
-use kurbo::{BezPath, PathEl, Point, Rect};
+use kurbo::{BezPath, PathEl, Point, Rect, Shape};
+use thrice::base::chain;
+use thrice::base::curve::path_through;
+use thrice::stitches::Stitches;
+use thrice::survey::verdict::Mark;
 use thrice::tailor::Piece;
 
 /// Parts of a millimetre that coordinates are written to.
 const PARTS: f64 = 100.0;
 /// Room round the block, as a part of its larger side.
 const ROUND: f64 = 0.02;
+/// Room round stitches alone, as a part of their larger side.
+const SEWN_ROUND: f64 = 0.05;
 /// Radius of the marks where sewing begins and ends, mm.
 const MARK_MM: f64 = 1.2;
 
@@ -65,6 +71,29 @@ fn marks(text: &mut String, piece: &Piece) {
         circle(text, "start", first, MARK_MM);
         circle(text, "end", points.last().unwrap_or(first), MARK_MM);
     }
+}
+
+/// Stitches alone, about their own origin, with what is wrong marked.
+pub fn sewn(stitches: &Stitches, faults: &[&Mark]) -> (String, Rect) {
+    let points: Vec<Point> = stitches.points().collect();
+    let bounds = chain::bounds(&points);
+    let round = bounds.size().max_side().max(1.0) * SEWN_ROUND;
+    let frame = Rect::new(bounds.x0, -bounds.y1, bounds.x1, -bounds.y0).inflate(round, round);
+    let [x, y, w, h] = boxed(frame);
+    let mut text = format!("<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{x} {y} {w} {h}\">");
+    let runs: Vec<BezPath> = stitches.pieces.iter().map(|run| path_through(&run.points, false)).collect();
+    path(&mut text, "line", &runs);
+    for fault in faults {
+        match fault {
+            Mark::Area(area) => path(&mut text, "fault", &[area.to_path(1.0)]),
+            Mark::Circle(at, width) => circle(&mut text, "fault", *at, width / 2.0),
+            Mark::Stitches(all) => {
+                let lines: Vec<BezPath> = all.iter().map(|(a, b)| path_through(&[*a, *b], false)).collect();
+                path(&mut text, "fault", &lines);
+            }
+        }
+    }
+    (text + "</svg>", frame)
 }
 
 /// Lines are as wide on the screen however far the picture is enlarged.

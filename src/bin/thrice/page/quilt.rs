@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use clap::Parser;
 use serde::Deserialize;
 use serde_json::json;
 use thrice::top::Work;
@@ -14,11 +13,12 @@ use thrice::views::relief::{self, scenes};
 
 use super::answer::{Answer, Refusal};
 use super::cache::Cache;
+use super::design::command;
 use super::files::{cautions, download, zipped};
 use super::{assets, quilt_map};
+use crate::Command;
 use crate::quilt;
 use crate::reading::Files;
-use crate::{Cli, Command};
 
 /// What the quilt file is called among the files that are handed in.
 const NAME: &str = "quilt.toml";
@@ -81,8 +81,8 @@ impl Asked {
         let paper = self.paper.as_ref().map(|paper| format!("--paper={paper}"));
         let more = [list("formats", &self.formats), list("also", &self.also), paper];
         let words = ["thrice", "quilt"].map(str::to_owned).into_iter().chain(more.into_iter().flatten());
-        let words = words.chain(["--".to_owned(), NAME.to_owned()]);
-        match Cli::try_parse_from(words).map_err(|error| super::design::unread(&error))?.command {
+        let words: Vec<String> = words.chain(["--".to_owned(), NAME.to_owned()]).collect();
+        match command(&words)? {
             Command::Quilt(args) => Ok(args),
             _ => Err(Refusal::new(400, "the request is no quilt; send a quilt")),
         }

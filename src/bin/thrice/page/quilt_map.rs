@@ -101,7 +101,7 @@ fn map(work: &Work) -> Value {
     });
     let (w, h) = work.layout.size;
     json!({
-        "size_mm": [w, h],
+        "size_mm": [round(w), round(h)],
         "patches": patches.collect::<Vec<_>>(),
         "drawings": drawings,
         "hoopings": hoopings.collect::<Vec<_>>(),

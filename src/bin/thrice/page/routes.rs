@@ -8,7 +8,7 @@ use super::answer::{Answer, Refusal};
 use super::cache::Cache;
 use super::draw::Latest;
 use super::queue::{Queue, Size};
-use super::{assets, draw, edit, files, quilt, ranges, start};
+use super::{assets, draw, edit, files, machine, quilt, ranges, start};
 
 /// So many pieces are kept: as many as a slider passes.
 const KEPT: usize = 32;
@@ -56,6 +56,11 @@ impl Desk {
             "/api/suits" => ranges::suits(&read(body)?),
             "/api/file" => files::one(&read(body)?),
             "/api/files" => files::all(&read(body)?),
+            "/api/check" => machine::check(&read(body)?),
+            "/api/refit" => machine::refit(&read(body)?),
+            "/api/refit/files" => machine::refit_files(&read(body)?),
+            "/api/align" => machine::align(&read(body)?),
+            "/api/align/files" => machine::align_files(&read(body)?),
             "/api/quilt" => quilt::quilt(&read(body)?, &self.quilts),
             "/api/quilt/change" => edit::change(&read(body)?),
             "/api/quilt/file" => quilt::file(&read(body)?, &self.quilts),
