@@ -8,8 +8,10 @@ import { wrong } from "./parts.js";
 import { seen, setLook } from "./state.js";
 import { take, takeFile } from "./tomachine.js";
 
+const MOST = 8;
 let marks = [{ at: [0, 0], across: "", up: "" }];
 let found = null;
+let turned = false;
 let refused = null;
 
 function wanted(held) {
@@ -26,11 +28,12 @@ const align = newestOnly(async (held) => {
   } catch (error) {
     refused = error;
     found = null;
+    turned = false;
   }
   setLook({});
 });
 
-function place(m) {
+function where(m) {
   if (m.at[0] === 0 && m.at[1] === 0) return "The centre";
   const unit = seen().unit;
   const side = (v, one, other) => `${length(Math.abs(v), unit)} ${v < 0 ? other : one}`;
@@ -44,12 +47,20 @@ function markRow(held, m, i) {
     align(held);
     setLook({});
   };
+  const place = (j) => (event) => {
+    const mm = millimetres(event.target.value.replace(/^[-+−]/, ""), "mm");
+    if (mm != null) m.at[j] = /^[-−]/.test(event.target.value) ? -mm : mm;
+    align(held);
+    setLook({});
+  };
+  const spot = (j, words) => h("label", { class: "field" }, h("span", { class: "name" }, words), h("input", { type: "text", value: `${m.at[j]}mm`, onchange: place(j) }));
   const bad = (text) => text && millimetres(text.replace(/^[-+]/, ""), "mm") == null;
   const field = (name, words) => h("label", { class: "field" }, h("span", { class: "name" }, words), h("input", { type: "text", value: m[name], placeholder: "such as 2mm", "aria-invalid": bad(m[name]) ? "true" : null, onchange: set(name) }));
   return h(
     "div",
     { key: i, class: "marked" },
-    h("h3", null, h("b", null, String(i + 1)), " ", built(place(m))),
+    h("h3", null, h("b", null, String(i + 1)), " ", built(where(m))),
+    i > 0 && h("div", { class: "fields" }, spot(0, "In the design: right of its centre"), spot(1, "In the design: above it")),
     h("div", { class: "fields" }, field("across", "Found: across"), field("up", "Found: up")),
     (bad(m.across) || bad(m.up)) && wrong("That is not a length.", "Type it like 2mm or -1.4mm."),
     marks.length > 1 && h("button", { class: "plain", onclick: () => { marks = marks.filter((other) => other !== m); align(held); setLook({}); } }, "Take this mark away"),
@@ -64,23 +75,30 @@ export function alignWords(held) {
     h("h2", { class: "question" }, "Where do the marks lie in the hoop?"),
     h("p", { class: "note" }, "Click a mark on the picture. Then move the needle over it at the machine and type how far that is from the hoop’s centre; minus is left or down."),
     marks.map((m, i) => markRow(held, m, i)),
+    marks.length < MOST && h("button", { class: "second small", onclick: () => { marks = [...marks, { at: [30, 30], across: "", up: "" }]; setLook({}); } }, "Another mark"),
     refused && wrong(refused.message, refused.hint),
     found && h("ul", { class: "facts" }, (found.words ?? []).map((line) => h("li", null, built(line)))),
+    found && h("label", { class: "choice" }, h("input", { type: "checkbox", checked: turned, onchange: () => { turned = !turned; setLook({}); } }), h("span", null, "Show it turned")),
     found && h("ul", { class: "takes" }, take("aligned", "The turned design, one zip", "machine file, template, preview", () => takeFile("aligned", "/api/align/files", wanted(held), "aligned.zip"))),
   );
 }
 
+/** The marks on the picture, numbered as their fields. */
+function dots() {
+  return marks.map((m, i) => `<g class="dot" transform="translate(${m.at[0]} ${-m.at[1]})"><path d="M-4 0H4M0 -4V4"/><text x="2.5" y="-2.5">${i + 1}</text></g>`).join("");
+}
+
 /** The picture to click on. */
 export function alignPicture(held) {
-  const svg = found?.svg ?? held.check?.svg;
-  if (!svg) return h("div", { class: "blank" });
+  if (!held.check?.svg) return h("div", { class: "blank" });
+  if (turned && found) return h("div", { class: "filepicture", key: "turned", role: "img", "aria-label": "The design as turned", html: found.svg });
   const click = (event) => {
     const drawn = event.currentTarget.querySelector("svg");
     const matrix = (drawn.querySelector("[data-design]") ?? drawn).getScreenCTM();
     if (!matrix) return;
     const p = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix.inverse());
-    marks = [...marks, { at: [Math.round(p.x * 2) / 2, Math.round(-p.y * 2) / 2], across: "", up: "" }].slice(0, 8);
+    marks = [...marks, { at: [Math.round(p.x * 2) / 2, Math.round(-p.y * 2) / 2], across: "", up: "" }].slice(0, MOST);
     setLook({});
   };
-  return h("div", { class: "filepicture toclick", key: "align", html: svg, onclick: click });
+  return h("div", { class: "filepicture toclick", key: "align", html: held.check.svg.replace("</svg>", `${dots()}</svg>`), onclick: click });
 }

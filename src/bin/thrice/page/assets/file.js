@@ -75,11 +75,14 @@ function verdict() {
   if (held.refused) return h("div", { class: "opened" }, wrong(held.refused.message, held.refused.hint));
   const found = held.check;
   if (!found) return h("div", { class: "opened" }, h("p", { class: "note" }, "It is being read …"));
+  const speaks = (found.reasons ?? []).filter((reason) => reason.weight === "suits");
+  const against = (found.reasons ?? []).filter((reason) => reason.weight !== "suits");
   return h(
     "div",
     { class: "opened" },
     h("h2", { class: "question" }, built(found.verdict)),
-    (found.reasons ?? []).length > 0 && h("ul", { class: "cautions" }, found.reasons.map((reason) => caution(reason.text ?? reason))),
+    against.length > 0 && h("ul", { class: "cautions" }, against.map((reason) => caution(reason.text))),
+    speaks.length > 0 && h("ul", { class: "facts for" }, speaks.map((reason) => h("li", null, built(reason.text)))),
     (found.words ?? []).length > 0 && h("ul", { class: "facts" }, found.words.map((line) => h("li", null, built(line)))),
   );
 }
@@ -113,12 +116,15 @@ function filePicture() {
   return h("div", { class: `filepicture${seen().open === "file:refit" ? " drawing" : ""}`, key: seen().open, role: "img", "aria-label": `${held.name} as it will be sewn`, html: picture });
 }
 
+/** A long name with its middle left out. */
+const shortened = (name) => (name.length > 32 ? `${name.slice(0, 18)}…${name.slice(-11)}` : name);
+
 /** The page for a design she already has. */
 export function fileView() {
   takeUpFile();
   const open = seen().open;
   const at = (key, asks, answer, view) => (open === key ? view() : row(asks, answer, key));
-  const name = held.name ?? "a design I have";
+  const name = held.name ? shortened(held.name) : "a design I have";
   return h(
     "main",
     { class: "page", key: "file" },
