@@ -203,11 +203,11 @@ pub fn starter(family: Option<&str>) -> anyhow::Result<String> {
         return Err(typed(format!("there is no family `{name}`\n  there are {}", all.join(", "))));
     };
     let named = STARTER.replace("# family = \"feathers\"", &format!("family = \"{name}\""));
-    let (before, rest) = named.split_once("[[piece]]").unwrap_or((&named, ""));
+    let (before, rest) = named.split_once("\n[[piece]]").unwrap_or((&named, ""));
     let after = rest.split_once("# Borders, the innermost first.").map_or("", |(_, after)| after);
     let borders = format!("# Borders, the innermost first.{after}").replace("motif = \"orange-peel\"\n", "");
     Ok(format!(
-        "{before}# The family {name} fills all of them; name a motif for one to have another there:\n# [[piece]]\n# where = \"blocks\"\n# motif = \"orange-peel\"\n\n{borders}"
+        "{before}\n# The family {name} fills all of them; name a motif for one to have another there:\n# [[piece]]\n# where = \"blocks\"\n# motif = \"orange-peel\"\n\n{borders}"
     ))
 }
 
@@ -383,4 +383,21 @@ fn summary(work: &Work, plan: &Plan, folder: &Path, files: usize) -> String {
     }
     let _ = writeln!(text, "wrote {files} files to {}", folder.display());
     text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_starter_of_every_family_is_a_whole_quilt_file() {
+        for family in family::all() {
+            let text = starter(Some(&family.name)).unwrap();
+            let file: toml::Table = toml::from_str(&text).unwrap();
+            assert_eq!(file["look"]["family"].as_str(), Some(family.name.as_str()));
+            assert_eq!(file["top"]["columns"].as_integer(), Some(3));
+            assert!(!file.contains_key("piece"), "{}", family.name);
+            assert_eq!(file["border"].as_array().map(Vec::len), Some(1));
+        }
+    }
 }

@@ -12,7 +12,7 @@ const asSaid = (text) => text.replaceAll(/`([^`]*)`/g, "“$1”").replace(/^[a-
 
 /** What is wrong and what to do, under a field. */
 export function wrong(what, hint, id) {
-  return h("span", { class: "wrong", id, role: "alert" }, sign(), h("span", null, h("b", null, built(asSaid(what))), hint && h("span", null, built(asSaid(hint)))));
+  return h("span", { class: "wrong", id, role: "alert" }, sign(), h("span", null, asSaid(what).split("\n").map((line) => h("b", null, built(line))), hint && h("span", null, built(asSaid(hint)))));
 }
 
 /** A caution: what to do in bold, why after it. */
@@ -21,7 +21,11 @@ export function caution(text) {
   return h("li", { class: "caution" }, sign(), h("p", null, h("strong", null, built(first)), rest && [" ", h("span", { class: "what" }, built(rest))]));
 }
 
-const parted = (text) => /^(.*?[.:!])(?:\s+(.*))?$/s.exec(text)?.slice(1) ?? [text, ""];
+/** The first sentence of a caution, or what stands before its colon, and the rest. */
+function parted(text) {
+  const ends = /^[A-Z0-9][^:]*:/.test(text) ? /^(.*?[.:!])(?:\s+(.*))?$/s : /^(.*?[.!])(?:\s+(.*))?$/s;
+  return ends.exec(text)?.slice(1) ?? [text, ""];
+}
 
 /** A caution where room is short: what to do, and the rest when she asks. */
 export function shortCaution(text) {

@@ -5,7 +5,7 @@ import { pair } from "./gallery.js";
 import { h } from "./h.js";
 import { built } from "./lengths.js";
 import { wrong } from "./parts.js";
-import { count } from "./questions.js";
+import { count, inOrder } from "./questions.js";
 import { EMPTY_DESIGN, seen, setLook } from "./state.js";
 
 let asking = null;
@@ -143,10 +143,11 @@ export function placeCards(start, quilt, name, ticks, change) {
   if (!place) return h("div", { class: "blank", key: "noplace" });
   const shape = shapeOfPlace(quilt, place);
   const kind = { square: "square", rectangle: "rectangle", strip: "strip", "side-triangle": "triangle", "corner-triangle": "triangle" }[shape.option];
-  const suits = start.motifs.filter((m) => !m.suits || m.suits.includes(kind) || m.suits.includes("any shape"));
-  const pick = (motif) => careful(sewnOf(quilt, place, ticks), () => {
-    const at = place.toml ?? ["piece", quilt.file?.piece?.length ?? 0];
-    const set = place.toml
+  const suits = inOrder(start.motifs).filter((m) => !m.suits || m.suits.includes(kind) || m.suits.includes("any shape"));
+  const table = place.toml?.reduce((of, key) => of?.[key], quilt.file) ? place.toml : null;
+  const pick = (motif) => !quilt.busy && careful(sewnOf(quilt, place, ticks), () => {
+    const at = table ?? ["piece", quilt.file?.piece?.length ?? 0];
+    const set = table
       ? [{ at: [...at, "motif"], value: motif }, { at: [...at, "settings"], value: null }, { at: [...at, "background"], value: null }]
       : [{ at: [...at, "where"], value: place.place }, { at: [...at, "motif"], value: motif }];
     change(`the motif of ${place.words.toLowerCase()}`, set);
@@ -154,7 +155,7 @@ export function placeCards(start, quilt, name, ticks, change) {
   return h(
     "div",
     { class: "gallery", key: `cards-${name}` },
-    h("div", { class: "galleryhead" }, h("h2", { class: "title" }, place.words), h("span", { class: "note" }, place.motif_words), pair()),
+    h("div", { class: "galleryhead" }, h("h2", { class: "title" }, place.words), h("span", { class: "note", role: "status" }, quilt.busy ? "Your quilt is being planned …" : place.motif_words), pair()),
     quilt.refused && wrong(quilt.refused.message, quilt.refused.hint),
     question(),
     h("div", { class: "cards" }, suits.map((m) => card({ name: m.title, of: { ...EMPTY_DESIGN, shape, motif: m.name, settings: {} }, cloth: seen().see === "cloth", chosen: place.motif === m.name, pick: () => pick(m.name) }))),
