@@ -3,7 +3,7 @@
 import { h } from "./h.js";
 import { built, length } from "./lengths.js";
 import { live } from "./live.js";
-import { caution, sign, wrong } from "./parts.js";
+import { asSaid, caution, sign, wrong } from "./parts.js";
 import { count } from "./questions.js";
 import { design, seen, setLook } from "./state.js";
 
@@ -56,7 +56,7 @@ export function mind() {
   const warnings = live.drawn?.warnings ?? [];
   const first = refused ? refused.message ?? refused.error : warnings[0]?.text;
   if (!first) return h("span", { class: "mind", key: "mind" });
-  const short = /^[^.:;!]*/.exec(first)[0];
+  const short = asSaid(/^[^.:;!]*/.exec(first)[0]);
   const more = !refused && warnings.length > 1 ? `, and ${count(warnings.length - 1)} more` : "";
   return h("button", { class: "mind", key: "mind", "aria-expanded": String(seen().worth), title: first, onclick: () => setLook({ worth: !seen().worth }) }, sign(), h("span", null, built(short), more));
 }

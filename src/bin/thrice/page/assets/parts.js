@@ -8,7 +8,7 @@ import { seen, setLook } from "./state.js";
 export const sign = () => h("svg", { viewBox: "0 0 20 20", "aria-hidden": "true" }, h("path", { d: "M10 1 20 19H0ZM9 7h2l-.4 6H9.4ZM9 14.6h2v2H9Z", "fill-rule": "evenodd" }));
 
 /** What the program put between backticks, between quotation marks; the first letter large. */
-const asSaid = (text) => text.replaceAll(/`([^`]*)`/g, "“$1”").replace(/^[a-z]/, (c) => c.toUpperCase());
+export const asSaid = (text) => text.replaceAll(/`([^`]*)`/g, "“$1”").replace(/^[a-z]/, (c) => c.toUpperCase());
 
 /** What is wrong and what to do, under a field. */
 export function wrong(what, hint, id) {

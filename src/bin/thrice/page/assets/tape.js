@@ -23,7 +23,8 @@ function marks(length, scale, unit, width) {
     const whole = i % finest === 0;
     const half = finest > 1 && (i * 2) % finest === 0;
     const quarter = finest > 2 && (i * 4) % finest === 0;
-    const up = whole ? 0.48 : half ? 0.36 : quarter ? 0.28 : 0.18;
+    const tall = unit === "mm" ? 0.62 : 1;
+    const up = tall * (whole ? 0.48 : half ? 0.36 : quarter ? 0.28 : 0.18);
     if (whole && finest === 1 && (i / finest) % label !== 0 && one * scale < 5) continue;
     path += `M${x.toFixed(1)} 0v${(up * width).toFixed(1)}`;
     if (whole && (i / finest) % label === 0) figures.push([x, String(unit === "mm" ? (i / finest) * 10 : i / finest)]);
@@ -37,7 +38,7 @@ export function levelTape(x, y, length, scale, unit) {
   const { path, figures } = marks(length, scale, unit, width);
   return h(
     "g",
-    { class: "tape", transform: `translate(${x.toFixed(1)} ${y.toFixed(1)})`, "aria-hidden": "true" },
+    { class: `tape ${unit}`, transform: `translate(${x.toFixed(1)} ${y.toFixed(1)})`, "aria-hidden": "true" },
     h("rect", { x: -4, y: 0, width: (length * scale + 8).toFixed(1), height: width, rx: 2 }),
     h("path", { d: path }),
     figures.map(([at, text]) => h("text", { x: (at - 5).toFixed(1), y: width - 6, "text-anchor": "end" }, text)),
@@ -50,7 +51,7 @@ export function uprightTape(x, y, length, scale, unit) {
   const { path, figures } = marks(length, scale, unit, width);
   return h(
     "g",
-    { class: "tape", transform: `translate(${x.toFixed(1)} ${y.toFixed(1)})`, "aria-hidden": "true" },
+    { class: `tape ${unit}`, transform: `translate(${x.toFixed(1)} ${y.toFixed(1)})`, "aria-hidden": "true" },
     h("rect", { x: -width, y: (-length * scale - 4).toFixed(1), width, height: (length * scale + 8).toFixed(1), rx: 2 }),
     h("path", { d: path, transform: `rotate(-90) scale(1 -1)` }),
     figures.map(([at, text]) => h("text", { x: -width + (text.length > 2 ? 3 : 7), y: (16 - at).toFixed(1) }, text)),
