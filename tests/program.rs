@@ -232,7 +232,7 @@ fn what_cannot_be_read_or_written_is_told() {
         &["motifs", "--sampler", "sheet.jpg"],
         2,
         "`sheet.jpg` is no picture file",
-        "end its name with .svg or .png",
+        "end its name with .svg, .png or .pdf",
     );
     refused(&["block", "orange-peel", "--outline", "none.svg"], 1, "none.svg", "");
     let dir = tempfile::tempdir().unwrap();

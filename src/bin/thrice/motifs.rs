@@ -10,7 +10,8 @@ use thrice::block::suit::Suit;
 use thrice::drawing::corner;
 use thrice::drawing::library;
 use thrice::drawing::motif::{self, Motif};
-use thrice::views::{png, sampler, svg};
+use thrice::views::paper::Paper;
+use thrice::views::{pdf, png, sampler, svg};
 
 use super::output::write_one;
 use super::reading;
@@ -24,7 +25,7 @@ pub struct Args {
     /// A folder with motif files of your own, read as well
     #[arg(long, value_name = "DIR")]
     motifs: Option<PathBuf>,
-    /// Draw every motif on four blocks, on one sheet: FILE.svg or FILE.png
+    /// Draw every motif on six blocks, a row a motif: FILE.svg or FILE.png to look at, FILE.pdf to print
     #[arg(long, value_name = "FILE.svg", conflicts_with = "name")]
     sampler: Option<PathBuf>,
 }
@@ -38,16 +39,16 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let motifs = read(args.motifs.as_deref(), &wanted)?;
     if let Some(file) = &args.sampler {
         let ending = file.extension().map(|e| e.to_string_lossy().to_lowercase());
-        if !matches!(ending.as_deref(), Some("svg" | "png")) {
+        if !matches!(ending.as_deref(), Some("svg" | "png" | "pdf")) {
             return Err(typed(format!(
-                "`{}` is no picture file; end its name with .svg or .png",
+                "`{}` is no picture file; end its name with .svg, .png or .pdf",
                 file.display()
             )));
         }
-        let sheet = sampler::draw(&motifs)?;
         let bytes = match ending.as_deref() {
-            Some("png") => png::write(&sheet, SAMPLER_PX)?,
-            _ => svg::write(&sheet).into_bytes(),
+            Some("png") => png::write(&sampler::draw(&motifs)?, SAMPLER_PX)?,
+            Some("pdf") => pdf::write("Motif sampler", &sampler::pages(&motifs, Paper::Letter)?),
+            _ => svg::write(&sampler::draw(&motifs)?).into_bytes(),
         };
         return say(&format!("wrote {}\n", write_one(file, bytes)?.display()));
     }
