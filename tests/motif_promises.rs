@@ -327,7 +327,7 @@ fn cables_are_the_same_when_the_quilt_is_turned_round() {
 fn the_library_has_enough_for_blocks_triangles_and_borders() {
     let motifs = motifs();
     let suiting = |suit: Suit| motifs.iter().filter(|m| m.suits(suit)).count();
-    assert!(motifs.len() >= 20, "{} motifs", motifs.len());
+    assert!(motifs.len() >= 48, "{} motifs", motifs.len());
     assert!(suiting(Suit::Triangle) >= 6 && suiting(Suit::Strip) >= 6);
     let mut families: Vec<&String> = motifs.iter().filter_map(|m| m.family.as_ref()).collect();
     families.sort();

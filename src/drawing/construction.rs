@@ -3,8 +3,9 @@
 use kurbo::BezPath;
 
 use super::constructions::feather::{half_wreath, spray, wreath};
-use super::constructions::plume::vine;
-use super::constructions::{echo, fan, lattice, lines, meander, pebbles, petals, spiral, strand};
+use super::constructions::plume::{ring, vine};
+use super::constructions::strand::plait;
+use super::constructions::{echo, fan, lattice, lines, meander, pebbles, petals, rays, spiral, strand};
 use super::repeated::Repeated;
 use super::settings::{Need, Settings};
 use super::{DrawError, Drawing, mapped, own, ranges, repeated};
@@ -20,6 +21,8 @@ pub enum Construction {
     Fan(fan::Numbers),
     /// An arc of plumes across a triangle.
     FeatherHalfWreath(half_wreath::Numbers),
+    /// Plumes round a circle, with something in the middle.
+    FeatherRing(ring::Numbers),
     /// Plumes along a spine that sweeps from corner to corner.
     FeatherSpray(spray::Numbers),
     /// Plumes along an undulating spine.
@@ -36,6 +39,10 @@ pub enum Construction {
     Pebbles(pebbles::Numbers),
     /// Petals round the middle.
     Petals(petals::Numbers),
+    /// Bands that cross on a grid.
+    Plait(plait::Numbers),
+    /// Straight points round a hub.
+    Rays(rays::Numbers),
     /// Lines drawn by hand, as large as the block allows.
     Own(Vec<BezPath>),
     /// Lines drawn by hand, in whole copies.
@@ -52,6 +59,7 @@ const WORDS: &[&str] = &[
     "echo",
     "fan",
     "feather-half-wreath",
+    "feather-ring",
     "feather-spray",
     "feather-vine",
     "feather-wreath",
@@ -60,6 +68,8 @@ const WORDS: &[&str] = &[
     "meander",
     "pebbles",
     "petals",
+    "plait",
+    "rays",
     "spiral",
     "strand",
 ];
@@ -80,6 +90,9 @@ impl Construction {
             "fan" => form.value("numbers", problems).map(Self::Fan),
             "lattice" => form.value("numbers", problems).map(Self::Lattice),
             "feather-half-wreath" => form.value("numbers", problems).map(Self::FeatherHalfWreath),
+            "feather-ring" => form.value("numbers", problems).map(Self::FeatherRing),
+            "plait" => form.value("numbers", problems).map(Self::Plait),
+            "rays" => form.value("numbers", problems).map(Self::Rays),
             "feather-spray" => form.value("numbers", problems).map(Self::FeatherSpray),
             "feather-vine" => form.value("numbers", problems).map(Self::FeatherVine),
             "feather-wreath" => form.value("numbers", problems).map(Self::FeatherWreath),
@@ -105,6 +118,9 @@ impl Construction {
             Self::Echo(_) => "echo",
             Self::Fan(_) => "fan",
             Self::FeatherHalfWreath(_) => "feather-half-wreath",
+            Self::FeatherRing(_) => "feather-ring",
+            Self::Plait(_) => "plait",
+            Self::Rays(_) => "rays",
             Self::FeatherSpray(_) => "feather-spray",
             Self::FeatherVine(_) => "feather-vine",
             Self::FeatherWreath(_) => "feather-wreath",
@@ -127,6 +143,9 @@ impl Construction {
             Self::Fan(_) => owned(fan::NEEDS),
             Self::Lattice(numbers) => numbers.needs(),
             Self::FeatherHalfWreath(_) => owned(half_wreath::NEEDS),
+            Self::FeatherRing(_) => owned(ring::NEEDS),
+            Self::Plait(_) => owned(plait::NEEDS),
+            Self::Rays(_) => owned(rays::NEEDS),
             Self::FeatherSpray(_) => owned(spray::NEEDS),
             Self::FeatherVine(_) => owned(vine::NEEDS),
             Self::FeatherWreath(_) => owned(wreath::NEEDS),
@@ -160,6 +179,9 @@ impl Construction {
             Self::Fan(numbers) => fan::draw(numbers, settings, block),
             Self::Lattice(numbers) => lattice::draw(numbers, settings, block),
             Self::FeatherHalfWreath(numbers) => half_wreath::draw(numbers, settings, block),
+            Self::FeatherRing(numbers) => ring::draw(numbers, settings, block),
+            Self::Plait(numbers) => plait::draw(numbers, settings, block),
+            Self::Rays(numbers) => rays::draw(numbers, settings, block),
             Self::FeatherSpray(numbers) => spray::draw(numbers, settings, block),
             Self::FeatherVine(numbers) => vine::draw(numbers, settings, block),
             Self::FeatherWreath(numbers) => wreath::draw(numbers, settings, block),

@@ -100,7 +100,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
         }
         let mut parts = Vec::new();
         place(on, &board, &mut parts);
-        if board.ground.overhangs() || !region.holes.is_empty() {
+        if board.ground.overhangs() || numbers.below > 0 || !region.holes.is_empty() {
             drawing.lines.extend(trim(parts, numbers, settings, block, region));
         } else {
             drawing.lines.extend(parts);
@@ -215,17 +215,25 @@ fn divide(on: On, triangles: &[[Point; 3]], out: &mut Drawing) {
 /// The parts of all cells of a board.
 fn place(on: On, board: &Board, out: &mut Vec<BezPath>) {
     let numbers = on.numbers;
-    let over = numbers.over_row.as_ref().filter(|_| board.ground.overhangs());
-    for row in 0..board.rows {
-        let more = u32::from(over.is_some() && row % 2 == 1);
+    let over = numbers.over_row.as_ref().filter(|_| board.ground.overhangs() || numbers.below > 0);
+    let odd = |row: i64| row.rem_euclid(2) == 1;
+    for row in -i64::from(numbers.below)..i64::from(board.rows) {
+        let more = u32::from(over.is_some() && odd(row));
         for column in 0..board.columns + more {
             let cell = match (&board.ground, &numbers.half, &numbers.other_row) {
-                (Ground::Three(_), _, _) if column + row + 1 > board.columns => continue,
-                (Ground::Three(_), Some(half), _) if column + row + 1 == board.columns => half,
-                (_, _, Some(other)) if row % 2 == 1 => over.unwrap_or(other),
+                (Ground::Three(_), _, _) if i64::from(column) + row + 1 > i64::from(board.columns) => {
+                    continue;
+                }
+                (Ground::Three(_), Some(half), _)
+                    if i64::from(column) + row + 1 == i64::from(board.columns) =>
+                {
+                    half
+                }
+                (_, _, Some(other)) if odd(row) => over.unwrap_or(other),
                 _ => &numbers.cell,
             };
-            let offset = Affine::translate(Vec2::new(f64::from(column), f64::from(row)));
+            #[expect(clippy::cast_precision_loss, reason = "at most 100,000 rows")]
+            let offset = Affine::translate(Vec2::new(f64::from(column), row as f64));
             lay_cell(cell, offset, board, on, out);
         }
     }

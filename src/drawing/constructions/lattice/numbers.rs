@@ -45,6 +45,9 @@ pub struct Numbers {
     /// True if bows from one point of the outline along it to another are left out.
     #[serde(default)]
     pub(super) inner: bool,
+    /// How many rows of cells more stand below, whose parts reach into the block: then all parts are cut at its outline.
+    #[serde(default)]
+    pub(super) below: u32,
     /// The fewest columns and rows; on three sides one more.
     #[serde(default = "one")]
     pub(super) least: u32,

@@ -33,7 +33,8 @@ fn cells(on: On, board: &Board, lie: &Lie, block: &Block, out: &mut Vec<BezPath>
     let reach = lie.reach(block.outline.outer.points());
     // A cell's parts may stand out of it by half a cell.
     let (left, right) = ((reach.x0 / w).floor() - 1.0, (reach.x1 / w).ceil() + 1.0);
-    let (low, high) = ((reach.y0 / h).floor() - 1.0, (reach.y1 / h).ceil() + 1.0);
+    let (low, high) =
+        ((reach.y0 / h).floor() - 1.0 - f64::from(on.numbers.below), (reach.y1 / h).ceil() + 1.0);
     let mut row = low;
     while row < high {
         let shifted = row.rem_euclid(2.0) == 1.0;

@@ -6,10 +6,12 @@
 
 pub mod arm;
 pub mod back;
+pub mod centre;
 pub mod feet;
 pub mod guide;
 pub mod heads;
 pub mod hull;
+pub mod ring;
 pub mod vine;
 pub mod weave;
 

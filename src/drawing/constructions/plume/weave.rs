@@ -85,6 +85,31 @@ impl Plume {
     }
 }
 
+impl Plume {
+    /// A plume by itself: up its back, round its head, and back to its foot along a side that turns by `hollow` of what the
+    /// back does, the same way.
+    pub fn drop(&self, family: &Family, angle: f64, hollow: f64) -> Line {
+        let to = self.head.centre - self.foot;
+        let away = to.hypot() / self.head.radius;
+        let between = self.side * self.spine.cross(to).atan2(self.spine.dot(to));
+        let (back, lead) = family.back(away, between - angle);
+        let up_way = Vec2::from_angle(to.atan2() - self.side * lead);
+        let up = back.curves(self.foot, up_way, self.head.radius, self.side);
+        let (front, lead) = back.less(away, hollow * back.turn());
+        let down_way = Vec2::from_angle(to.atan2() + self.side * lead);
+        let down = front.curves(self.foot, down_way, self.head.radius, -self.side);
+        let ends = [&up, &down].map(|side| side.last().map_or(self.foot, |c| c.p3) - self.head.centre);
+        let round = (self.side * ends[0].cross(ends[1]).atan2(ends[0].dot(ends[1]))).rem_euclid(TAU);
+        let mut curves = up;
+        curves.extend(arc(self.head.centre, self.head.centre + ends[0], self.side * round));
+        if let Some(last) = curves.last_mut() {
+            last.p3 = self.head.centre + ends[1];
+        }
+        curves.extend(reversed(&down));
+        Line { curves }
+    }
+}
+
 /// The curves of a drop: from its foot up the right side, round its head, down the left side.
 fn drop(head: Head, foot: Point, family: &Family) -> [Vec<CubicBez>; 3] {
     let to = head.centre - foot;

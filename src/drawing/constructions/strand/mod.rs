@@ -26,6 +26,7 @@ mod band;
 pub mod corner;
 mod crossing;
 pub mod numbers;
+pub mod plait;
 #[cfg(test)]
 mod tests;
 
