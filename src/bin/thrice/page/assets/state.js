@@ -140,6 +140,12 @@ function fromAddress(hash) {
   }
 }
 
+/** The question that work from elsewhere opens with. */
+function opening(of) {
+  if (of.doing !== "block") return of.doing;
+  return of.design.motif || of.design.drawing_svg ? "settings" : "shape";
+}
+
 /** Takes up the work where the address, or else this browser, left it. */
 export function takeUp() {
   const steps = read(sessionStorage, STEPS);
@@ -150,10 +156,12 @@ export function takeUp() {
   const same = last && toAddress(last) === toAddress(work);
   if (same && steps) ({ back, forward } = steps);
   if (!work.doing) look = { ...look, open: "what" };
-  else if (!same) look = { ...look, open: work.design.motif || work.design.drawing_svg ? "settings" : "shape" };
+  else if (!same) look = { ...look, open: opening(work) };
   addEventListener("hashchange", () => {
     const other = fromAddress(location.hash);
-    if (other && toAddress(other) !== toAddress(work)) step("another address", other);
+    if (!other || toAddress(other) === toAddress(work)) return;
+    step("another address", other);
+    setLook({ open: opening(other) });
   });
   keep();
 }
