@@ -71,6 +71,9 @@ const ANY_MOTIF: &str = "grid";
 /// What belongs to the shape.
 const MORE: [&str; 2] = ["diagonal", "other-diagonal"];
 
+/// Files that are handed in: names and bytes.
+pub type Given = Vec<(PathBuf, Vec<u8>)>;
+
 /// A design read: the command that makes it, and what it reads.
 pub struct Ordered {
     /// The command's own arguments.
@@ -78,7 +81,7 @@ pub struct Ordered {
     /// The words of the command.
     pub words: Vec<String>,
     /// The files that were handed in.
-    given: Vec<(PathBuf, Vec<u8>)>,
+    given: Given,
     key: String,
 }
 
@@ -141,7 +144,7 @@ impl Design {
     ///
     /// # Errors
     /// As [`Design::read`].
-    pub fn words(&self, options: &[&str]) -> Result<(Vec<String>, Vec<(PathBuf, Vec<u8>)>), Refusal> {
+    pub fn words(&self, options: &[&str]) -> Result<(Vec<String>, Given), Refusal> {
         let (outline, _) = self.names()?;
         let mut words = self.shape_words(outline.as_deref())?;
         for (name, value) in self.options.iter().filter(|(name, _)| options.contains(&name.as_str())) {

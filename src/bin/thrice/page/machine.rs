@@ -13,7 +13,7 @@ use thrice::tailor::marks::{NAMES, named};
 use thrice::views::svg;
 
 use super::answer::{Answer, Refusal};
-use super::design::{Design, command, in_a_shell, typed_words};
+use super::design::{Design, Given, command, in_a_shell, typed_words};
 use super::draw::{self, Shown};
 use super::files::zipped;
 use super::picture;
@@ -88,7 +88,7 @@ struct Mark {
 struct Typed {
     words: Vec<String>,
     name: String,
-    given: Vec<(PathBuf, Vec<u8>)>,
+    given: Given,
 }
 
 impl Typed {
