@@ -41,7 +41,7 @@ pub struct Args {
     #[arg(required_unless_present = "drawing", conflicts_with = "drawing")]
     motif: Option<String>,
     #[command(flatten)]
-    shape: ShapeArgs,
+    pub shape: ShapeArgs,
     /// A line drawing of your own instead of a motif, scaled into the block; fills are left out
     #[arg(long, value_name = "FILE.svg")]
     drawing: Option<PathBuf>,
@@ -164,16 +164,6 @@ impl Args {
     /// How to look at it.
     pub fn looks(&self) -> Looks {
         self.looks.looks(self.sewing.held.loft_mm())
-    }
-
-    /// The unit that most of the shape's lengths were typed in.
-    pub fn units(&self) -> Units {
-        self.shape.units()
-    }
-
-    /// The block's shape, as it was asked for.
-    pub fn shape(&self, files: Files<'_>) -> anyhow::Result<Shape> {
-        self.shape.shape(files)
     }
 
     /// How it is sewn.

@@ -288,7 +288,7 @@ pub fn command(words: &[String]) -> Result<Command, Refusal> {
 fn parsed(words: &[String]) -> Result<block::Args, Refusal> {
     match command(words)? {
         Command::Block(args) => {
-            tell_first(args.units());
+            tell_first(args.shape.units());
             Ok(*args)
         }
         _ => Err(Refusal::new(400, "the request is no design; send a design")),
@@ -324,7 +324,7 @@ fn unread(error: &clap::Error) -> Refusal {
 /// Which part of a design is wrong: the first that cannot be used by itself.
 fn field(ordered: &Ordered, design: &Design) -> Option<String> {
     let (args, files) = (&ordered.args, ordered.files());
-    let Ok(shape) = args.shape(files) else { return Some("shape".into()) };
+    let Ok(shape) = args.shape.shape(files) else { return Some("shape".into()) };
     if thrice::block::outline(&shape, args.sewing().margin()).is_err() {
         let asked = design.options.contains_key("margin");
         return Some(if asked { "options.margin" } else { "shape" }.into());
