@@ -6,7 +6,6 @@ use clap::ValueEnum;
 use thrice::base::plain::{self, LONGEST_NAME};
 use thrice::base::units::{Units, show_length};
 use thrice::block::pose::Pose;
-use thrice::block::shape::Shape;
 use thrice::block::side::Side;
 use thrice::block::{BlockError, drawn};
 use thrice::drawing::DrawError;
