@@ -33,7 +33,7 @@ const FEWEST: f64 = 28.0;
 const MOST: f64 = 64.0;
 
 /// How much farther apart the heads of separate plumes stand than those of tucked ones.
-const SEPARATE: f64 = 1.42;
+const SEPARATE: f64 = 1.44;
 /// The other side of a separate plume is nearly straight: it turns by so much of what its back does.
 const HOLLOW: f64 = 0.32;
 
