@@ -266,7 +266,7 @@ fn cases<'a>(
 
 /// Of the cases of these motifs a share has no room, as plumes or rings at the largest settings in the smallest blocks: the
 /// share that has; of all other motifs every case has.
-const ROOM_AT_ANY_SETTINGS: [(&str, f64); 13] = [
+const ROOM_AT_ANY_SETTINGS: [(&str, f64); 16] = [
     ("clamshell", 0.89),
     ("cross-hatch", 0.99),
     ("diagonals", 0.95),
@@ -277,33 +277,40 @@ const ROOM_AT_ANY_SETTINGS: [(&str, f64); 13] = [
     ("feather-wreath", 0.92),
     ("grid", 0.89),
     ("hanging-diamonds", 0.97),
+    ("knot", 0.87),
+    ("knot-border", 0.62),
     ("orange-peel", 0.96),
     ("pebbles", 0.99),
     ("spiral", 0.75),
+    ("sunburst", 0.9),
 ];
 /// The same of the part of the settings that is looked at unless all are asked for.
-const ROOM_AT_SOME_SETTINGS: [(&str, f64); 12] = [
-    ("clamshell", 0.93),
+const ROOM_AT_SOME_SETTINGS: [(&str, f64); 15] = [
+    ("clamshell", 0.87),
     ("cross-hatch", 0.99),
     ("diagonals", 0.94),
-    ("echo", 0.8),
+    ("echo", 0.78),
     ("feather-half-wreath", 0.72),
     ("feather-spray", 0.92),
     ("feather-vine", 0.87),
     ("feather-wreath", 0.92),
     ("grid", 0.88),
     ("hanging-diamonds", 0.96),
-    ("orange-peel", 0.98),
-    ("spiral", 0.75),
+    ("knot", 0.87),
+    ("knot-border", 0.62),
+    ("orange-peel", 0.95),
+    ("spiral", 0.73),
+    ("sunburst", 0.9),
 ];
 const ROOM_AS_MEASURED: [(&str, f64); 3] =
     [("feather-spray", 0.96), ("feather-wreath", 0.93), ("spiral", 0.96)];
-const ROOM_ROUND_INWARD_CORNERS: [(&str, f64); 5] = [
+const ROOM_ROUND_INWARD_CORNERS: [(&str, f64); 6] = [
     ("clamshell", 0.91),
-    ("feather-spray", 0.98),
+    ("feather-spray", 0.95),
     ("feather-wreath", 0.95),
-    ("orange-peel", 0.91),
-    ("pumpkin-seed", 0.96),
+    ("loops", 0.99),
+    ("orange-peel", 0.85),
+    ("pumpkin-seed", 0.93),
 ];
 
 /// No case is at fault, and all have room but for the share that `few` allows.
