@@ -5,7 +5,7 @@
 //! sum, less what any set's items cost beyond 1, is a bound for all covers. Prices are raised by the subgradient method of
 //! Held and Karp, and covers are built greedily by reduced cost (Caprara, Fischetti and Toth, A heuristic method for the
 //! set covering problem, Operations Research 47, 1999, from memory). Where bound and cover differ, branches on the item that
-//! the fewest sets hold are followed. Limits: at most [`MOST_WORK`] looks at an item in a set; a cover that is not proven by
+//! the fewest sets hold are followed. Limits: at most `MOST_WORK` looks at an item in a set; a cover that is not proven by
 //! then is told by its bound.
 
 use super::prices::{Part, bound_of};
