@@ -41,7 +41,7 @@ TRACE_DASH = [5, 1, 0.9, 1]
 EDGE_PEN = 0.45
 # How many pages of a quilt's book of templates are drawn and measured.
 BOOK_SAMPLE = 8
-# PDFs of a quilt that are no templates of one design.
+# PDFs of a quilt that are no templates of one design: the book of all of them, and maps (map.pdf, demo-map.pdf).
 BOOK, MAP = "templates.pdf", "map.pdf"
 CROSS_PEN = 0.45
 
@@ -350,7 +350,7 @@ def measure_preview(path):
 def main():
     folder = Path(sys.argv[1])
     pages = [p for p in sorted(folder.rglob("*.pdf")) if "-work" not in p.stem and "sewing-sheet" not in p.stem]
-    templates = [p for p in pages if p.name not in (BOOK, MAP)]
+    templates = [p for p in pages if p.name != BOOK and not p.name.endswith(MAP)]
     previews = [p for p in sorted(folder.rglob("*.svg")) if 'aria-label="block"' in p.read_text()]
     check(bool(pages or previews), f"nothing to measure in {folder}")
     for path in templates:
