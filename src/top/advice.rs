@@ -5,7 +5,7 @@
 
 use kurbo::{Rect, Size};
 
-use super::split;
+use super::{split, window};
 use crate::base::units::{MM_PER_INCH, option, ruler_step, show_length};
 use crate::block::shape::Shape;
 use crate::block::{self, Block};
@@ -110,8 +110,12 @@ fn key_and_lengths(shape: &Shape) -> Option<(&'static str, Vec<f64>)> {
 }
 
 fn hoopings(order: &Order, hoop: Hoop) -> Option<usize> {
-    let whole = tailor::make(order.clone()).ok()?;
-    split::split(&whole, &[hoop]).ok().map(|split| split.parts.len())
+    let mut order = order.clone();
+    if let Design::Motif(motif, settings) = &order.design {
+        order.block.within = window::of(motif, settings, &order.block, &[hoop]);
+        order.travel &= order.block.within.is_none();
+    }
+    split::count(&tailor::make(order).ok()?, hoop)
 }
 
 fn fits(order: &Order, block: Block) -> bool {

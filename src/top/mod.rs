@@ -35,6 +35,7 @@ pub mod totals;
 pub mod trade;
 pub mod units;
 pub mod whereabouts;
+pub mod window;
 
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 

@@ -1,25 +1,20 @@
 //! A design → what is hooped for it: the piece itself where a hoop takes it, else its parts; each with its hoop.
 
-use kurbo::{Affine, ParamCurve, Point, Rect, Size};
+use kurbo::{Affine, ParamCurve, Point, Rect};
 
 use super::TopError;
 use super::advice::{self, Asked};
 use super::file::Quilt;
 use super::layout::Design;
 use super::split::{self, Split};
+use super::window;
 use crate::base::curve::subpaths;
 use crate::base::tolerance::GRID_MM;
 use crate::base::units::Units;
 use crate::block::Block;
-use crate::block::region::Region;
-use crate::drawing::construction::Construction;
-use crate::drawing::constructions::meander;
 use crate::survey::Sandwich;
 use crate::survey::hoop::{self, Fit, Hoop};
 use crate::tailor::{self, Order, Piece};
-
-/// A field narrower than this has no room for a line of its own, spacings.
-const LEAST_WINDOW: f64 = 8.0;
 
 /// One machine file and where it is sewn.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,7 +58,13 @@ impl Sewn {
 /// [`TopError::Piece`] if it cannot be made, and the errors of [`split::split`].
 pub fn make(design: &Design, quilt: &Quilt) -> Result<Made, TopError> {
     let name = design.name.clone();
-    let block = Block { within: window(design, quilt), ..design.block.clone() };
+    let block = Block {
+        within: match &design.drawn {
+            Some(_) => None,
+            None => window::of(&design.chosen.motif, &design.chosen.settings, &design.block, &quilt.hoops),
+        },
+        ..design.block.clone()
+    };
     let sandwich = Sandwich { gap_limit_mm: quilt.gap_limit_mm, hoop: None, pace: quilt.pace };
     let order = Order {
         name: name.clone(),
@@ -115,22 +116,6 @@ pub fn make(design: &Design, quilt: &Quilt) -> Result<Made, TopError> {
         sewn.push(one(piece, choice, Some((i + 1, count)), part.joins.clone()));
     }
     Ok(Made { whole, sewn, split: Some(split) })
-}
-
-/// How large a line of an all-over motif may be so that no hooping cuts it, if it is drawn over more than one: the field with
-/// which the fewest windows lie over the block.
-fn window(design: &Design, quilt: &Quilt) -> Option<Size> {
-    if !matches!(design.chosen.motif.construction, Construction::Meander(_)) || design.drawn.is_some() {
-        return None;
-    }
-    let spacing = design.chosen.settings.number("spacing");
-    let bounds = design.block.inside.iter().map(Region::bounds).reduce(|a, b| a.union(b))?;
-    let fields = split::fields(&quilt.hoops);
-    if fields.iter().any(|f| bounds.width() <= f.width && bounds.height() <= f.height) {
-        return None;
-    }
-    let fits = fields.into_iter().filter(|f| f.min_side() > LEAST_WINDOW * spacing);
-    fits.min_by_key(|f| meander::windows_over(bounds, *f, spacing))
 }
 
 /// The needle holes on the sides across which a design's lines run on.

@@ -63,20 +63,19 @@ struct Bit {
 /// [`TopError::HoopTooSmall`] if not even one part of a line fits; [`TopError::Piece`] if a part cannot be sewn.
 pub fn split(piece: &Piece, hoops: &[Hoop]) -> Result<Split, TopError> {
     let name = &piece.order.name;
-    let step_mm = piece.order.sew.step_mm;
-    let none = spread::nowhere(&piece.route, &piece.network);
-    let network = features::settle(&piece.route, &piece.network, &none, false).network;
-    let holes = holes::of_edges(&piece.route, &network, step_mm, &none);
+    let (network, holes) = holed(piece);
     let fields = fields(hoops);
     let cover = covered(&network, &holes, piece.order.block.within.is_some(), &fields);
     let Covered { bits, boxes, cover } =
         cover.ok_or_else(|| TopError::HoopTooSmall { name: name.clone() })?;
     let Cover { windows, exact } = cover;
     let owners = owners(&bits, &windows);
+    let places: Vec<Vec<f64>> =
+        network.edges.iter().zip(&holes).map(|(edge, holes)| places(&edge.chain, holes)).collect();
     let mut parts = Vec::new();
     let shared = shared_holes(&bits, &owners, &holes);
     for (window, rect) in windows.iter().enumerate() {
-        let network = part_network(&network, &holes, &bits, &owners, window, rect);
+        let network = part_network(&network, (&holes, &places), &bits, &owners, window, rect);
         if network.edges.iter().any(Edge::is_drawn) {
             let joins: Vec<Point> =
                 network.nodes.iter().copied().filter(|p| shared.contains(&cell(*p))).collect();
@@ -84,6 +83,23 @@ pub fn split(piece: &Piece, hoops: &[Hoop]) -> Result<Split, TopError> {
         }
     }
     Ok(Split { parts, boxes, exact })
+}
+
+/// How many hoopings a piece is split into, without sewing them; `None` if not even a part of a line fits.
+#[must_use]
+pub fn count(piece: &Piece, hoop: Hoop) -> Option<usize> {
+    let (network, holes) = holed(piece);
+    let Covered { bits, cover, .. } =
+        covered(&network, &holes, piece.order.block.within.is_some(), &fields(&[hoop]))?;
+    Some(owners(&bits, &cover.windows).into_iter().collect::<BTreeSet<_>>().len())
+}
+
+/// The network of a piece with every feature in its hole, and the holes of its edges.
+fn holed(piece: &Piece) -> (Network, Vec<Vec<Point>>) {
+    let none = spread::nowhere(&piece.route, &piece.network);
+    let network = features::settle(&piece.route, &piece.network, &none, false).network;
+    let holes = holes::of_edges(&piece.route, &network, piece.order.sew.step_mm, &none);
+    (network, holes)
 }
 
 /// The fields of all hoops as they lie and turned, clearance taken off.
@@ -238,7 +254,7 @@ impl Build {
 
 fn part_network(
     network: &Network,
-    holes: &[Vec<Point>],
+    (holes, places): (&[Vec<Point>], &[Vec<f64>]),
     bits: &[Bit],
     owners: &[usize],
     window: usize,
@@ -252,8 +268,9 @@ fn part_network(
             j += 1;
         }
         if owners[i] == window {
-            let edge = &network.edges[bits[i].edge];
-            let (chain, corners) = cut(edge, &holes[bits[i].edge], bits[i].from, bits[j - 1].to);
+            let e = bits[i].edge;
+            let (chain, corners) =
+                cut(&network.edges[e], (&holes[e], &places[e]), bits[i].from, bits[j - 1].to);
             build.edge(chain, corners, EdgeKind::Drawn);
         }
         i = j;
@@ -274,20 +291,9 @@ fn part_network(
 }
 
 /// The part of an edge between two of its holes: its chain, whose ends are the holes, and its corners.
-fn cut(edge: &Edge, holes: &[Point], from: usize, to: usize) -> (Vec<Point>, Vec<usize>) {
-    let last = holes.len() - 1;
-    let mut along = 0.0;
-    let (mut start, mut end) = (0.0, f64::INFINITY);
-    for (i, pair) in holes.windows(2).enumerate() {
-        // A hole lies on its line, within the grid: the nearest place a step or so further on.
-        along = place(&edge.chain, pair[1], along, along + 2.0 * pair[0].distance(pair[1]) + 1.0);
-        if i + 1 == from {
-            start = along;
-        }
-        if i + 1 == to && to != last {
-            end = along;
-        }
-    }
+fn cut(edge: &Edge, (holes, places): (&[Point], &[f64]), from: usize, to: usize) -> (Vec<Point>, Vec<usize>) {
+    let start = places[from];
+    let end = if to + 1 == holes.len() { f64::INFINITY } else { places[to] };
     let (mut chain, mut corners) = (vec![holes[from]], Vec::new());
     let mut run = 0.0;
     for i in 1..edge.chain.len().saturating_sub(1) {
@@ -308,22 +314,31 @@ fn grid_dust() -> f64 {
     crate::base::tolerance::GRID_MM / 2.0
 }
 
-/// How far along `chain`, between two lengths, lies the place nearest to `p`.
-fn place(chain: &[Point], p: Point, least: f64, most: f64) -> f64 {
-    let mut best = (f64::INFINITY, least);
-    let mut run = 0.0;
-    for pair in chain.windows(2) {
-        let length = pair[0].distance(pair[1]);
-        if run + length >= least && run <= most {
-            let q = nearest_on_segment(p, pair[0], pair[1]);
-            let s = (run + pair[0].distance(q)).clamp(least, most);
-            if p.distance(q) < best.0 {
-                best = (p.distance(q), s);
-            }
+/// How far along `chain` each of its holes lies. A hole lies on its line, within the grid: the nearest place a step or so
+/// further on than the one before.
+fn places(chain: &[Point], holes: &[Point]) -> Vec<f64> {
+    let mut places = vec![0.0];
+    let (mut first, mut done, mut along) = (0, 0.0, 0.0);
+    for pair in holes.windows(2) {
+        let most = along + 2.0 * pair[0].distance(pair[1]) + 1.0;
+        let side = |i: usize| Some((*chain.get(i)?, *chain.get(i + 1)?));
+        while let Some((a, b)) = side(first).filter(|(a, b)| done + a.distance(*b) < along) {
+            (first, done) = (first + 1, done + a.distance(b));
         }
-        run += length;
+        let mut best = (f64::INFINITY, along);
+        let (mut i, mut run) = (first, done);
+        while let Some((a, b)) = side(i).filter(|_| run <= most) {
+            let q = nearest_on_segment(pair[1], a, b);
+            let off = pair[1].distance(q);
+            if off < best.0 {
+                best = (off, (run + a.distance(q)).clamp(along, most));
+            }
+            (i, run) = (i + 1, run + a.distance(b));
+        }
+        along = best.1;
+        places.push(along);
     }
-    best.1
+    places
 }
 
 /// A part of a piece, walked and sewn by itself.
