@@ -43,6 +43,9 @@ pub const OUTSIDE_MM: f64 = 0.1;
 /// How exactly the widest gap is known, mm: far finer than a line of thread is wide.
 pub const GAP_MM: f64 = 0.01;
 
+/// Lengths that differ by less are the same but for rounding, mm: a box fits a field that is as wide as it is.
+pub const DUST_MM: f64 = 1e-6;
+
 /// Accuracy asked of arc lengths, mm.
 pub const ARC_LENGTH_MM: f64 = 1e-6;
 

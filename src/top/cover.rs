@@ -9,14 +9,14 @@ use std::collections::BTreeSet;
 
 use kurbo::{Point, Rect, Size};
 
+use crate::base::tolerance::DUST_MM;
+
 /// Windows that are tried at most; with more the positions are thinned out.
 pub const MOST_WINDOWS: usize = 20_000;
 /// Branches that are followed at most.
 pub const MOST_TRIES: usize = 20_000;
 /// Boxes that are looked at in all branches together at most: about a second.
 pub const MOST_WORK: usize = 3_000_000;
-/// A box may stick out of a window by this, mm: dust of the arithmetic.
-const DUST_MM: f64 = 1e-6;
 
 /// The windows found.
 #[derive(Debug, Clone, PartialEq)]
@@ -96,8 +96,11 @@ fn candidates(boxes: &[Rect], fields: &[Size]) -> (Vec<(Held, Rect)>, bool) {
     let mut thinned = false;
     let mut found: Vec<(Held, Rect)> = Vec::new();
     for field in fields {
-        let mut xs = places(boxes.iter().map(|b| b.x0), all.width() <= field.width + DUST_MM);
-        let mut ys = places(boxes.iter().map(|b| b.y0), all.height() <= field.height + DUST_MM);
+        let mut xs = places(boxes.iter().map(|b| b.x0));
+        let mut ys = places(boxes.iter().map(|b| b.y0));
+        // Where one window reaches over everything, the least position does.
+        xs.truncate(if all.width() <= field.width + DUST_MM { 1 } else { xs.len() });
+        ys.truncate(if all.height() <= field.height + DUST_MM { 1 } else { ys.len() });
         let most = MOST_WINDOWS / fields.len();
         while xs.len() * ys.len() > most {
             thinned = true;
@@ -117,12 +120,11 @@ fn candidates(boxes: &[Rect], fields: &[Size]) -> (Vec<(Held, Rect)>, bool) {
     (without_doubles(found), thinned)
 }
 
-/// Positions to try along one axis: only the least where one window reaches over everything.
-fn places(starts: impl Iterator<Item = f64>, one_is_enough: bool) -> Vec<f64> {
+/// Different positions to try along one axis, rising.
+pub fn places(starts: impl Iterator<Item = f64>) -> Vec<f64> {
     let mut starts: Vec<f64> = starts.collect();
     starts.sort_by(f64::total_cmp);
     starts.dedup_by(|a, b| (*a - *b).abs() < DUST_MM);
-    starts.truncate(if one_is_enough { 1 } else { usize::MAX });
     starts
 }
 

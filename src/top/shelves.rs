@@ -5,8 +5,7 @@
 
 use kurbo::{Affine, Point, Rect, Size};
 
-/// A box may stick out of a window by this, mm: dust of the arithmetic.
-const DUST_MM: f64 = 1e-6;
+use crate::base::tolerance::DUST_MM;
 
 /// The fewest windows of one of the sizes in `fields`, in rows or in columns; `None` if no size holds every box.
 #[must_use]

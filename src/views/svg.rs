@@ -8,6 +8,7 @@ use svg::Node;
 use svg::node::Text;
 use svg::node::element::Element;
 
+use crate::base::fnv::fnv_1a;
 use crate::base::plain::escaped;
 use crate::views::base64::jpeg_address;
 use crate::views::letters;
@@ -308,12 +309,9 @@ impl PathData {
     }
 }
 
-/// A name for what is written in `text`: a letter and its FNV-1a hash of 64 bits (Fowler, Noll and Vo).
+/// A name for what is written in `text`: a letter and its hash.
 fn id(letter: char, text: &str) -> String {
-    let hash = text
-        .bytes()
-        .fold(0xcbf2_9ce4_8422_2325, |h: u64, b| (h ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3));
-    format!("{letter}{hash:x}")
+    format!("{letter}{:x}", fnv_1a(text.bytes()))
 }
 
 #[cfg(test)]

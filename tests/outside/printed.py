@@ -47,8 +47,6 @@ CLEARANCE = 1.0
 # A stitch of a preview is drawn so much short of its needle hole at each end, to be seen as a stitch of its own.
 STITCH_GAP = 0.3
 MM = 25.4 / 72
-# A stitch of a preview is drawn so much short of its needle hole at each end, to be seen as a stitch of its own.
-STITCH_GAP = 0.3
 TRACE_DASH = "5 1 0.9 1"
 FIELD_DASH = "0.9 1.1"
 BLUE = "0.043 0.361 0.541"

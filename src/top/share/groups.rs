@@ -5,8 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use kurbo::{Affine, Point, Rect, Size};
 
 use super::items::{self, Item, Kind, turned};
-use super::windows::{DUST_MM, Ground, Window};
+use super::windows::{Ground, Window};
 use crate::base::angle::QUARTER_LEFT;
+use crate::base::tolerance::DUST_MM;
 use crate::survey::hoop::{CLEARANCE_MM, Hoop};
 use crate::top::file::hooping::Turned;
 use crate::top::sewing::Made;

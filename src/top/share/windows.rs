@@ -8,9 +8,8 @@ use std::collections::BTreeSet;
 use kurbo::{Rect, Size};
 
 use super::items::Item;
-
-/// A box may stick out of a field by this, mm: dust of the arithmetic.
-pub const DUST_MM: f64 = 1e-6;
+use crate::base::tolerance::DUST_MM;
+use crate::top::cover::places;
 
 /// The quilt as it lies: turned to the left by so much, with the boxes of all items.
 #[derive(Debug, Clone, PartialEq)]
@@ -75,14 +74,6 @@ fn pushed(open: &[usize], boxes: &[Rect], field: &Size, ground: usize, found: &m
             }
         }
     }
-}
-
-/// Different positions, rising.
-fn places(starts: impl Iterator<Item = f64>) -> Vec<f64> {
-    let mut starts: Vec<f64> = starts.collect();
-    starts.sort_by(f64::total_cmp);
-    starts.dedup_by(|a, b| (*a - *b).abs() < DUST_MM);
-    starts
 }
 
 #[cfg(test)]
