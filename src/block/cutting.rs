@@ -32,34 +32,10 @@ pub fn square(finished: f64) -> f64 {
     finished + 2.0 * SEAM_MM
 }
 
-/// The square to cut in two for half-square triangles with this finished leg: ⅞ in more.
-#[must_use]
-pub fn half_square(leg: f64) -> f64 {
-    leg + HALF_SQUARE_MM
-}
-
-/// As [`half_square`], to the seam exactly: 2 + √2 seams more.
-#[must_use]
-pub fn half_square_exact(leg: f64) -> f64 {
-    leg + SEAM_MM * (2.0 + 2f64.sqrt())
-}
-
-/// As [`half_square`], a quarter inch larger, to be trimmed.
-#[must_use]
-pub fn half_square_to_trim(leg: f64) -> f64 {
-    half_square(leg) + SEAM_MM
-}
-
 /// The square to cut in four for quarter-square triangles with this finished long side: 1¼ in more.
 #[must_use]
 pub fn quarter_square(long: f64) -> f64 {
     long + QUARTER_SQUARE_MM
-}
-
-/// As [`quarter_square`], to the seam exactly: 2 + 2√2 seams more.
-#[must_use]
-pub fn quarter_square_exact(long: f64) -> f64 {
-    long + 2.0 * SEAM_MM * (1.0 + 2f64.sqrt())
 }
 
 /// The square to cut in two for a triangle with this finished long side, up to the next eighth.
@@ -68,12 +44,6 @@ pub fn quarter_square_exact(long: f64) -> f64 {
 #[must_use]
 pub fn half_square_by_long_side(long: f64) -> f64 {
     up_to_eighth(long / TRADE_ROOT_TWO + HALF_SQUARE_MM)
-}
-
-/// The large square and the four small ones for four flying geese of this finished height, twice as wide as high.
-#[must_use]
-pub fn geese(height: f64) -> (f64, f64) {
-    (quarter_square(2.0 * height), half_square(height))
 }
 
 /// The square to cut in four for the side triangles of blocks on point, up to the next eighth.
@@ -86,82 +56,4 @@ pub fn side_triangle(block: f64) -> f64 {
 #[must_use]
 pub fn corner_triangle(block: f64) -> f64 {
     half_square_by_long_side(block)
-}
-
-/// From corner to corner of a square.
-#[must_use]
-pub fn diagonal(side: f64) -> f64 {
-    side * 2f64.sqrt()
-}
-
-/// What a setting on point of so many rows and columns is made of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct OnPoint {
-    /// Blocks, with those between the rows.
-    pub blocks: usize,
-    /// Side triangles.
-    pub side_triangles: usize,
-    /// Squares to cut in four for them.
-    pub side_squares: usize,
-}
-
-/// Counts the pieces of a setting on point; without rows or columns there are none.
-#[must_use]
-pub fn on_point(rows: usize, columns: usize) -> OnPoint {
-    if rows == 0 || columns == 0 {
-        return OnPoint { blocks: 0, side_triangles: 0, side_squares: 0 };
-    }
-    let side_triangles = 2 * (rows + columns - 2);
-    let blocks = rows * columns + (rows - 1) * (columns - 1);
-    OnPoint { blocks, side_triangles, side_squares: side_triangles.div_ceil(4) }
-}
-
-/// The side of the 45° diamonds of an eight-pointed star in a block of this side.
-#[must_use]
-pub fn star_diamond(block: f64) -> f64 {
-    block / (2.0 + 2f64.sqrt())
-}
-
-/// The leg of the triangles that make an octagon of a square of this side.
-#[must_use]
-pub fn octagon_corner(square: f64) -> f64 {
-    square / (2.0 + 2f64.sqrt())
-}
-
-/// The side of an octagon of this width across the flats.
-#[must_use]
-pub fn octagon_side(across: f64) -> f64 {
-    across / (1.0 + 2f64.sqrt())
-}
-
-/// The side of a hexagon of this width between two level sides.
-#[must_use]
-pub fn hexagon_side(across: f64) -> f64 {
-    across / 3f64.sqrt()
-}
-
-/// The area of a hexagon of this side, mm².
-#[must_use]
-pub fn hexagon_area(side: f64) -> f64 {
-    1.5 * 3f64.sqrt() * side * side
-}
-
-/// A nine-patch from squares cut at this side: unfinished and finished.
-#[must_use]
-pub fn nine_patch(cut: f64) -> (f64, f64) {
-    let finished = 3.0 * (cut - 2.0 * SEAM_MM);
-    (finished + 2.0 * SEAM_MM, finished)
-}
-
-/// The strip to cut for equilateral triangles of this finished height (three seams more), and the side they then have.
-#[must_use]
-pub fn equilateral(height: f64) -> (f64, f64) {
-    let strip = height + 3.0 * SEAM_MM;
-    (strip, strip * 2.0 / 3f64.sqrt())
-}
-
-/// The strip to cut for diamonds of this finished side and angle.
-#[must_use]
-pub fn diamond_strip(side: f64, angle_deg: f64) -> f64 {
-    side * angle_deg.to_radians().sin() + 2.0 * SEAM_MM
 }

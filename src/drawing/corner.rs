@@ -75,15 +75,6 @@ pub fn that_can(motifs: &[Motif], way: Way) -> Vec<&str> {
     motifs.iter().filter(|m| ways(m).contains(&way)).map(|m| m.name.as_str()).collect()
 }
 
-/// Where in a repeat, 0 to 1, its runs begin and end.
-#[must_use]
-pub fn phase(motif: &Motif) -> f64 {
-    match &motif.construction {
-        Construction::Strand(numbers) => numbers.phase(),
-        _ => 0.0,
-    }
-}
-
 /// How long a repeat is in `run`, mm; `None` where the lines at its ends are the same whatever it is.
 #[must_use]
 pub fn repeat_mm(motif: &Motif, settings: &Settings, run: &Block) -> Option<f64> {

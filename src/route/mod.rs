@@ -143,23 +143,6 @@ pub fn walk(network: &Network, options: &WalkOptions) -> Result<Route, RouteErro
     Ok(route)
 }
 
-/// How many times the thread leaves or reaches each node, by node: 3 for a triple visit, 1 for a single one.
-///
-/// Half of it is about the number of needle holes that pile up there.
-#[must_use]
-pub fn passes_at_nodes(network: &Network, route: &Route) -> Vec<usize> {
-    let mut passes = vec![0; network.nodes.len()];
-    for step in route.pieces.iter().flat_map(|w| &w.steps) {
-        let nodes = network.edges.get(step.edge).map(|e| [e.from, e.to]);
-        for node in nodes.into_iter().flatten() {
-            if let Some(count) = passes.get_mut(node) {
-                *count += step.visit.passes();
-            }
-        }
-    }
-    passes
-}
-
 /// Why a network cannot be routed.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum RouteError {
@@ -336,7 +319,6 @@ mod tests {
         let route = walk(&star, &WalkOptions::default()).unwrap();
         assert!((route.doubled_mm - 98.0).abs() < 1e-6, "{}", route.doubled_mm);
         assert_eq!(verify(&star, &route).unwrap().bound_um(), 98_000);
-        assert_eq!(passes_at_nodes(&star, &route)[0], 300 + 98);
     }
 
     #[test]

@@ -95,12 +95,6 @@ impl Verdict {
             Weight::Against => "The design does not suit three layers.",
         }
     }
-
-    /// True if there is nothing but running lines.
-    #[must_use]
-    pub fn is_running(&self) -> bool {
-        self.kind.areas.is_empty()
-    }
 }
 
 /// Judges `stitches`, of which `survey` is the survey, and between whose runs the machine makes `moves`.

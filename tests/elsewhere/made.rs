@@ -97,7 +97,7 @@ fn running_lines_are_told_by_their_passes() {
         };
         let verdict = checked(&[line]);
         assert_eq!((verdict.kind.word(), verdict.weight), (Some(word), weight), "{}", said(&verdict));
-        assert!(verdict.is_running());
+        assert!(verdict.kind.areas.is_empty());
     }
     let mixed = checked(&[passes(&wave(0.0), 3), wave(40.0)]);
     assert_eq!((mixed.kind.word(), mixed.weight), (Some(Sewn::Mixed), Weight::Care));
@@ -175,7 +175,11 @@ fn a_mixed_design_is_told_part_by_part() {
 fn quilting_lines_two_millimetres_apart_are_no_fill() {
     let rows: Vec<Line> = (0..15).map(|i| passes(&wave(2.0 * f64::from(i)), 3)).collect();
     let verdict = checked(&rows);
-    assert!(verdict.is_running() && verdict.kind.word() == Some(Sewn::Triple), "{:?}", verdict.kind.areas);
+    assert!(
+        verdict.kind.areas.is_empty() && verdict.kind.word() == Some(Sewn::Triple),
+        "{:?}",
+        verdict.kind.areas
+    );
 }
 
 #[test]

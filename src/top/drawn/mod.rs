@@ -10,7 +10,6 @@ use kurbo::{Affine, BezPath, Point, Rect, Shape as _, Vec2};
 
 use super::setting::block_shape;
 use crate::base::angle::turn_deg;
-use crate::base::chain;
 use crate::base::units::{LONGEST_MM, Units, show_length};
 use crate::block::drawn::{is_closed, svg_named};
 use crate::block::region::Ring;
@@ -139,12 +138,6 @@ fn known(corners: &[Point]) -> Option<(Shape, Point, f64)> {
 fn level(turn_deg: f64) -> f64 {
     let whole = (turn_deg * 2.0).round() / 2.0;
     if (turn_deg - whole).abs() < 0.01 { whole } else { turn_deg }
-}
-
-/// True if a point lies in a patch as drawn.
-#[must_use]
-pub fn contains(patch: &Patch, p: Point) -> bool {
-    chain::contains(&patch.ring, p)
 }
 
 #[cfg(test)]

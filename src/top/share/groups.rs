@@ -1,6 +1,6 @@
 //! A cover → the hoopings: every item in one of them, how the quilt lies in each, and which are alike.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use kurbo::{Affine, Point, Rect, Size};
 
@@ -230,11 +230,5 @@ impl Alike {
         let turn = turned(items[item].turn_deg() + self.lie_deg);
         let off = (turn / 90.0 - (turn / 90.0).round()).abs();
         (off < 1e-4).then(|| quarters(&items[item], self.lie_deg))
-    }
-
-    /// The designs and parts in it.
-    #[must_use]
-    pub fn kinds(&self, items: &[Item]) -> BTreeSet<(usize, usize)> {
-        self.members.iter().map(|(i, _)| (items[*i].design, items[*i].part)).collect()
     }
 }

@@ -40,12 +40,6 @@ impl Pins {
         Pins { width, height, pinned: vec![false; width * height] }
     }
 
-    /// Cells across and down.
-    #[must_use]
-    pub fn size(&self) -> (usize, usize) {
-        (self.width, self.height)
-    }
-
     /// True for a cell that is held down.
     #[must_use]
     pub fn holds(&self, x: usize, y: usize) -> bool {

@@ -97,18 +97,6 @@ impl Near {
         best.map(|(i, away)| (i, away.sqrt()))
     }
 
-    /// True if a point is less than `reach` mm from `p`; `reach` is at most a bin's width.
-    #[must_use]
-    pub fn any_within(&self, p: Point, reach: f64) -> bool {
-        let [left, right, low, high] = self.around(p);
-        let reach = reach * reach;
-        let close = |(q, _): &(Point, usize)| p.distance_squared(*q) < reach;
-        // Most often there is one in the bin in the middle.
-        let (middle, at) = (left.midpoint(right), low.midpoint(high));
-        self.run(at, middle, middle).iter().any(close)
-            || (low..=high).any(|row| self.run(row, left, right).iter().any(close))
-    }
-
     /// Calls `found` with the number of every point that is less than `reach` mm from `p`.
     ///
     /// Limits: `p` may lie outside the points' bounding box by less than `reach`.
@@ -154,7 +142,6 @@ mod tests {
     fn what_is_near_a_place_is_found_also_from_outside() {
         let near = Near::new(&lattice(), 1.2);
         assert_eq!(near.nearest(Point::new(-0.5, 3.2)).map(|(i, _)| i), Some(30));
-        assert!(near.any_within(Point::new(9.9, 9.0), 1.0) && !near.any_within(Point::new(4.5, 4.5), 0.7));
         let mut found = Vec::new();
         near.each_within(Point::new(9.6, 9.0), 1.1, |i| found.push(i));
         assert_eq!(found, [99]);

@@ -48,24 +48,6 @@ impl Stretch<'_> {
         self.measure(radius).last().map_or(0.0, |m| m.1) / closeness
     }
 
-    /// `count` + 1 heads from one end to the other, `closeness` times the sum of their radii apart: the radii are scaled so
-    /// that they are. Gives the scale as well.
-    pub fn heads(&self, radius: &dyn Fn(f64) -> f64, closeness: f64, count: usize) -> (Vec<Head>, f64) {
-        let mut scale = 1.0;
-        let mut heads = Vec::new();
-        for _ in 0..6 {
-            let scaled = |s: f64| scale * radius(s);
-            let even = self.even(&scaled, count);
-            heads = even.0;
-            let change = even.1 / closeness;
-            if (change - 1.0).abs() < 1e-6 {
-                break;
-            }
-            scale *= change;
-        }
-        (heads, scale)
-    }
-
     /// `count` + 1 heads, and how far apart neighbours stand, in sums of their radii.
     pub fn even(&self, radius: &dyn Fn(f64) -> f64, count: usize) -> (Vec<Head>, f64) {
         let table = self.measure(radius);
