@@ -32,7 +32,7 @@ pub fn ends(region: &Region) -> Option<(Point, Point)> {
     best.map(|(_, base, tip)| (base, tip))
 }
 
-/// The two points of a round outline that lie farthest apart; of all that lie nearly as far, those most nearly to the lower left
+/// The two points of a round outline that lie farthest apart; of all that lie nearly as far, those farthest to the lower left
 /// and the upper right of each other.
 fn round_ends(ring: &[Point]) -> Option<(Point, Point)> {
     const LOOKED_AT: usize = 120;
@@ -40,7 +40,7 @@ fn round_ends(ring: &[Point]) -> Option<(Point, Point)> {
     let some: Vec<Point> = ring.iter().step_by(ring.len().div_ceil(LOOKED_AT)).copied().collect();
     let pairs = || some.iter().flat_map(|p| some.iter().map(move |q| (*p, *q)));
     let longest = pairs().map(|(p, q)| p.distance(q)).fold(0.0, f64::max);
-    let rising = |(p, q): &(Point, Point)| unit(*q - *p).dot(Vec2::new(1.0, 1.0));
+    let rising = |(p, q): &(Point, Point)| (*q - *p).dot(Vec2::new(1.0, 1.0));
     pairs().filter(|(p, q)| p.distance(*q) > NEARLY * longest).max_by(|a, b| rising(a).total_cmp(&rising(b)))
 }
 

@@ -66,6 +66,15 @@ pub fn every_feather() -> Vec<(String, Block, Drawing)> {
     all
 }
 
+#[test]
+fn a_spray_finds_its_way_across_circles_of_any_size() {
+    for tenths in (50..=120).step_by(5) {
+        let block = block("circle", &format!("{}in", f64::from(tenths) / 10.0));
+        let drawing = draw("feather-spray", &[], &block);
+        assert!(drawing.is_ok(), "{tenths} tenths of an inch: {drawing:?}");
+    }
+}
+
 fn chains(lines: &[BezPath]) -> Vec<Vec<Point>> {
     lines.iter().flat_map(|l| flatten(l, FLATTEN_MM)).map(|f| f.points).collect()
 }

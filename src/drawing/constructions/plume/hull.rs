@@ -59,11 +59,15 @@ pub fn rounded(chain: &[Point], radius: f64) -> Option<Guide> {
     let [first, .., last] = *chain else { return None };
     let (start, end) = (unit(chain[1] - first), unit(last - chain[chain.len() - 2]));
     // Both ends are led on and closed far away, so that they are no corners.
-    let far = 4.0 * chain::length(chain) + 8.0 * radius;
+    let turned: f64 = chain.windows(3).map(|w| turn_deg(w[1] - w[0], w[2] - w[1])).sum();
+    let mut far = 4.0 * chain::length(chain) + 8.0 * radius;
+    if turned > 180.0 {
+        // Led on, the ends would meet: half of the way there at most.
+        far = far.min(first.distance(last) / 4.0 / ((turned - 180.0).to_radians() / 2.0).sin().abs());
+    }
     let mut ring = vec![first - start * far];
     ring.extend(chain);
     ring.push(last + end * far);
-    let turned: f64 = chain.windows(3).map(|w| turn_deg(w[1] - w[0], w[2] - w[1])).sum();
     if turned < TURNED_DEG {
         ring.push(first.midpoint(last) + left_of(unit(last - first)) * far);
     }
