@@ -103,9 +103,11 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
 
 /// Where the lines of a band lie beside its middle, mm, and half its width.
 fn band(settings: &Settings, cell: f64) -> Result<(Vec<f64>, f64), DrawError> {
-    let (lines, width) = (settings.whole("lines").max(2), settings.number("band") * cell);
+    let lines = settings.whole("lines").max(2);
+    // Beside each other bands stay apart as well.
+    let width = (settings.number("band") * cell).min(cell - LEAST_GAP_MM);
     let gap = width / f64::from(lines - 1);
-    if gap < LEAST_GAP_MM || cell - width < LEAST_GAP_MM {
+    if gap < LEAST_GAP_MM {
         let why = format!(
             "{lines} lines in a band of {} come closer than {}; ask for larger cells or fewer lines",
             show_length(width, Units::Inches),
