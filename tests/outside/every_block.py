@@ -9,7 +9,8 @@ is a pair of holes, whichever way it is sewn, ties left out. For every file:
 * no step is shorter than 1 mm (ties are, and are left out), none longer than 5 mm;
 * it has as many runs as its steps have connected pieces;
 * what is passed a fourth time is, to within what rounding to the 0.1 mm grid explains, the least that has to be, by a
-  matching of the odd holes with networkx (where all hangs together and there is no travel).
+  matching of the odd holes (where all hangs together and there is no travel): with networkx up to FEW odd holes, where
+  rustworkx has to agree, and beyond with rustworkx alone, which is a hundred times faster.
 
 Exit code 1 if anything is wrong.
 """
@@ -21,6 +22,7 @@ from collections import Counter
 from pathlib import Path
 
 import networkx as nx
+import rustworkx as rx
 
 WEIGHTS = [  # byte, bit, axis, weight
     (0, 7, 1, 1), (0, 6, 1, -1), (0, 5, 1, 9), (0, 4, 1, -9), (0, 3, 0, -9), (0, 2, 0, 9), (0, 1, 0, -1), (0, 0, 0, 1),
@@ -31,6 +33,7 @@ TIE_LONGEST = 12.5  # tenths of a millimetre
 SHORTEST, LONGEST = 10.0, 50.0
 DITCH_MM = 0.2
 FEWEST_FILES = 400
+FEW = 24
 
 
 def runs_of(data):
@@ -81,19 +84,40 @@ def least_again(graph, odd, sewn):
     if len(odd) <= 2:
         return 0.0
     pairs = nx.Graph()
+    ways = rx.PyGraph(multigraph=False)
+    number = {hole: ways.add_node(hole) for hole in graph}
+    ways.add_edges_from([(number[a], number[b], mm) for a, b, mm in graph.edges.data("weight")])
     for a in odd:
+        far = rx.dijkstra_shortest_path_lengths(ways, number[a], float)
         # A pair further apart than all that is sewn again is in no choice that beats it.
-        for b, far in nx.single_source_dijkstra_path_length(graph, a, cutoff=sewn).items():
-            if a < b and b in odd:
-                pairs.add_edge(a, b, weight=far)
+        near = ((b, far[number[b]]) for b in odd if a < b and number[b] in far)
+        pairs.add_weighted_edges_from((a, b, mm) for b, mm in near if mm <= sewn)
     for a in odd:
         for end in ("one end", "other end"):
             pairs.add_edge(a, end, weight=0.0)
     pairs.add_edge("one end", "other end", weight=0.0)
+    quick = matched_quickly(pairs)
+    if len(odd) > FEW:
+        return sewn if quick is None else quick
     matching = nx.min_weight_matching(pairs)
     if 2 * len(matching) < len(pairs):
+        assert quick is None
         return sewn
-    return sum(pairs.edges[p]["weight"] for p in matching)
+    least = sum(pairs.edges[p]["weight"] for p in matching)
+    assert abs(quick - least) < 1e-2, f"networkx finds {least}, rustworkx {quick}"
+    return least
+
+
+def matched_quickly(pairs):
+    """The weight of the lightest perfect matching by rustworkx, weights taken to a thousandth; None if there is none."""
+    graph = rx.PyGraph(multigraph=False)
+    number = {node: graph.add_node(node) for node in pairs}
+    most = max(weight for _, _, weight in pairs.edges.data("weight"))
+    graph.add_edges_from([(number[a], number[b], weight) for a, b, weight in pairs.edges.data("weight")])
+    matching = rx.max_weight_matching(graph, max_cardinality=True, weight_fn=lambda w: round(1000 * (most - w)) + 1)
+    if 2 * len(matching) < len(pairs):
+        return None
+    return sum(graph.get_edge_data(a, b) for a, b in matching)
 
 
 def contracted(passes, odd):
@@ -204,7 +228,7 @@ def main():
         for kind, name in mended:
             kinds["mended"] += 1
             print(f"{name} has no fault of `{kind}` any more: take it from the list of known faults")
-    print(f"{count} files judged with networkx {nx.__version__}: {dict(kinds)}")
+    print(f"{count} files judged with networkx {nx.__version__} and rustworkx {rx.__version__}: {dict(kinds)}")
     return 1 if kinds.total() or count < FEWEST_FILES else 0
 
 
