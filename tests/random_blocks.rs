@@ -1,7 +1,7 @@
 //! What every motif promises, on blocks and with settings drawn at random: every shape it suits in four sizes with settings
 //! drawn eight times, 300 measured quadrilaterals and 100 polygons with inward corners.
 //!
-//! Of the eight settings three are looked at, others for each motif and block, three eighths of those cases;
+//! Of the eight settings two are looked at, others for each motif and block, a quarter of those cases;
 //! `RANDOM_BLOCKS=all` looks at all eight.
 
 use std::collections::BTreeMap;
@@ -11,6 +11,7 @@ use kurbo::{BezPath, PathEl, Point, Vec2};
 use oorandom::Rand64;
 use rayon::prelude::*;
 use thrice::base::curve::flatten;
+use thrice::base::fnv::fnv_1a;
 use thrice::base::tolerance::FLATTEN_MM;
 use thrice::block::shape::Shape;
 use thrice::block::suit::Suit;
@@ -196,7 +197,7 @@ fn line_ends(line: &BezPath) -> Vec<Point> {
 }
 
 /// How many settings are drawn for a motif on a block, and how many of them are looked at unless all are asked for.
-const DRAWN: (u32, u32) = (8, 3);
+const DRAWN: (u32, u32) = (8, 2);
 
 /// True if every case is to be looked at.
 fn all_asked() -> bool {
@@ -240,21 +241,18 @@ fn words(motif: &Motif, block: &Block, settings: &Settings) -> String {
     )
 }
 
-/// Every motif on every block that it suits, with settings drawn so many times, and so many of them looked at.
-fn cases<'a>(
-    motifs: &'a [Motif],
-    blocks: &'a [Block],
-    (drawn, looked_at): (u32, u32),
-    random: &mut Rand64,
-) -> Vec<Case<'a>> {
+/// Every motif on every block that it suits, with settings drawn so many times, and so many of them looked at. What is drawn
+/// for a motif on a block hangs on these two alone: a new motif leaves the cases of the others as they are.
+fn cases<'a>(motifs: &'a [Motif], blocks: &'a [Block], (drawn, looked_at): (u32, u32)) -> Vec<Case<'a>> {
     let mut cases = Vec::new();
-    let mut turn = 0;
-    for block in blocks {
+    for (turn, block) in (0_u32..).zip(blocks) {
         for motif in motifs.iter().filter(|m| m.suits(block.shape.suit())) {
-            turn += 1;
+            let seed = fnv_1a(motif.name.bytes().chain(turn.to_le_bytes()));
+            let mut random = Rand64::new(u128::from(seed));
+            let first = (seed % u64::from(drawn)) as u32;
             for k in 0..drawn {
-                let settings = with_any_settings(motif, random);
-                if (k + turn) % drawn < looked_at {
+                let settings = with_any_settings(motif, &mut random);
+                if (k + first + turn) % drawn < looked_at {
                     let words = words(motif, block, &settings);
                     cases.push(Case { motif, settings, block, words });
                 }
@@ -265,52 +263,34 @@ fn cases<'a>(
 }
 
 /// Of the cases of these motifs a share has no room, as plumes or rings at the largest settings in the smallest blocks: the
-/// share that has; of all other motifs every case has.
-const ROOM_AT_ANY_SETTINGS: [(&str, f64); 16] = [
+/// share that has, as measured; of all other motifs every case has.
+const ROOM_AT_RANDOM_SETTINGS: [(&str, f64); 16] = [
     ("clamshell", 0.89),
-    ("cross-hatch", 0.99),
+    ("cross-hatch", 0.98),
     ("diagonals", 0.95),
     ("echo", 0.79),
     ("feather-half-wreath", 0.75),
-    ("feather-spray", 0.93),
+    ("feather-spray", 0.9),
     ("feather-vine", 0.87),
     ("feather-wreath", 0.92),
     ("grid", 0.89),
     ("hanging-diamonds", 0.97),
-    ("knot", 0.87),
-    ("knot-border", 0.62),
-    ("orange-peel", 0.96),
-    ("pebbles", 0.99),
-    ("spiral", 0.75),
-    ("sunburst", 0.9),
-];
-/// The same of the part of the settings that is looked at unless all are asked for.
-const ROOM_AT_SOME_SETTINGS: [(&str, f64); 15] = [
-    ("clamshell", 0.87),
-    ("cross-hatch", 0.99),
-    ("diagonals", 0.94),
-    ("echo", 0.78),
-    ("feather-half-wreath", 0.72),
-    ("feather-spray", 0.92),
-    ("feather-vine", 0.87),
-    ("feather-wreath", 0.92),
-    ("grid", 0.88),
-    ("hanging-diamonds", 0.96),
-    ("knot", 0.87),
-    ("knot-border", 0.62),
+    ("knot", 0.81),
+    ("knot-border", 0.68),
+    ("loops", 0.98),
     ("orange-peel", 0.95),
-    ("spiral", 0.73),
+    ("spiral", 0.75),
     ("sunburst", 0.9),
 ];
 const ROOM_AS_MEASURED: [(&str, f64); 3] =
     [("feather-spray", 0.96), ("feather-wreath", 0.93), ("spiral", 0.96)];
 const ROOM_ROUND_INWARD_CORNERS: [(&str, f64); 6] = [
     ("clamshell", 0.91),
-    ("feather-spray", 0.95),
+    ("feather-spray", 0.93),
     ("feather-wreath", 0.95),
     ("loops", 0.99),
-    ("orange-peel", 0.85),
-    ("pumpkin-seed", 0.93),
+    ("orange-peel", 0.91),
+    ("pumpkin-seed", 0.92),
 ];
 
 /// No case is at fault, and all have room but for the share that `few` allows.
@@ -330,18 +310,37 @@ fn assert_kept(cases: &[Case<'_>], few: &[(&str, f64)]) {
 #[test]
 fn every_motif_keeps_its_promises_on_every_shape_at_any_settings() {
     let motifs = motifs();
-    let mut random = Rand64::new(8);
     let blocks: Vec<Block> = [3.0, 5.0, 8.0, 13.0]
         .iter()
         .flat_map(|inches| shapes(inches * INCH))
         .map(|shape| outline(&shape, MARGIN_MM).unwrap())
         .collect();
     let (drawn, some) = DRAWN;
-    let (looked_at, few): (u32, &[(&str, f64)]) = match all_asked() {
-        true => (drawn, &ROOM_AT_ANY_SETTINGS),
-        false => (some, &ROOM_AT_SOME_SETTINGS),
-    };
-    assert_kept(&cases(&motifs, &blocks, (drawn, looked_at), &mut random), few);
+    let looked_at = if all_asked() { drawn } else { some };
+    assert_kept(&cases(&motifs, &blocks, (drawn, looked_at)), &ROOM_AT_RANDOM_SETTINGS);
+}
+
+/// Four and a half inches to fourteen by halves; three of them unless all are asked for.
+#[test]
+fn every_motif_has_room_at_its_defaults_in_blocks_of_any_size() {
+    let motifs = motifs();
+    let halves = 9..=28_u8;
+    let sizes = halves.filter(|n| all_asked() || [10, 16, 21].contains(n)).map(|n| f64::from(n) / 2.0);
+    let blocks: Vec<Block> = sizes
+        .flat_map(|inches| shapes(inches * INCH))
+        .map(|shape| outline(&shape, MARGIN_MM).unwrap())
+        .collect();
+    let all: Vec<(&Block, &Motif)> = blocks
+        .iter()
+        .flat_map(|b| motifs.iter().filter(|m| m.suits(b.shape.suit())).map(move |m| (b, m)))
+        .collect();
+    let refused = all.par_iter().filter_map(|(block, motif)| {
+        let settings = resolve(&motif.name, &motif.settings, &[]).unwrap();
+        let error = draw(motif, &settings, block).err()?;
+        Some(format!("{} on {}: {error}\n", motif.name, block.shape.name()))
+    });
+    let refused: Vec<String> = refused.collect();
+    assert!(refused.is_empty(), "{} of {} refused:\n{}", refused.len(), all.len(), refused.concat());
 }
 
 #[test]
@@ -368,7 +367,7 @@ fn every_motif_keeps_its_promises_round_inward_corners() {
     let motifs = motifs();
     let mut random = Rand64::new(100);
     let blocks: Vec<Block> = (0..100).map(|_| outline(&inward(&mut random), MARGIN_MM).unwrap()).collect();
-    assert_kept(&cases(&motifs, &blocks, (1, 1), &mut random), &ROOM_ROUND_INWARD_CORNERS);
+    assert_kept(&cases(&motifs, &blocks, (1, 1)), &ROOM_ROUND_INWARD_CORNERS);
 }
 
 #[test]
