@@ -114,6 +114,17 @@ pub enum PieceError {
 /// # Errors
 /// The error of the stage that could not go on.
 pub fn make(order: Order) -> Result<Piece, PieceError> {
+    let drawing = draw(&order)?;
+    make_of(order, drawing)
+}
+
+/// The lines of an order and of what lies behind them: what there is to look at before anything is sewn.
+///
+/// Parts that do not hang together are joined only when the piece is made.
+///
+/// # Errors
+/// [`PieceError::Draw`] if there is no room for them.
+pub fn draw(order: &Order) -> Result<Drawing, PieceError> {
     let drawing = match (&order.drawn, &order.design) {
         (Some(drawn), _) => drawn.clone(),
         (None, Design::Motif(motif, settings)) => {
@@ -126,20 +137,22 @@ pub fn make(order: Order) -> Result<Piece, PieceError> {
             order.pose,
         )?,
     };
-    let seam = order.to_seam();
-    let drawing = match &order.background {
-        Some(background) => {
-            let motif = match &order.design {
-                Design::Motif(motif, _) => Some(&**motif),
-                Design::Own(..) => None,
-            };
-            {
-                let ground = seam.as_ref().unwrap_or(&order.block);
-                background::fill(drawing, background::wider(motif), background, ground, order.travel)?
-            }
-        }
-        None => drawing,
+    let Some(background) = &order.background else { return Ok(drawing) };
+    let motif = match &order.design {
+        Design::Motif(motif, _) => Some(&**motif),
+        Design::Own(..) => None,
     };
+    let seam = order.to_seam();
+    let ground = seam.as_ref().unwrap_or(&order.block);
+    Ok(background::fill(drawing, background::wider(motif), background, ground, order.travel)?)
+}
+
+/// Makes a piece from its lines, as [`draw`] has them.
+///
+/// # Errors
+/// As [`make`].
+pub fn make_of(order: Order, drawing: Drawing) -> Result<Piece, PieceError> {
+    let seam = order.to_seam();
     let ground = seam.as_ref().unwrap_or(&order.block);
     // No line that she has not drawn shows.
     let may_join = order.travel && (!order.is_own() || ground.margin_mm == 0.0);

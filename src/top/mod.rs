@@ -104,6 +104,7 @@ impl Work {
 pub fn lay_out(quilt: &Quilt) -> Result<(Layout, Look, Vec<Course>), TopError> {
     let mut layout = laying::lay(quilt)?;
     checks::admit(quilt, &layout)?;
+    layout.notes.extend(quilt.notes.iter().cloned());
     let notes = checks::notes(quilt, &layout);
     layout.notes.extend(notes);
     stretches::butt_where_lines_find_no_room(&mut layout);

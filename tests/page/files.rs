@@ -105,6 +105,47 @@ fn files_are_the_commands_own_byte_for_byte() {
 }
 
 #[test]
+fn lines_are_shown_before_anything_is_made_of_them() {
+    let page = Page::open();
+    let design =
+        json!({"motif": "pebbles", "shape": {"option": "square", "value": "4in"}, "background": null});
+    let lines = page.post("/api/draw", &json!({"design": design, "lines": true})).json();
+    let drawn = page.post("/api/draw", &json!({"design": design})).json();
+    let path = |svg: &Value, class: &str| {
+        let svg = svg.as_str().unwrap().to_owned();
+        let from = svg.find(&format!("class=\"{class}\"")).unwrap();
+        svg[from..].split(" d=\"").nth(1).unwrap().split('"').next().unwrap().to_owned()
+    };
+    for class in ["outline", "inside", "line"] {
+        assert_eq!(path(&lines["svg"], class), path(&drawn["svg"], class), "{class}");
+    }
+    assert!(path(&lines["svg"], "line").len() > 1000);
+    assert_eq!(lines["size_mm"], json!([101.6, 101.6]));
+    assert_eq!(lines["box"], drawn["box"]);
+    assert!(lines.get("figures").is_none() && drawn["figures"]["minutes"].as_f64().unwrap() > 0.0);
+}
+
+#[test]
+fn letters_in_a_drawing_are_told_of_on_the_page_too() {
+    let page = Page::open();
+    let svg = KETTLE.replace("</svg>", "<text x=\"9\" y=\"50\">cut here</text></svg>");
+    let letters = "Letters are left out: \u{201c}cut here\u{201d}";
+    let told = |answer: &Value| {
+        let all = answer["warnings"].as_array().unwrap().iter();
+        all.filter(|w| w["text"].as_str().unwrap().contains(letters)).count()
+    };
+    let outline = json!({"motif": "grid", "outline_svg": svg, "outline_name": "top"});
+    assert_eq!(told(&page.post("/api/draw", &json!({"design": outline})).json()), 1);
+    let own =
+        json!({"shape": {"option": "square", "value": "4in"}, "drawing_svg": svg, "drawing_name": "mine"});
+    assert_eq!(told(&page.post("/api/draw", &json!({"design": own})).json()), 1);
+    let quilt = "title = \"q\"\n[machine]\nhoops = [\"200 x 200 mm\"]\n[top]\nsetting = \"straight\"\nrows = 1\ncolumns = 1\n\
+                 block = \"5in\"\n[[piece]]\nwhere = \"blocks\"\ndrawing = \"mine.svg\"\n";
+    let asked = json!({"toml": quilt, "files": {"mine.svg": svg}});
+    assert_eq!(told(&page.post("/api/quilt", &asked).json()), 1);
+}
+
+#[test]
 fn a_drawn_design_has_the_figures_of_its_report() {
     let page = Page::open();
     let design = json!({"motif": "orange-peel", "shape": {"option": "square", "value": "6in"}});

@@ -199,14 +199,21 @@ fn letters_in_a_drawn_outline_or_a_quilt_s_drawing_are_named_as_left_out() {
         <path d="M5,5 L95,5 L95,95 L5,95 Z" fill="none" stroke="black"/><text x="9" y="50">cut here</text></svg>"#;
     fs::write(dir.path().join("mine.svg"), svg).unwrap();
     let output = thrice(dir.path(), &["block", "grid", "--outline", "mine.svg"]);
-    let note = "note: mine.svg: Letters are left out: \u{201c}cut here\u{201d};";
+    let letters = "Letters are left out: \u{201c}cut here\u{201d};";
     assert_eq!(output.status.code(), Some(0), "{}", told(&output));
-    assert!(told(&output).contains(note), "{}", told(&output));
+    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(said.contains(&format!("note: {letters}")), "{said}");
+    let report = super::names(&dir.path().join("output")).into_iter().find(|name| name.ends_with(".json"));
+    let report = fs::read_to_string(dir.path().join("output").join(report.unwrap())).unwrap();
+    let report: serde_json::Value = serde_json::from_str(&report).unwrap();
+    assert!(report["warnings"][0].as_str().unwrap().starts_with(letters), "{report}");
     let quilt = "title = \"q\"\n[machine]\nhoops = [\"200 x 200 mm\"]\n[top]\nsetting = \"straight\"\nrows = 1\ncolumns = 2\n\
                  block = \"5in\"\n[[piece]]\nwhere = \"blocks\"\nat = [[1, 1]]\ndrawing = \"mine.svg\"\n\
                  [[piece]]\nwhere = \"blocks\"\ndrawing = \"mine.svg\"\n";
     fs::write(dir.path().join("q.toml"), quilt).unwrap();
     let output = thrice(dir.path(), &["quilt", "q.toml"]);
     assert_eq!(output.status.code(), Some(0), "{}", told(&output));
-    assert_eq!(told(&output).matches(note).count(), 1, "{}", told(&output));
+    let note = format!("note: mine.svg: {letters}");
+    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert_eq!(said.matches(&note).count(), 1, "{said}");
 }

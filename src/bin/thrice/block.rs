@@ -256,13 +256,12 @@ pub fn told(error: thrice::Error) -> anyhow::Error {
 
 /// What is asked for.
 pub fn order(args: &Args, files: Files<'_>) -> anyhow::Result<Order> {
-    let shape = args.shape.shape(files)?;
-    let block = thrice::block::outline(&shape, args.sewing.margin).map_err(typed)?;
+    let block = args.shape.block(args.sewing.margin, files)?;
     let mut notes = Vec::new();
     let design = match (&args.motif, &args.drawing) {
         (Some(name), _) => motif(args, name)?,
         (None, Some(path)) => {
-            let text = files.text(path, reading::MOST_DRAWING)?;
+            let (text, letters) = files.drawing(path)?;
             let unusable = |e: BlockError| typed(format!("cannot use {}: {e}", path.display()));
             let stem = path.file_stem().map_or("drawing".into(), |s| s.to_string_lossy().into_owned());
             match drawn::svg_fills(&text).map_err(unusable)? {
@@ -271,8 +270,7 @@ pub fn order(args: &Args, files: Files<'_>) -> anyhow::Result<Order> {
                     notes.push(format!("{fills} filled areas of the drawing are sewn as outlines only."))
                 }
             }
-            let words = drawn::svg_words(&text).map_err(unusable)?;
-            notes.extend(reading::letters_left_out(&words));
+            notes.extend(letters);
             let lines = drawn::svg_lines(&text).map_err(unusable)?;
             if args.repeat.is_some() || args.mirrored {
                 let repeated = Repeated { lines, width_mm: args.repeat.flatten(), mirrored: args.mirrored };
@@ -294,7 +292,7 @@ pub fn order(args: &Args, files: Files<'_>) -> anyhow::Result<Order> {
     };
     let name = match &args.name {
         Some(name) => plain_name(name)?,
-        None => plain_name(&default_name(&what, &changed(args, &design), &shape))?,
+        None => plain_name(&default_name(&what, &changed(args, &design), &block.shape))?,
     };
     let sewing = &args.sewing;
     Ok(Order {

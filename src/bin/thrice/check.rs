@@ -98,7 +98,8 @@ pub fn found(args: &Args, files: Files<'_>) -> anyhow::Result<Found> {
     let units = tell_first(args.lie.units());
     let block = args.lie.block(files)?;
     let sandwich = args.held.sandwich()?;
-    let (_, reading) = machine_file::read(&args.file, files)?;
+    let (_, mut reading) = machine_file::read(&args.file, files)?;
+    reading.findings.extend(block.iter().flat_map(|block| block.notes.clone()));
     let stitches = moved(&reading.stitches, args.lie.at());
     let survey = survey(&stitches, block.as_ref(), &sandwich)?;
     let moves = machine_file::moves(&reading);

@@ -2,12 +2,12 @@
 
 use kurbo::Vec2;
 use thrice::base::units::Units;
-use thrice::block::{Block, outline};
+use thrice::block::Block;
 
 use super::machine_file::place;
 use super::reading::Files;
 use super::shape_args::ShapeArgs;
-use super::words::{length, typed};
+use super::words::length;
 
 /// The block, and where the design lies in it.
 #[derive(clap::Args)]
@@ -28,8 +28,7 @@ impl LieArgs {
     /// # Errors
     /// If its sizes give no block, or nothing is left of it inside the margin.
     pub fn block(&self, files: Files<'_>) -> anyhow::Result<Option<Block>> {
-        let Some(shape) = self.shape.shape_if_given(files)? else { return Ok(None) };
-        Ok(Some(outline(&shape, self.margin).map_err(typed)?))
+        self.shape.block_if_given(self.margin, files)
     }
 
     /// Where the design's centre lies in the block, from its centre.

@@ -239,14 +239,15 @@ pub fn read(args: &Args, files: Files<'_>) -> anyhow::Result<Quilt> {
     let known: Vec<&str> = Format::ALL.iter().map(|f| f.extension()).collect();
     let folder = args.file.as_ref().and_then(|f| f.parent()).map_or_else(PathBuf::new, Path::to_path_buf);
     // A drawing named for several pieces is read, and its letters told of, once.
-    let known_drawings: RefCell<BTreeMap<PathBuf, String>> = RefCell::default();
+    let known_drawings: RefCell<BTreeMap<PathBuf, (String, Option<String>)>> = RefCell::default();
     let drawing = |file: &str| {
         let path = folder.join(file);
-        if let Some(text) = known_drawings.borrow().get(&path) {
+        if let Some((text, _)) = known_drawings.borrow().get(&path) {
             return Ok(text.clone());
         }
-        let text = files.drawing(&path).map_err(|error| format!("{error:#}"))?;
-        known_drawings.borrow_mut().insert(path, text.clone());
+        let read = files.drawing(&path).map_err(|error| format!("{error:#}"))?;
+        let text = read.0.clone();
+        known_drawings.borrow_mut().insert(path, read);
         Ok(text)
     };
     let design = |file: &str| design(&folder.join(file), files).map_err(|error| format!("{error:#}"));
@@ -255,6 +256,10 @@ pub fn read(args: &Args, files: Files<'_>) -> anyhow::Result<Quilt> {
         let lines: Vec<String> = problems.iter().map(Problem::to_string).collect();
         typed(format!("{name} cannot be used\n  {}", lines.join("\n  ").replace("; ", ": ")))
     })?;
+    let letters = known_drawings.into_inner().into_iter().filter_map(|(path, (_, letters))| {
+        Some(format!("{}: {}", path.strip_prefix(&folder).unwrap_or(&path).display(), letters?))
+    });
+    quilt.notes.extend(letters);
     quilt.units = tell_first(quilt.units);
     Ok(quilt)
 }

@@ -11,7 +11,7 @@ use anyhow::{Context, bail};
 use thrice::base::plain;
 use thrice::block::drawn;
 
-use super::words::{typed, unreadable, warn};
+use super::words::{typed, unreadable};
 
 /// The longest motif or quilt file, bytes: a hundred times the longest that is useful.
 pub const MOST_TEXT: u64 = 1_000_000;
@@ -57,18 +57,15 @@ impl Files<'_> {
         in_utf_8(path, self.bytes(path, most)?)
     }
 
-    /// The text of a drawing; letters in it, which are no lines, are named as left out.
+    /// The text of a drawing, and what is to be told of letters in it, which are no lines.
     ///
     /// # Errors
     /// As [`Files::text`].
-    pub fn drawing(self, path: &Path) -> anyhow::Result<String> {
+    pub fn drawing(self, path: &Path) -> anyhow::Result<(String, Option<String>)> {
         let text = self.text(path, MOST_DRAWING)?;
         // What is no drawing is told by whoever makes something of it.
         let note = letters_left_out(&drawn::svg_words(&text).unwrap_or_default());
-        if let (Self::World, Some(note)) = (self, note) {
-            warn(&format!("note: {}: {note}\n", path.display()));
-        }
-        Ok(text)
+        Ok((text, note))
     }
 }
 
@@ -112,7 +109,7 @@ pub fn text(path: &Path, most: u64) -> anyhow::Result<String> {
 }
 
 /// What is told of letters in a drawing.
-pub fn letters_left_out(words: &[String]) -> Option<String> {
+fn letters_left_out(words: &[String]) -> Option<String> {
     let quoted: Vec<String> =
         words.iter().map(|w| format!("\u{201c}{}\u{201d}", plain::escaped(w))).collect();
     (!quoted.is_empty()).then(|| {

@@ -120,8 +120,8 @@ fn sizes(args: &Args, files: Files<'_>) -> anyhow::Result<Vec<Size>> {
     if !args.sizes.is_empty() {
         return args.sizes.iter().map(|side| block(Shape::Square { side: *side })).collect();
     }
-    match args.shape.shape_if_given(files)? {
-        Some(shape) => Ok(vec![block(shape)?]),
+    match args.shape.block_if_given(args.margin, files)? {
+        Some(block) => Ok(vec![(named(&block.shape), Some(block))]),
         None => Err(typed(
             "no size is given; give a shape such as --square 8in, or --scale 75%, or --sizes 4in,6in",
         )),

@@ -5,9 +5,9 @@ use std::path::PathBuf;
 use thrice::base::units::{Units, most_used};
 use thrice::block::drawn::svg_outline;
 use thrice::block::shape::Shape;
-use thrice::block::{BlockError, words};
+use thrice::block::{Block, BlockError, words};
 
-use super::reading::Files;
+use super::reading::{self, Files};
 use super::words::{Typed, typed};
 
 impl From<BlockError> for Typed {
@@ -87,11 +87,37 @@ impl ShapeArgs {
         Ok(self.shape_if_given(files)?.ok_or_else(missing)?)
     }
 
+    /// The block that was asked for, with what is left inside a margin.
+    ///
+    /// # Errors
+    /// As [`ShapeArgs::shape`], or if nothing is left.
+    pub fn block(&self, margin_mm: f64, files: Files<'_>) -> anyhow::Result<Block> {
+        self.around(&self.shape(files)?, margin_mm, files)
+    }
+
+    /// The block that was asked for, if one was.
+    ///
+    /// # Errors
+    /// As [`ShapeArgs::block`].
+    pub fn block_if_given(&self, margin_mm: f64, files: Files<'_>) -> anyhow::Result<Option<Block>> {
+        let shape = self.shape_if_given(files)?;
+        shape.map(|shape| self.around(&shape, margin_mm, files)).transpose()
+    }
+
+    /// A block of that shape; its notes name what of its drawing is left out.
+    fn around(&self, shape: &Shape, margin_mm: f64, files: Files<'_>) -> anyhow::Result<Block> {
+        let mut block = thrice::block::outline(shape, margin_mm).map_err(typed)?;
+        if let Some(file) = &self.outline {
+            block.notes.extend(files.drawing(file)?.1);
+        }
+        Ok(block)
+    }
+
     /// The shape that was asked for, if one was.
     ///
     /// # Errors
     /// As [`ShapeArgs::shape`].
-    pub fn shape_if_given(&self, files: Files<'_>) -> anyhow::Result<Option<Shape>> {
+    fn shape_if_given(&self, files: Files<'_>) -> anyhow::Result<Option<Shape>> {
         if self.diagonal.is_some() && self.sides.is_none() {
             return Err(Typed(
                 "a diagonal belongs to measured sides; give --sides as well, or leave it out".into(),
@@ -99,7 +125,7 @@ impl ShapeArgs {
             .into());
         }
         if let Some(file) = &self.outline {
-            let text = files.drawing(file)?;
+            let text = files.text(file, reading::MOST_DRAWING)?;
             let shape =
                 svg_outline(&text).map_err(|e| typed(format!("cannot use {}: {e}", file.display())))?;
             return Ok(Some(shape));

@@ -20,7 +20,7 @@ use super::output::{File, write_set};
 use super::reading::Files;
 use super::shape_args::ShapeArgs;
 use super::vary::{self, Vary};
-use super::words::{say, tell_first, typed};
+use super::words::{say, tell_first, typed, warn};
 
 /// Draw every motif that suits a block, or some, in one picture with their figures, to choose from
 #[derive(clap::Args)]
@@ -95,8 +95,8 @@ enum Picture {
 
 /// Reads the words, has every design made, writes the pictures.
 pub fn run(args: &Args) -> anyhow::Result<()> {
-    let shape = args.shape.shape(Files::World)?;
-    let block = thrice::block::outline(&shape, args.sewing.margin()).map_err(typed)?;
+    let block = args.shape.block(args.sewing.margin(), Files::World)?;
+    block.notes.iter().for_each(|note| warn(&format!("note: {note}\n")));
     let wishes = wishes(args, &block)?;
     let sandwich = args.sewing.held.sandwich()?;
     let base = Trial {
@@ -114,7 +114,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let heading = heading(args, &base, &cells);
     let stem = match &args.name {
         Some(name) => plain_name(name)?,
-        None => default_name(args, &shape.name()),
+        None => default_name(args, &base.block.shape.name()),
     };
     let files = files(args, &stem, &heading, &cells)?;
     let written =

@@ -90,6 +90,8 @@ pub struct Quilt {
     pub borders: Vec<Border>,
     /// Blocks with measures of their own.
     pub odds: Vec<Odd>,
+    /// What is to be told with the plan: whole sentences.
+    pub notes: Vec<String>,
 }
 
 /// A motif with its settings.
@@ -323,6 +325,7 @@ fn read_form(form: &mut Form<'_>, sources: &Sources<'_>, problems: &mut Problems
         fills,
         borders,
         odds,
+        notes: Vec::new(),
     })
 }
 

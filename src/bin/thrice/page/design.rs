@@ -3,18 +3,15 @@
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
-use clap::Parser;
-use clap::error::{ContextKind, ContextValue};
 use serde::Deserialize;
 use serde_json::Value;
 use thrice::base::plain::{self, LONGEST_NAME};
 use thrice::block::words::KEYS;
 
 use super::answer::Refusal;
+use super::typed::{LOOKS, MORE, in_a_shell, option, options_of, pairs, parsed, typed_words};
 use crate::block;
 use crate::reading::Files;
-use crate::words::tell_first;
-use crate::{Cli, Command};
 
 /// What the address of the page holds.
 #[derive(Debug, Clone, Default, Deserialize)]
@@ -41,35 +38,8 @@ struct ShapeWords {
     value: String,
 }
 
-/// The options of `block` that a design may have: none of them names a file or a folder.
-const OPTIONS: [&str; 20] = [
-    "batting",
-    "bobbin",
-    "cloth",
-    "gap",
-    "hoop",
-    "margin",
-    "mirrored",
-    "name",
-    "no-ties",
-    "png-width",
-    "repeat",
-    "seed",
-    "show",
-    "show-in",
-    "speed",
-    "start",
-    "stitch",
-    "thickness",
-    "thread",
-    "travel",
-];
-/// Options that change nothing but pictures.
-const LOOKS: [&str; 4] = ["cloth", "png-width", "show", "thread"];
 /// A motif stands in every command; which, matters not where only the block is asked for.
 const ANY_MOTIF: &str = "grid";
-/// What belongs to the shape.
-const MORE: [&str; 2] = ["diagonal", "other-diagonal"];
 
 /// Files that are handed in: names and bytes.
 pub type Given = Vec<(PathBuf, Vec<u8>)>;
@@ -122,6 +92,19 @@ impl Design {
         self
     }
 
+    /// What the values of one setting are tried on: the motif in its block without that setting, and nothing that changes no line.
+    pub fn but(&self, setting: &str) -> Self {
+        let kept = |name: &str| ["margin", "seed", "show-in"].contains(&name);
+        let options = self.options.iter().filter(|(name, _)| kept(name));
+        let settings = self.settings.iter().filter(|(name, _)| *name != setting);
+        Self {
+            motif: self.motif.clone(),
+            settings: settings.map(|(n, v)| (n.clone(), v.clone())).collect(),
+            options: options.map(|(n, v)| (n.clone(), v.clone())).collect(),
+            ..self.without_motif()
+        }
+    }
+
     /// The block alone, with any motif to be named for it.
     pub fn without_motif(&self) -> Self {
         Self {
@@ -140,14 +123,15 @@ impl Design {
         }
     }
 
-    /// The words for the block and for those options that another command has, and the files they name.
+    /// The words of another command for the block and for those options that it has too, and the files they name.
     ///
     /// # Errors
     /// As [`Design::read`].
-    pub fn words(&self, options: &[&str]) -> Result<(Vec<String>, Given), Refusal> {
+    pub fn words(&self, command: &str) -> Result<(Vec<String>, Given), Refusal> {
         let (outline, _) = self.names()?;
         let mut words = self.shape_words(outline.as_deref())?;
-        for (name, value) in self.options.iter().filter(|(name, _)| options.contains(&name.as_str())) {
+        let known = options_of(command);
+        for (name, value) in self.options.iter().filter(|(name, _)| known.contains(&name.as_str())) {
             words.extend(option(name, value)?);
         }
         let given = outline.zip(self.outline_svg.clone());
@@ -246,81 +230,6 @@ impl Design {
     }
 }
 
-/// Settings as words.
-fn pairs(option: &str, field: &str, settings: &BTreeMap<String, Value>) -> Result<Vec<String>, Refusal> {
-    let pair = |(name, value): (&String, &Value)| match value {
-        Value::String(text) => Ok(format!("--{option}={name}={text}")),
-        Value::Number(number) => Ok(format!("--{option}={name}={number}")),
-        _ => Err(Refusal::new(400, &format!("{name} is neither text nor number; give one of them"))
-            .at(format!("{field}.{name}"))),
-    };
-    settings.iter().filter(|(_, value)| !value.is_null()).map(pair).collect()
-}
-
-/// An option as a word; none if it is off.
-fn option(name: &str, value: &Value) -> Result<Option<String>, Refusal> {
-    let at = format!("options.{name}");
-    if !OPTIONS.contains(&name) {
-        return Err(Refusal::new(
-            400,
-            &format!("`{name}` is no option of a design; there are {}", OPTIONS.join(", ")),
-        )
-        .at(at));
-    }
-    match value {
-        Value::Null | Value::Bool(false) => Ok(None),
-        Value::Bool(true) => Ok(Some(format!("--{name}"))),
-        Value::String(text) => Ok(Some(format!("--{name}={text}"))),
-        Value::Number(number) => Ok(Some(format!("--{name}={number}"))),
-        _ => Err(Refusal::new(400, &format!("{name} is neither text nor number; give one of them")).at(at)),
-    }
-}
-
-/// The words read by the program's own parser.
-pub fn command(words: &[String]) -> Result<Command, Refusal> {
-    let cli = Cli::try_parse_from(words).map_err(|error| unread(&error))?;
-    if let Some(unit) = cli.show_in {
-        crate::words::show_in(unit);
-    }
-    Ok(cli.command)
-}
-
-fn parsed(words: &[String]) -> Result<block::Args, Refusal> {
-    match command(words)? {
-        Command::Block(args) => {
-            tell_first(args.shape.units());
-            Ok(*args)
-        }
-        _ => Err(Refusal::new(400, "the request is no design; send a design")),
-    }
-}
-
-/// What the parser did not understand, in its words, and which part of the design that was.
-fn unread(error: &clap::Error) -> Refusal {
-    use std::error::Error;
-    let told = match error.source() {
-        Some(cause) => cause.to_string(),
-        None => {
-            let text = error.to_string();
-            let first = text.lines().take_while(|line| !line.is_empty()).collect::<Vec<_>>().join(" ");
-            first.strip_prefix("error: ").unwrap_or(&first).to_owned()
-        }
-    };
-    let refusal = Refusal::new(400, &told);
-    let option = match error.get(ContextKind::InvalidArg) {
-        Some(ContextValue::String(arg)) => arg.clone(),
-        Some(ContextValue::Strings(args)) => args.first().cloned().unwrap_or_default(),
-        _ => return refusal,
-    };
-    let name = option.trim_start_matches("--").split([' ', '=', '[']).next().unwrap_or_default().to_owned();
-    match name.as_str() {
-        "" => refusal,
-        name if KEYS.contains(&name) || name == "outline" => refusal.at("shape"),
-        name if MORE.contains(&name) => refusal.at(format!("more.{name}")),
-        name => refusal.at(format!("options.{name}")),
-    }
-}
-
 /// Which part of a design is wrong: the first that cannot be used by itself.
 fn field(ordered: &Ordered, design: &Design) -> Option<String> {
     let (args, files) = (&ordered.args, ordered.files());
@@ -370,42 +279,9 @@ fn field(ordered: &Ordered, design: &Design) -> Option<String> {
     design.options.iter().find(wrong).map(|(name, _)| format!("options.{name}"))
 }
 
-/// The words as she could type them in a shell.
-pub fn in_a_shell(words: &[String]) -> String {
-    words.iter().map(|word| quoted(word)).collect::<Vec<_>>().join(" ")
-}
-
-/// The words as she would type them: the motif first, an option and its value apart.
-pub fn typed_words(words: &[String], first: Option<&str>) -> Vec<String> {
-    let mut typed: Vec<String> = words[..2].to_vec();
-    typed.extend(first.map(str::to_owned));
-    for word in words[2..].iter().take_while(|word| *word != "--") {
-        match word.split_once('=') {
-            Some((name, value)) if !value.starts_with('-') => {
-                typed.extend([name.to_owned(), value.to_owned()]);
-            }
-            _ => typed.push(word.clone()),
-        }
-    }
-    typed
-}
-
-/// A word as a shell reads it.
-fn quoted(word: &str) -> String {
-    let plain = |c: char| c.is_ascii_alphanumeric() || "-_./,=:%+".contains(c);
-    if !word.is_empty() && word.chars().all(plain) {
-        word.to_owned()
-    } else if word.contains(['"', '$', '`', '\\', '!']) {
-        format!("'{}'", word.replace('\'', "'\\''"))
-    } else {
-        format!("\"{word}\"")
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use clap::CommandFactory;
     use serde_json::json;
 
     fn read(design: Value) -> Result<String, (u16, Option<String>, String)> {
@@ -434,23 +310,6 @@ mod tests {
             "thrice block feather-wreath --sides \"8 1/8in, 8in, 7 7/8in, 8 1/16in\" --diagonal \"11 3/8in\" \
              --setting plume=5/8in --background cross-hatch --background-setting spacing=1/2in --no-ties --speed 700"
         );
-    }
-
-    #[test]
-    fn no_option_of_a_design_names_a_file_or_a_folder() {
-        let mut cli = Cli::command();
-        cli.build();
-        let block = cli.find_subcommand("block").unwrap();
-        for name in &OPTIONS {
-            let arg = block.get_arguments().find(|arg| arg.get_long() == Some(name));
-            let arg = arg.unwrap_or_else(|| panic!("block has no --{name}"));
-            let path = arg.get_value_parser().type_id() == clap::builder::ValueParser::path_buf().type_id();
-            assert!(!path, "--{name} names a path");
-        }
-        for name in ["out", "outline", "drawing", "motifs", "json", "formats", "also", "help", "design"] {
-            let design = json!({"motif": "grid", "shape": {"option": "square", "value": "8in"}, "options": {name: "/tmp/x"}});
-            assert_eq!(field_of(design), Some(format!("options.{name}")));
-        }
     }
 
     #[test]

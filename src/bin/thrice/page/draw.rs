@@ -5,6 +5,7 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 use thrice::base::units::{in_units, show_length, show_mm};
+use thrice::drawing::Drawing;
 use thrice::survey;
 use thrice::survey::hoop::Fit;
 use thrice::survey::lie;
@@ -35,7 +36,9 @@ pub struct Draw {
 #[derive(Clone, Copy, Default, Deserialize)]
 #[serde(default)]
 pub struct Shown {
-    /// Nothing but outline and lines.
+    /// Nothing but outline and lines, and nothing is made of them yet: no figures.
+    lines: bool,
+    /// The picture as a card has it: outline and lines.
     card: bool,
     /// The needle holes as well.
     holes: bool,
@@ -66,31 +69,65 @@ pub struct Made {
     misfit: Option<PieceError>,
 }
 
-/// The pieces made last.
-pub type Latest = Cache<Made>;
+/// An order with its lines.
+pub struct Lines {
+    order: Order,
+    drawing: Drawing,
+}
+
+/// What was made last.
+pub struct Latest {
+    lines: Cache<Lines>,
+    made: Cache<Made>,
+}
+
+impl Latest {
+    /// So many of each are kept.
+    pub const fn new(most: usize) -> Self {
+        Self { lines: Cache::new(most), made: Cache::new(most) }
+    }
+}
+
+/// Draws the lines of a design.
+fn lines(ordered: &Ordered, design: &Design, latest: &Latest) -> Result<Arc<Lines>, Refusal> {
+    let refused = |error: anyhow::Error| ordered.refusal(&error, design);
+    latest.lines.get(ordered.key(), || {
+        let order = block::order(&ordered.args, ordered.files()).map_err(refused)?;
+        let drawing = tailor::draw(&order).map_err(|error| refused(told(error.into())))?;
+        Ok(Lines { order, drawing })
+    })
+}
 
 /// Makes a piece, whether or not it fits its hoop.
 fn made(ordered: &Ordered, design: &Design, latest: &Latest) -> Result<Arc<Made>, Refusal> {
-    let refused = |error: anyhow::Error| ordered.refusal(&error, design);
-    latest.get(ordered.key(), || {
-        let order = block::order(&ordered.args, ordered.files()).map_err(refused)?;
-        held(order).map_err(refused)
+    latest.made.get(ordered.key(), || {
+        let lines = lines(ordered, design, latest)?;
+        let piece = tailor::make_of(lines.order.clone(), lines.drawing.clone());
+        piece.map_err(|error| ordered.refusal(&told(error.into()), design)).map(fitted)
     })
 }
 
 /// Makes what was ordered, and holds it against its hoop.
 pub fn held(order: Order) -> anyhow::Result<Made> {
-    let piece = tailor::make(order).map_err(|error| told(error.into()))?;
-    let Some(hoop) = piece.order.sandwich.hoop else { return Ok(Made { piece, misfit: None }) };
-    Ok(match survey::admit(&piece.stitches, hoop, piece.order.units) {
+    tailor::make(order).map(fitted).map_err(|error| told(error.into()))
+}
+
+/// A piece held against its hoop.
+fn fitted(piece: Piece) -> Made {
+    let Some(hoop) = piece.order.sandwich.hoop else { return Made { piece, misfit: None } };
+    match survey::admit(&piece.stitches, hoop, piece.order.units) {
         Ok(fit) => Made { piece: piece.held(fit), misfit: None },
         Err(error) => Made { piece, misfit: Some(error.into()) },
-    })
+    }
 }
 
 /// Draws a design.
 pub fn draw(asked: &Draw, latest: &Latest) -> Result<Answer, Refusal> {
     let ordered = asked.design.read(&[])?;
+    if asked.shown.lines {
+        let lines = lines(&ordered, &asked.design, latest)?;
+        return Answer::json(&picture::lines(&lines.order.block, &lines.drawing.lines));
+    }
     let made = made(&ordered, &asked.design, latest)?;
     Answer::json(&drawn(&made, asked.shown, &ordered.command()))
 }
@@ -98,12 +135,11 @@ pub fn draw(asked: &Draw, latest: &Latest) -> Result<Answer, Refusal> {
 /// What the page shows of a piece, and the command that makes it.
 pub fn drawn(made: &Made, asked: Shown, command: &str) -> Value {
     let piece = &made.piece;
-    let bounds = piece.order.block.outline.bounds();
     let mut drawn = json!({
         "svg": picture::svg(piece, asked.card),
-        "box": picture::boxed(picture::shown(piece)),
+        "box": picture::boxed(picture::shown(&piece.order.block)),
         "centre": picture::point(piece.survey.centre),
-        "size_mm": [picture::round(bounds.width()), picture::round(bounds.height())],
+        "size_mm": picture::size(&piece.order.block),
         "name": piece.order.name,
         "title": piece.title(),
         "figures": figures(piece),

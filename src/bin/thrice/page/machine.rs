@@ -13,33 +13,14 @@ use thrice::tailor::marks::{NAMES, named};
 use thrice::views::svg;
 
 use super::answer::{Answer, Refusal};
-use super::design::{Design, Given, command, in_a_shell, typed_words};
+use super::design::{Design, Given};
 use super::draw::{self, Shown};
 use super::files::zipped;
 use super::picture;
+use super::typed::{command, in_a_shell, typed_words};
 use crate::reading::Files;
 use crate::{Command, align, block, check, machine_file, refit};
 
-/// Options of a design that `check` has as well.
-const HELD: [&str; 8] = ["batting", "bobbin", "gap", "hoop", "margin", "show-in", "speed", "thickness"];
-/// Those that `refit` has.
-const REFITTED: [&str; 13] = [
-    "batting",
-    "bobbin",
-    "cloth",
-    "gap",
-    "hoop",
-    "margin",
-    "name",
-    "no-ties",
-    "show-in",
-    "speed",
-    "stitch",
-    "thickness",
-    "thread",
-];
-/// Those that `align` has.
-const ALIGNED: [&str; 6] = ["cloth", "hoop", "margin", "name", "show-in", "thread"];
 /// So many marks are taken by `align`; more are refused before they are read.
 const MOST_MARKS: usize = 20;
 
@@ -108,9 +89,9 @@ impl Typed {
 
 impl Asked {
     /// The words of a command on the machine file that was dropped.
-    fn typed(&self, name: &str, options: &[&str]) -> Result<Typed, Refusal> {
+    fn typed(&self, name: &str) -> Result<Typed, Refusal> {
         let (file, bytes) = self.file()?;
-        let (more, mut given) = self.design.clone().unwrap_or_default().words(options)?;
+        let (more, mut given) = self.design.clone().unwrap_or_default().words(name)?;
         given.push((PathBuf::from(&file), bytes));
         if let Some(report) = &self.report {
             given.push((PathBuf::from(&file).with_extension("json"), report.clone().into_bytes()));
@@ -147,7 +128,7 @@ impl Asked {
 
 /// Whether a machine file suits three layers.
 pub fn check(asked: &Asked) -> Result<Answer, Refusal> {
-    let mut typed = asked.typed("check", &HELD)?;
+    let mut typed = asked.typed("check")?;
     typed.words.extend(asked.at.iter().map(|at| format!("--at={at}")));
     let Command::Check(args) = typed.command()? else { return Err(no_command()) };
     let found = check::found(&args, typed.files())?;
@@ -182,7 +163,7 @@ fn is_finding(line: &str) -> bool {
 }
 
 fn refitted(asked: &Asked) -> Result<(Typed, Box<refit::Args>), Refusal> {
-    let mut typed = asked.typed("refit", &REFITTED)?;
+    let mut typed = asked.typed("refit")?;
     let more = [("scale", &asked.scale), ("sizes", &asked.sizes), ("passes", &asked.passes)];
     typed.words.extend(more.iter().filter_map(|(name, value)| Some(format!("--{name}={}", value.as_ref()?))));
     typed.words.extend(asked.outputs());
@@ -229,7 +210,7 @@ fn aligned(asked: &Asked) -> Result<(Typed, align::Aligned), Refusal> {
     }
     let mut typed = match (&asked.name, &asked.design) {
         (None, Some(design)) => of_design(design)?,
-        _ => asked.typed("align", &ALIGNED)?,
+        _ => asked.typed("align")?,
     };
     typed.words.extend(asked.marks.iter().map(|mark| format!("--mark={}={}", mark.at, mark.found)));
     typed.words.extend(asked.measured_to.iter().map(|length| format!("--measured-to={length}")));

@@ -20,6 +20,7 @@ mod ranges;
 mod routes;
 mod server;
 mod start;
+mod typed;
 
 use std::net::{Ipv4Addr, TcpListener};
 use std::sync::Arc;

@@ -2,15 +2,19 @@
 
 use std::fmt::Write;
 
-use kurbo::{BezPath, PathEl, Point, Rect, Shape};
+use kurbo::{Affine, BezPath, Point, Rect, Shape};
+use serde_json::{Value, json};
 use thrice::base::chain;
 use thrice::base::curve::path_through;
+use thrice::block::Block;
+use thrice::block::region::Region;
 use thrice::stitches::Stitches;
 use thrice::survey::verdict::Mark;
 use thrice::tailor::Piece;
+use thrice::views::svg;
 
-/// Parts of a millimetre that coordinates are written to.
-const PARTS: f64 = 100.0;
+/// Digits behind the point that coordinates are written with.
+const DECIMALS: i32 = 2;
 /// Room round the block, as a part of its larger side.
 const ROUND: f64 = 0.02;
 /// Room round stitches alone, as a part of their larger side.
@@ -19,8 +23,8 @@ const SEWN_ROUND: f64 = 0.05;
 const MARK_MM: f64 = 1.2;
 
 /// What the picture shows, in its own coordinates: mm, the block's centre at 0,0, y down.
-pub fn shown(piece: &Piece) -> Rect {
-    let bounds = piece.order.block.outline.bounds();
+pub fn shown(block: &Block) -> Rect {
+    let bounds = block.outline.bounds();
     let round = bounds.size().max_side() * ROUND;
     let Rect { x0, y0, x1, y1 } = bounds.inflate(round, round);
     Rect::new(x0, -y1, x1, -y0)
@@ -35,24 +39,46 @@ pub fn field(piece: &Piece) -> Option<Rect> {
     Some(Rect::from_center_size(Point::new(centre.x, -centre.y), size))
 }
 
+/// The block's width and height.
+pub fn size(block: &Block) -> [f64; 2] {
+    let bounds = block.outline.bounds();
+    [round(bounds.width()), round(bounds.height())]
+}
+
+/// What there is to see of lines of which nothing is made yet.
+pub fn lines(block: &Block, lines: &[BezPath]) -> Value {
+    let mut text = begun(shown(block));
+    ground(&mut text, block, true);
+    path(&mut text, "line", lines);
+    json!({ "svg": text + "</svg>", "box": boxed(shown(block)), "size_mm": size(block) })
+}
+
 /// The picture; a card is the outline and the lines alone.
 pub fn svg(piece: &Piece, card: bool) -> String {
-    let frame = shown(piece);
-    let [x, y, w, h] = boxed(frame);
-    let mut text = format!("<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{x} {y} {w} {h}\">");
     let block = &piece.order.block;
-    let rings = |regions: &[thrice::block::region::Region]| -> Vec<BezPath> {
-        regions.iter().flat_map(|region| region.rings().map(|ring| ring.path().clone())).collect()
-    };
-    path(&mut text, "outline", &rings(std::slice::from_ref(&block.outline)));
-    if !card {
-        path(&mut text, "inside", &rings(&block.inside));
-    }
+    let mut text = begun(shown(block));
+    ground(&mut text, block, !card);
     path(&mut text, "line", &piece.drawing.lines);
     if !card {
         marks(&mut text, piece);
     }
     text + "</svg>"
+}
+
+fn begun(frame: Rect) -> String {
+    let [x, y, w, h] = boxed(frame);
+    format!("<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{x} {y} {w} {h}\">")
+}
+
+/// The block's outline, and what is left inside its margin.
+fn ground(text: &mut String, block: &Block, inside: bool) {
+    let rings = |regions: &[Region]| -> Vec<BezPath> {
+        regions.iter().flat_map(|region| region.rings().map(|ring| ring.path().clone())).collect()
+    };
+    path(text, "outline", &rings(std::slice::from_ref(&block.outline)));
+    if inside {
+        path(text, "inside", &rings(&block.inside));
+    }
 }
 
 fn marks(text: &mut String, piece: &Piece) {
@@ -79,8 +105,7 @@ pub fn sewn(stitches: &Stitches, faults: &[&Mark]) -> (String, Rect) {
     let bounds = chain::bounds(&points);
     let round = bounds.size().max_side().max(1.0) * SEWN_ROUND;
     let frame = Rect::new(bounds.x0, -bounds.y1, bounds.x1, -bounds.y0).inflate(round, round);
-    let [x, y, w, h] = boxed(frame);
-    let mut text = format!("<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{x} {y} {w} {h}\">");
+    let mut text = begun(frame);
     let runs: Vec<BezPath> = stitches.pieces.iter().map(|run| path_through(&run.points, false)).collect();
     path(&mut text, "line", &runs);
     for fault in faults {
@@ -107,21 +132,14 @@ fn circle(text: &mut String, class: &str, at: Point, radius: f64) {
 
 fn path(text: &mut String, class: &str, lines: &[BezPath]) {
     let _ = write!(text, "<path class=\"{class}\" fill=\"none\" {SCALING} d=\"");
-    for line in lines {
-        line.elements().iter().for_each(|element| self::element(text, *element));
-    }
+    text.push_str(&data(lines.iter().map(|line| Affine::FLIP_Y * line)));
     text.push_str("\"/>");
 }
 
-fn element(text: &mut String, element: PathEl) {
-    let p = |p: Point| format!("{},{}", round(p.x), round(-p.y));
-    let _ = match element {
-        PathEl::MoveTo(a) => write!(text, "M{}", p(a)),
-        PathEl::LineTo(a) => write!(text, "L{}", p(a)),
-        PathEl::QuadTo(a, b) => write!(text, "Q{} {}", p(a), p(b)),
-        PathEl::CurveTo(a, b, c) => write!(text, "C{} {} {}", p(a), p(b), p(c)),
-        PathEl::ClosePath => write!(text, "Z"),
-    };
+/// Path data of all lines together, as they stand, y down.
+pub fn data(lines: impl IntoIterator<Item = BezPath>) -> String {
+    let together: BezPath = lines.into_iter().flatten().collect();
+    svg::data(&together, DECIMALS)
 }
 
 /// Left, top, width, height.
@@ -136,5 +154,6 @@ pub fn point(p: Point) -> [f64; 2] {
 
 /// To a hundredth of a millimetre; never minus zero.
 pub fn round(mm: f64) -> f64 {
-    (mm * PARTS).round() / PARTS + 0.0
+    let parts = 10_f64.powi(DECIMALS);
+    (mm * parts).round() / parts + 0.0
 }

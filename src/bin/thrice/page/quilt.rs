@@ -13,8 +13,8 @@ use thrice::views::relief::{self, scenes};
 
 use super::answer::{Answer, Refusal};
 use super::cache::Cache;
-use super::design::command;
 use super::files::{cautions, download, zipped};
+use super::typed::command;
 use super::{assets, quilt_map};
 use crate::Command;
 use crate::quilt;

@@ -2,9 +2,7 @@
 //!
 //! Lengths in mm, from the top left of the finished quilt, x right, y down.
 
-use std::fmt::Write;
-
-use kurbo::{Affine, BezPath, PathEl, Point};
+use kurbo::{Affine, BezPath};
 use serde_json::{Value, json};
 use thrice::base::curve::path_through;
 use thrice::base::fnv::fnv_1a;
@@ -21,8 +19,7 @@ use thrice::top::share::items::Item;
 use thrice::views::paper::Paper;
 use thrice::views::quilt_sheet::{templates, up};
 
-/// Parts of a millimetre that coordinates are written to: a quilt is looked at as a whole.
-const PARTS: f64 = 20.0;
+use super::picture::{boxed, data, round};
 
 /// The quilt as the page shows it; `named` are the pieces that its file names.
 pub fn shown(work: &Work, plan: &Plan, named: usize) -> Value {
@@ -71,7 +68,7 @@ fn map(work: &Work) -> Value {
     let to_page = to_page(work);
     let patches = work.layout.patches.iter().map(|patch| {
         let outline = to_page * path_through(&patch.outline, true);
-        json!({ "place": patch.place.to_string(), "d": data([&outline]) })
+        json!({ "place": patch.place.to_string(), "d": data([outline]) })
     });
     let mut drawings = serde_json::Map::new();
     for (design, made) in work.layout.designs.iter().zip(&work.made) {
@@ -88,14 +85,13 @@ fn map(work: &Work) -> Value {
             json!({ "drawing": key(design, item.part, parts), "matrix": matrix.as_coeffs().map(fine) })
         });
         let field = to_page * path_through(&hoopings::field(sewn, hooping.at), true);
-        let areas: Vec<BezPath> =
-            hooping.items.iter().flat_map(|item| area(item, work)).map(|p| to_page * p).collect();
+        let areas = hooping.items.iter().flat_map(|item| area(item, work)).map(|p| to_page * p);
         let at = to_page * hooping.centre;
         json!({
             "n": hooping.number,
             "pieces": pieces.collect::<Vec<_>>(),
-            "area": data(&areas),
-            "field": data([&field]),
+            "area": data(areas),
+            "field": data([field]),
             "at": [round(at.x), round(at.y)],
         })
     });
@@ -115,9 +111,7 @@ fn key(design: &Design, part: usize, parts: usize) -> String {
 
 /// The drawn lines about the piece's own centre.
 fn lines(sewn: &Sewn) -> String {
-    let lines: Vec<BezPath> =
-        sewn.piece.drawing.lines.iter().map(|line| Affine::FLIP_Y * line.clone()).collect();
-    data(&lines)
+    data(sewn.piece.drawing.lines.iter().map(|line| Affine::FLIP_Y * line))
 }
 
 /// The seams round what an item sews, on the quilt.
@@ -183,8 +177,7 @@ fn before(part: &HoopingPart, work: &Work) -> Option<String> {
 fn places(work: &Work, named: usize) -> Vec<Value> {
     let shown = work.layout.designs.iter().zip(&work.made);
     let place = |(design, made): (&Design, &thrice::top::sewing::Made)| {
-        let outline: Vec<BezPath> =
-            rings(&design.block.outline).into_iter().map(|ring| Affine::FLIP_Y * ring).collect();
+        let outline = rings(&design.block.outline).into_iter().map(|ring| Affine::FLIP_Y * ring);
         let (path, family) = table(design, named);
         json!({
             "name": design.name,
@@ -197,7 +190,8 @@ fn places(work: &Work, named: usize) -> Vec<Value> {
             "size": design.block.shape.describe(work.quilt.units),
             "drawing": key(design, 0, made.sewn.len()),
             "parts": made.sewn.len(),
-            "d": data(&outline),
+            "d": data(outline),
+            "box": boxed(design.block.outline.bounds()),
             "toml": path,
             "by_family": family,
             "minutes": made.sewn.iter().map(|sewn| sewn.piece.survey.estimate.minutes).sum::<f64>(),
@@ -218,26 +212,6 @@ fn table(design: &Design, named: usize) -> (Value, bool) {
 fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-}
-
-/// Path data.
-fn data<'p>(paths: impl IntoIterator<Item = &'p BezPath>) -> String {
-    let mut text = String::new();
-    for element in paths.into_iter().flat_map(BezPath::elements) {
-        let p = |p: &Point| format!("{},{}", round(p.x), round(p.y));
-        let _ = match element {
-            PathEl::MoveTo(a) => write!(text, "M{}", p(a)),
-            PathEl::LineTo(a) => write!(text, "L{}", p(a)),
-            PathEl::QuadTo(a, b) => write!(text, "Q{} {}", p(a), p(b)),
-            PathEl::CurveTo(a, b, c) => write!(text, "C{} {} {}", p(a), p(b), p(c)),
-            PathEl::ClosePath => write!(text, "Z"),
-        };
-    }
-    text
-}
-
-fn round(mm: f64) -> f64 {
-    (mm * PARTS).round() / PARTS + 0.0
 }
 
 /// A number of a matrix: a turn has to hold over a whole border.

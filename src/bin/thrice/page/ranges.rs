@@ -3,17 +3,17 @@
 //! Every mark of a ruler within the setting's range is drawn, the other settings as they are; values that draw the same
 //! lines are one stop, and a value that cannot be drawn is none.
 
+use std::collections::BTreeMap;
 use std::time::{Duration, Instant};
 
-use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
+use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 use thrice::base::fnv::fnv_1a;
 use thrice::base::units::{MM_PER_INCH, Units, option, read_length};
-use thrice::drawing::motif::Motif;
 use thrice::drawing::settings::{Kind, Setting, Settings, Value};
 use thrice::drawing::{admit, draw_posed};
-use thrice::tailor::{Design as Drawn, Order};
+use thrice::tailor::Design as Drawn;
 
 use super::answer::{Answer, Refusal};
 use super::cache::Cache;
@@ -49,38 +49,60 @@ struct Stops {
     texts: Vec<String>,
 }
 
+/// What the values of a setting draw, by how they are typed; none where they cannot be drawn.
+type Marks = BTreeMap<String, Option<u64>>;
+
+/// What was drawn of late: a slider moves, and what its own values draw stays.
+pub type Latest = Cache<Marks>;
+
 /// The stops of every setting of the design's motif.
-pub fn ranges(asked: &Asked, latest: &Cache<Vec<u8>>) -> Result<Answer, Refusal> {
+pub fn ranges(asked: &Asked, latest: &Latest) -> Result<Answer, Refusal> {
     let design = &asked.design;
     let ordered = design.read(&[])?;
-    let body = latest.get(ordered.key(), || -> Result<Vec<u8>, Refusal> {
-        let order = block::order(&ordered.args, ordered.files()).map_err(|e| ordered.refusal(&e, design))?;
-        let mut found = serde_json::Map::new();
-        if let Drawn::Motif(motif, settings) = &order.design {
-            let begun = Instant::now();
-            for setting in &motif.settings {
-                let measured = begun.elapsed() < PATIENCE;
-                let stops = stops(setting, motif, settings, &order, measured);
-                found.insert(setting.name.clone(), json!(stops));
-            }
+    let order = block::order(&ordered.args, ordered.files()).map_err(|e| ordered.refusal(&e, design))?;
+    let mut found = serde_json::Map::new();
+    if let Drawn::Motif(motif, settings) = &order.design {
+        let begun = Instant::now();
+        for setting in &motif.settings {
+            let draw = |value: &Value| {
+                let settings = settings.clone().with(&setting.name, value.clone());
+                let drawing = draw_posed(motif, &settings, &order.block, order.pose).ok()?;
+                Some(mark(&drawing.lines))
+            };
+            let known = match begun.elapsed() < PATIENCE {
+                true => {
+                    let of = design.but(&setting.name).read(&[])?;
+                    let key = format!("{} {}", setting.name, of.key());
+                    Some(latest.get(&key, || Ok::<_, Refusal>(marks_of(setting, order.units, &draw)))?)
+                }
+                false => None,
+            };
+            let stops = stops(setting, settings, order.units, known.as_deref(), &draw);
+            found.insert(setting.name.clone(), json!(stops));
         }
-        Ok(json!({ "settings": found }).to_string().into_bytes())
-    })?;
-    Ok(Answer::new(super::answer::JSON, body.to_vec()))
+    }
+    Answer::json(&json!({ "settings": found }))
 }
 
-fn stops(setting: &Setting, motif: &Motif, settings: &Settings, order: &Order, measured: bool) -> Stops {
+/// What every value worth drawing draws.
+fn marks_of(setting: &Setting, units: Units, draw: &(impl Fn(&Value) -> Option<u64> + Sync)) -> Marks {
+    values(setting, None, units).into_par_iter().map(|(value, text)| (text, draw(&value))).collect()
+}
+
+fn stops(
+    setting: &Setting,
+    settings: &Settings,
+    units: Units,
+    known: Option<&Marks>,
+    draw: &impl Fn(&Value) -> Option<u64>,
+) -> Stops {
+    let measured = known.is_some();
     let now = settings.values().get(&setting.name);
-    let values = values(setting, now, order.units);
-    let drawn = |value: &Value| {
-        if !measured {
-            return None;
-        }
-        let settings = settings.clone().with(&setting.name, value.clone());
-        let drawing = draw_posed(motif, &settings, &order.block, order.pose).ok()?;
-        Some(mark(&drawing.lines))
-    };
-    let marks: Vec<Option<u64>> = values.par_iter().map(|(value, _)| drawn(value)).collect();
+    let values = values(setting, now, units);
+    let marks = values.iter().map(|(value, text)| {
+        let known = known?;
+        known.get(text).copied().unwrap_or_else(|| draw(value))
+    });
     let mut kept: Vec<(&(Value, String), Option<u64>)> = Vec::new();
     for (value, mark) in values.iter().zip(marks) {
         match kept.last_mut() {

@@ -5,7 +5,6 @@ use std::sync::Arc;
 use serde::de::DeserializeOwned;
 
 use super::answer::{Answer, Refusal};
-use super::cache::Cache;
 use super::draw::Latest;
 use super::queue::{Queue, Size};
 use super::{assets, draw, edit, files, machine, quilt, ranges, start};
@@ -17,7 +16,7 @@ const KEPT: usize = 32;
 pub struct Desk {
     queue: Queue,
     latest: Latest,
-    ranges: Cache<Vec<u8>>,
+    ranges: ranges::Latest,
     quilts: quilt::Latest,
 }
 
@@ -26,7 +25,7 @@ impl Default for Desk {
         Self {
             queue: Queue::default(),
             latest: Latest::new(KEPT),
-            ranges: Cache::new(KEPT),
+            ranges: ranges::Latest::new(KEPT),
             quilts: quilt::Latest::default(),
         }
     }

@@ -33,35 +33,22 @@ export function askForBlock() {
   if (complete(design()) && hasMotif()) draw();
 }
 
-/** Measures the outline in a drawing of the program: [x, y, width, height] in its own millimetres. */
-function outlineBox(svg) {
-  const holder = document.createElement("div");
-  holder.className = "unseen";
-  holder.innerHTML = svg;
-  document.body.append(holder);
-  const box = holder.querySelector(".outline").getBBox();
-  holder.remove();
-  return [box.x, box.y, box.width, box.height];
+/** The box of the block, [x, y, width, height] in millimetres: its centre is at 0,0. */
+function blockBox() {
+  const size = live.drawn?.size_mm;
+  return size && [-size[0] / 2, -size[1] / 2, ...size];
 }
-
-let boxOf = null;
-let boxes = null;
 
 function showPicture() {
   const drawn = live.drawn;
   if (!picture || !picture.host.isConnected || !drawn) return;
-  if (boxOf !== drawn.svg) {
-    boxOf = drawn.svg;
-    const block = outlineBox(drawn.svg);
-    boxes = { block, frame: seen().hoop && drawn.box ? drawn.box : block };
-  }
-  const frame = seen().hoop && drawn.box ? drawn.box : boxes.block;
+  const block = blockBox();
+  const frame = seen().hoop && drawn.box ? drawn.box : block;
   picture.show({
-    svg: drawn.svg, block: boxes.block, frame, cloth: clothNow(), clothBox: live.clothBox ?? drawn.box, see: seen().see,
+    svg: drawn.svg, block, frame, cloth: clothNow(), clothBox: live.clothBox ?? drawn.box, see: seen().see,
     hoop: seen().hoop, gap: seen().gap, holes: seen().holes ? drawn.holes : null, unit: seen().unit,
     label: `${drawn.title}, in your block`,
   });
-  performance.measure?.("shown");
 }
 
 async function watch() {
@@ -133,7 +120,7 @@ export function blockView(start) {
     return page(start, "ask-first", h("div", { class: "asked bare" }, measuredSmall()), back, h("div", { class: "cloth", key: "gallery" }, gallery(start)), true);
   }
   if (open === "background") return page(start, "", h("div", { class: "asked bare" }, measuredSmall()), backToBlock(), h("div", { class: "cloth", key: "behind" }, backgrounds(start)), true);
-  if (open === "photo") return page(start, "", photoWords(), backToBlock(), h("div", { class: "cloth still", key: "photo" }, photoView(live.drawn, boxes?.block)));
+  if (open === "photo") return page(start, "", photoWords(), backToBlock(), h("div", { class: "cloth still", key: "photo" }, photoView(live.drawn, blockBox())));
   const right = h("div", { class: "cloth still", key: "cloth" }, cloth());
   if (open === "batting") return page(start, "", battingWords(start), backToBlock(), right);
   if (open === "hoop") return page(start, "", hoopWords(start), backToBlock(), right);

@@ -33,18 +33,43 @@ export function forFiles(of = design()) {
 
 export const hasMotif = () => Boolean(design().motif || design().drawing_svg);
 
+let newest = null;
+
 const drawNewest = newestOnly(async (wanted, key) => {
   try {
-    const began = performance.now();
     const drawn = await ask("/api/draw", { design: wanted, card: false, holes: seen().holes });
-    live.drawn = { ...drawn, key, took: performance.now() - began };
+    // While the slider moves on, its lines are ahead of the figures and stay.
+    const ahead = live.dragging && key !== newest && live.drawn ? { svg: live.drawn.svg, box: live.drawn.box, size_mm: live.drawn.size_mm } : {};
+    live.drawn = { ...drawn, ...ahead, key };
     live.refused = drawn.refused ?? null;
   } catch (error) {
     live.refused = error;
   }
   quick();
-  if (!live.dragging) settle();
+  if (live.dragging) shown();
+  else settle();
 });
+
+/** The lines alone while the slider moves, at once; what is made of them follows. */
+const linesNewest = newestOnly(async (wanted, key) => {
+  try {
+    const lines = await ask("/api/draw", { design: wanted, lines: true });
+    if (live.drawn) {
+      live.drawn = { ...live.drawn, ...lines, svg: withMarks(lines.svg, live.drawn.svg), key };
+      quick();
+    }
+  } catch {
+    // What is wrong is told with the figures.
+  }
+  drawNewest(wanted, key);
+});
+
+const MARKS = /<(?:rect|circle)[^]*(?=<\/svg>)/;
+
+/** Lines with the marks of the picture before them, until theirs are measured. */
+function withMarks(lines, before) {
+  return lines.replace("</svg>", `${MARKS.exec(before)?.[0] ?? ""}</svg>`);
+}
 
 /** Asks for the drawing of the present design. */
 export function draw() {
@@ -54,7 +79,9 @@ export function draw() {
     return;
   }
   const wanted = asked();
-  drawNewest(wanted, JSON.stringify(wanted));
+  newest = JSON.stringify(wanted);
+  if (live.dragging) linesNewest(wanted, newest);
+  else drawNewest(wanted, newest);
 }
 
 /** What can wait until her finger is off the slider: the ranges, the cloth. */

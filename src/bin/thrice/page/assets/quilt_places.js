@@ -119,8 +119,8 @@ function placeRow(quilt, place, ticks) {
 }
 
 function placePicture(place, d) {
-  const numbers = (place.d ?? d).match(/-?\d+(?:\.\d+)?/g).map(Number);
-  const reach = Math.max(...numbers.map(Math.abs)) || 100;
+  const [left, top, across, down] = place.box;
+  const reach = Math.max(-left, -top, left + across, top + down) || 100;
   return h("svg", { viewBox: `${-reach} ${-reach} ${2 * reach} ${2 * reach}` }, place.d && h("path", { class: "cut", d: place.d }), h("path", { class: "line", d }));
 }
 

@@ -51,7 +51,8 @@ export function step(words, change, join = false) {
   if (!(join && back.at(-1)?.words === words)) back = [...back, { words, work }].slice(-MOST_STEPS);
   work = after;
   forward = [];
-  keep();
+  if (join) keepSoon();
+  else keep();
   tell("work");
 }
 
@@ -105,7 +106,17 @@ function read(where, key) {
   }
 }
 
+let soon = null;
+
+/** Keeps the work when a slider or her typing has come to rest: a browser takes only so many addresses a second. */
+function keepSoon() {
+  clearTimeout(soon);
+  soon = setTimeout(keep, 250);
+}
+
 function keep() {
+  clearTimeout(soon);
+  soon = null;
   const address = toAddress(work);
   if (address !== location.hash) history.replaceState(null, "", address || location.pathname);
   write(localStorage, KEPT, work);
@@ -157,6 +168,7 @@ export function takeUp() {
   if (same && steps) ({ back, forward } = steps);
   if (!work.doing) look = { ...look, open: "what" };
   else if (!same) look = { ...look, open: opening(work) };
+  addEventListener("pagehide", () => soon && keep());
   addEventListener("hashchange", () => {
     const other = fromAddress(location.hash);
     if (!other || toAddress(other) === toAddress(work)) return;
