@@ -1,9 +1,11 @@
 """Works the page as a person would, in a browser: page_browser.py PROGRAM [FOLDER].
 
 PROGRAM is the built program; pictures of what was seen go to FOLDER, if one is named. Flows: an odd block's feather and
-its machine file, equal to the command's byte for byte; the invented quilt, ticked at the machine; a machine file
-checked; the first flow by keyboard alone; the time from a slider's move to the new picture, over every motif. In each:
-no message on the console, no serious fault of accessibility. Ends with 1 if anything is off.
+its machine file, equal to the command's byte for byte; a gap that is too wide, evened out; the invented quilt, ticked at
+the machine; a small quilt with an odd block, a border on three sides, a drawing of her own and ticks that go with what
+changes; a machine file checked and made anew; the first flow by keyboard alone; every width, light and dark; the time from
+a slider's move to the new picture, over every motif. In each: no message on the console, no serious fault of
+accessibility. Ends with 1 if anything is off.
 """
 
 import json
@@ -28,6 +30,26 @@ SIZES = [(390, 844), (1100, 750), (1600, 1000), (2560, 1440)]
 # A move may take this long until its picture stands, ms: the median of all motifs, and the slowest motif's own median.
 MEDIAN_MS, SLOWEST_MS = 50, 100
 
+SMALL_QUILT = """title = "Small"
+[machine]
+hoops = ["200 x 200 mm"]
+formats = ["dst"]
+[top]
+setting = "straight"
+rows = 1
+columns = 2
+block = "6in"
+[[piece]]
+where = "blocks"
+motif = "grid"
+[[border]]
+width = "3in"
+motif = "piano-keys"
+"""
+KETTLE = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100" fill="none" stroke="black">
+<path d="M10 50 C10 0 90 0 90 50 C90 100 10 100 10 50 Z"/><path d="M90 50 L10 50"/></svg>"""
+
+axe = Axe()
 problems = []
 
 
@@ -59,8 +81,8 @@ class Seen:
     def look(self, name):
         """No serious fault, nothing wider than the window; keeps a picture."""
         page = self.page
-        page.wait_for_timeout(200)
-        found = Axe().run(page).response["violations"]
+        page.wait_for_timeout(100)
+        found = axe.run(page, options={"resultTypes": ["violations"]}).response["violations"]
         grave = [f"{v['id']} ({v['nodes'][0]['html'][:90]})" for v in found if v["impact"] in ("serious", "critical")]
         check(not grave, f"{name}: accessibility: {'; '.join(grave)}")
         wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
@@ -165,6 +187,86 @@ def quilt(browser, base):
     seen.close("quilt")
 
 
+def open_work(seen, work):
+    """Goes to the address that holds a work."""
+    seen.page.evaluate("work => { location.hash = btoa(JSON.stringify(work)); }", work)
+    seen.page.wait_for_timeout(100)
+    seen.page.reload()
+
+
+def evened(browser, base):
+    """Lines too far apart for the batting: the page says so, and closes the gap when asked."""
+    seen = Seen(browser, base)
+    page = seen.page
+    open_work(seen, {"doing": "block", "design": {"motif": "cross-hatch", "shape": {"option": "square", "value": "9in"}, "settings": {"spacing": "3in"}}})
+    page.locator(".mind", has_text="widest gap").click()
+    page.get_by_role("button", name="Even it out").click()
+    page.wait_for_selector(".mind:has-text('widest gap')", state="detached")
+    check("--" not in page.inner_text("body"), "the page speaks in options of the command")
+    seen.close("evened out")
+
+
+def small_quilt(browser, base):
+    seen = Seen(browser, base)
+    page = seen.page
+    open_work(seen, {"doing": "quilt", "toml": SMALL_QUILT})
+
+    def planned(words, found=".map"):
+        try:
+            page.wait_for_selector(f"{found}:not(.busy)")
+            page.wait_for_timeout(100)
+            page.wait_for_selector(".map.busy", state="detached")
+        except Exception:
+            check(False, f"small quilt: {words}: {page.locator('.wrong').all_inner_texts()}")
+
+    def toml():
+        return page.evaluate("JSON.parse(localStorage['thrice.work']).toml")
+
+    planned("opened")
+    page.get_by_role("button", name="Sew hooping 1", exact=True).click()
+    page.wait_for_selector(".mdone")
+    page.locator("body").press(" ")
+    page.locator(".mhead .plain").first.click()
+    page.wait_for_selector(".sofar")
+    page.locator(".sentence .phrase").nth(1).click()
+    page.get_by_role("button", name="Each side by itself").click()
+    page.wait_for_selector(".oneborder legend")
+    page.locator("fieldset.oneborder").get_by_label("Left").fill("0")
+    page.locator("fieldset.oneborder").get_by_label("Left").press("Tab")
+    planned("a border on three sides")
+    check('width = "3in, 3in, 3in, 0in"' in toml(), "the side of a border is not in the quilt file")
+    check(page.inner_text(".sofar b").startswith("1 of "), f"the tick of a block that stays is lost: {page.inner_text('.sofar b')}")
+    page.get_by_role("button", name="Measure one").click()
+    for i, text in enumerate(["1", "2", "6 1/8in", "6in", "6in", "6 1/16in", "8 1/2in"]):
+        page.locator(".opened:has(> div > .fields) .field input").nth(i - 7).fill(text)
+    page.get_by_role("button", name="Put it in").click()
+    page.wait_for_selector(".oddone")
+    planned("an odd block")
+    check("at = [1, 2]" in toml() and 'diagonal = "8 1/2in"' in toml(), "the odd block is not in the quilt file")
+    seen.look("small-quilt-layout")
+    page.get_by_role("button", name="Good").click()
+    page.locator(".place").first.click()
+    page.get_by_role("button", name="a quarter", exact=True).click()
+    page.wait_for_timeout(300)
+    planned("turned")
+    check("turn = 90" in toml(), "the turn is not in the quilt file")
+    page.locator(".own input[type=file]").set_input_files({"name": "kettle.svg", "mimeType": "image/svg+xml", "buffer": KETTLE})
+    page.wait_for_selector(".galleryhead:has-text('kettle')")
+    check('drawing = "kettle.svg"' in toml(), "the drawing is not in the quilt file")
+    page.get_by_role("button", name="Back to the quilt").click()
+    page.wait_for_selector(".aside:has-text('no longer what the plan has')")
+    seen.look("small-quilt")
+    page.reload()
+    planned("a reload")
+    other = Seen(browser, base)
+    other.page.goto(page.url)
+    other.page.reload()
+    other.page.locator("label:has-text('kettle.svg') input").set_input_files({"name": "kettle.svg", "mimeType": "image/svg+xml", "buffer": KETTLE})
+    other.page.wait_for_selector(".map")
+    other.page.context.close()
+    seen.close("small quilt")
+
+
 def dropped(browser, base, folder):
     seen = Seen(browser, base)
     page = seen.page
@@ -173,6 +275,16 @@ def dropped(browser, base, folder):
     page.wait_for_selector(".filepicture svg")
     check(len(page.inner_text(".opened .question")) > 10, "no verdict on the dropped file")
     seen.look("dropped")
+    page.get_by_role("button", name="Does it fit another block?").click()
+    page.get_by_role("button", name="What shape is it?").click()
+    page.get_by_role("button", name="Hexagon").click()
+    page.get_by_role("button", name="What shape is it? hexagon").wait_for()
+    page.get_by_label("One side").fill("5in")
+    page.get_by_label("One side").press("Tab")
+    page.wait_for_selector(".filepicture.drawing .line")
+    corners = page.eval_on_selector(".filepicture.drawing .outline", "path => path.getTotalLength()")
+    check(abs(corners - 6 * 127) < 1, f"made anew, the hexagon is {corners:.1f} mm round")
+    seen.look("made-anew")
     seen.close("dropped file")
 
 
@@ -215,7 +327,7 @@ def keyboard(browser, base):
 
 MOVES = """async () => {
   const input = document.querySelector('input[type=range]');
-  const line = () => document.querySelector('.view .drawing')?.innerHTML;
+  const line = () => document.querySelector('.view .drawing .line');
   const took = [];
   const last = Number(input.max);
   for (let i = 0; i < 9; i++) {
@@ -241,9 +353,7 @@ def speed(browser, base):
         design = {"shape": {"option": "square", "value": "8in"}, "motif": motif["name"]}
         if "square" not in motif["suits"] and "any shape" not in motif["suits"]:
             design["shape"] = {"option": "half-square", "value": "8in"} if motif["suits"] == ["triangle"] else {"option": "strip", "value": "5in, 20in"}
-        seen.page.evaluate("work => { location.hash = btoa(JSON.stringify(work)); }", {"doing": "block", "design": design})
-        seen.page.wait_for_timeout(100)
-        seen.page.reload()
+        open_work(seen, {"doing": "block", "design": design})
         try:
             seen.page.wait_for_selector(".slide figure .little svg", timeout=20_000)
             seen.page.wait_for_timeout(300)
@@ -261,17 +371,22 @@ def speed(browser, base):
 
 
 def sizes(browser, base):
-    """The first flow at every width, light and dark."""
-    for width, height in SIZES:
-        for dark in (False, True):
-            seen = Seen(browser, base, width, height, dark)
-            measure_odd_block(seen.page)
-            name = f"{width}-{'dark' if dark else 'light'}"
-            seen.look(f"{name}-block")
-            seen.page.get_by_role("button", name="Another motif").click()
-            seen.page.wait_for_timeout(1000)
-            seen.look(f"{name}-motifs")
-            seen.close(name)
+    """The first flow and what it leads to at every width, light and dark; the page follows the window."""
+    seen = Seen(browser, base, *SIZES[0])
+    page = seen.page
+    measure_odd_block(page)
+    for view in ("block", "motifs"):
+        if view == "motifs":
+            page.get_by_role("button", name="Another motif").click()
+            page.wait_for_selector(".card .little svg")
+        for width, height in SIZES:
+            page.set_viewport_size({"width": width, "height": height})
+            for scheme in ("light", "dark"):
+                page.emulate_media(color_scheme=scheme)
+                if PICTURES and view == "motifs":
+                    page.wait_for_timeout(1000)
+                seen.look(f"{width}-{scheme}-{view}")
+    seen.close("sizes")
 
 
 def main():
@@ -292,7 +407,9 @@ def main():
             folder = Path(folder)
             flows = {
                 "odd block": lambda: odd_block(browser, base, folder),
+                "evened out": lambda: evened(browser, base),
                 "quilt": lambda: quilt(browser, base),
+                "small quilt": lambda: small_quilt(browser, base),
                 "dropped file": lambda: dropped(browser, base, folder),
                 "keyboard": lambda: keyboard(browser, base),
                 "sizes": lambda: sizes(browser, base),
@@ -302,10 +419,12 @@ def main():
             asked = os.environ.get("FLOWS", "").split(",") if os.environ.get("FLOWS") else [f for f in flows if f != "speed"]
             for name in asked:
                 print(f"{name}:", flush=True)
+                began = time.monotonic()
                 try:
                     flows[name]()
                 except Exception as error:
                     check(False, f"{name}: {str(error).splitlines()[0]}")
+                print(f"  {time.monotonic() - began:.0f} s")
             browser.close()
     finally:
         server.terminate()

@@ -34,7 +34,7 @@ use routes::Desk;
 /// The port unless another is asked for: what the browser keeps for the page stays with its address.
 const PORT: u16 = 8123;
 
-/// Open the page in your browser: the whole program on this machine, with nothing sent anywhere
+/// Open the page in your browser: blocks, quilts and machine files on this machine, with nothing sent anywhere
 #[derive(clap::Args)]
 pub struct Args {
     /// Port on this machine, 0 for any that is free; if not given, 8123, or any where another program has that

@@ -72,9 +72,10 @@ function cloth() {
       "div",
       { class: "tools", key: "tools" },
       pair(),
-      h("button", { class: "plain", "aria-pressed": String(Boolean(sewing)), onclick: watch }, sewing ? "Stop sewing" : "Watch it sew"),
-      design().options.hoop ? showButton("hoop", "Show the hoop", "Hide the hoop") : h("button", { class: "plain", onclick: () => setLook({ open: "hoop" }) }, "Name the hoop"),
-      h("button", { class: "plain", onclick: () => setLook({ open: "photo" }) }, "On my photo"),
+      h("div", { class: "ways" },
+        h("button", { class: "plain", "aria-pressed": String(Boolean(sewing)), onclick: watch }, sewing ? "Stop sewing" : "Watch it sew"),
+        design().options.hoop ? showButton("hoop", "Show the hoop", "Hide the hoop") : h("button", { class: "plain", onclick: () => setLook({ open: "hoop" }) }, "Name the hoop"),
+        h("button", { class: "plain", onclick: () => setLook({ open: "photo" }) }, "On my photo")),
     ),
     h("div", {
       class: `view${picture?.zoom > 1 ? " near" : ""}${sewing ? " sewing" : ""}`,

@@ -4,8 +4,8 @@ import { readText } from "./files.js";
 import { openDesign } from "./file.js";
 import { say } from "./parts.js";
 import { takePhoto } from "./photo.js";
-import { begin } from "./quilt.js";
-import { design, designStep, doing, seen, setLook, step } from "./state.js";
+import { begin, takeQuiltDrawing } from "./quilt.js";
+import { design, designStep, doing, seen, setLook, step, toml } from "./state.js";
 
 /** Takes in one file by its kind. */
 export async function takeIn(file) {
@@ -24,6 +24,7 @@ export async function takeIn(file) {
 /** A drawing: the outline while the shape is asked for, else her own motif. */
 async function takeDrawing(file) {
   const text = await readText(file);
+  if (doing() === "quilt" && toml() && seen().open !== "what") return takeQuiltDrawing(file.name, text);
   const name = file.name.replace(/\.svg$/i, "");
   if (doing() !== "block") step("what you are quilting", { doing: "block" });
   if (seen().open === "shape" || seen().open === "shape:which" || !design().shape) {

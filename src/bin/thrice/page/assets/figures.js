@@ -1,11 +1,12 @@
 // Three figures under the picture, and what is worth knowing, in words.
 
+import { ask } from "./api.js";
 import { h } from "./h.js";
 import { built, length } from "./lengths.js";
-import { live } from "./live.js";
-import { asSaid, caution, sign, wrong } from "./parts.js";
+import { asked, live } from "./live.js";
+import { asSaid, caution, say, sign, wrong } from "./parts.js";
 import { count } from "./questions.js";
-import { design, seen, setLook } from "./state.js";
+import { design, designStep, seen, setLook } from "./state.js";
 
 function big(number, words) {
   return h("dt", null, h("b", null, built(number)), words && ` ${words}`);
@@ -47,7 +48,39 @@ export function worth() {
   if (!seen().worth) return null;
   if (refused) return h("div", { class: "worth" }, wrong(refused.message ?? refused.error, refused.hint));
   if (warnings.length === 0) return null;
-  return h("section", { class: "worth", "aria-label": "Worth knowing" }, h("h2", null, "Worth knowing"), h("ul", { class: "cautions" }, warnings.map((w) => caution(w.text))));
+  const open = live.drawn.figures.gap_held === false;
+  return h(
+    "section",
+    { class: "worth", "aria-label": "Worth knowing" },
+    h("h2", null, "Worth knowing"),
+    h("ul", { class: "cautions" }, warnings.map((w) => caution(w.text))),
+    open && h("p", null, h("button", { class: "second small", "aria-busy": trying ? "true" : null, onclick: evenOut }, trying ? "It is being tried …" : "Even it out"), h("span", { class: "note", role: "status" }, tried === live.drawn.key ? "\u2002Nothing that was tried closes the gap. Another motif would, or one more thing behind it." : "")),
+  );
+}
+
+let trying = false;
+let tried = null;
+
+/** Closes the widest gap by what the program has tried out: a setting, or something behind. */
+async function evenOut() {
+  trying = true;
+  tried = null;
+  setLook({});
+  try {
+    const { key } = live.drawn;
+    const { warnings } = await ask("/api/draw", { design: asked(), advice: true });
+    const text = (warnings ?? []).map((w) => w.text).find((words) => words.startsWith("With --")) ?? "";
+    const [, name, value] = /^With --setting ([a-z-]+)=(\S+)/.exec(text) ?? [];
+    const [, behind] = /^With --background (\S+)/.exec(text) ?? [];
+    if (name) designStep("evened out", { settings: { ...design().settings, [name]: value } });
+    else if (behind) designStep("evened out", { background: behind, background_settings: {} });
+    else tried = key;
+    if (name || behind) say(asSaid(text));
+  } catch {
+    tried = live.drawn?.key ?? null;
+  }
+  trying = false;
+  setLook({});
 }
 
 /** The first of what is worth knowing, in the row kept for it; opens the rest. */
@@ -56,7 +89,7 @@ export function mind() {
   const warnings = live.drawn?.warnings ?? [];
   const first = refused ? refused.message ?? refused.error : warnings[0]?.text;
   if (!first) return h("span", { class: "mind", key: "mind" });
-  const short = asSaid(/^[^.:;!]*/.exec(first)[0]);
+  const short = asSaid(/^.*?(?=[.:;!,](?:\s|$)|$)/.exec(first)[0]);
   const more = !refused && warnings.length > 1 ? `, and ${count(warnings.length - 1)} more` : "";
   return h("button", { class: "mind", key: "mind", "aria-expanded": String(seen().worth), title: first, onclick: () => setLook({ worth: !seen().worth }) }, sign(), h("span", null, built(short), more));
 }

@@ -4,14 +4,17 @@ import { ask, newestOnly } from "./api.js";
 import { alignPicture, alignWords } from "./align.js";
 import { readBytes } from "./files.js";
 import { h } from "./h.js";
-import { built, length, withUnit } from "./lengths.js";
+import { built, length, millimetres } from "./lengths.js";
+import { smallShape } from "./diagram.js";
+import { forFiles } from "./live.js";
 import { caution, row, wrong } from "./parts.js";
 import { phrase } from "./sentence.js";
-import { doing, seen, setLook, step } from "./state.js";
+import { complete, fromFields, shapeOf, SHAPES, typedFields } from "./shapes.js";
+import { doing, EMPTY_DESIGN, seen, setLook, step } from "./state.js";
 import { take, takeFile, paperNow } from "./tomachine.js";
 
 /** The file at hand and what was found in it. The bytes stay in this tab; the program reads them and keeps nothing. */
-export const held = { name: null, bytes: null, check: null, refused: null, refit: null, refitRefused: null, block: "8in", hoop: "", busy: false };
+export const held = { name: null, bytes: null, check: null, refused: null, refit: null, refitRefused: null, shape: { option: "square", value: "8in" }, more: {}, hoop: "", which: false, busy: false };
 
 /** Reads a machine file and asks what it is. */
 export async function openDesign(file) {
@@ -30,7 +33,8 @@ export async function openDesign(file) {
 
 /** The block and hoop it is checked against and made for. */
 function wanted() {
-  return { shape: { option: "square", value: held.block }, options: { ...(held.hoop ? { hoop: held.hoop } : {}), "show-in": seen().unit } };
+  const { shape, more } = forFiles({ ...EMPTY_DESIGN, shape: held.shape, more: held.more });
+  return { shape, more, options: { ...(held.hoop ? { hoop: held.hoop } : {}), "show-in": seen().unit } };
 }
 
 const check = newestOnly(async () => {
@@ -89,23 +93,43 @@ function verdict() {
 
 function refitWords() {
   const unit = seen().unit;
-  const set = (name) => (event) => {
-    held[name] = name === "block" ? withUnit(event.target.value, unit) : event.target.value.replaceAll(/\s/g, "").replace("×", "x");
-    refit();
+  const ready = () => (complete({ ...EMPTY_DESIGN, shape: held.shape, more: held.more }) ? refit() : setLook({}));
+  const hoop = (event) => {
+    held.hoop = event.target.value.replaceAll(/\s/g, "").replace("×", "x");
+    ready();
   };
+  const shape = shapeOf(held.shape.option);
+  const texts = typedFields({ ...EMPTY_DESIGN, shape: held.shape, more: held.more });
+  const measured = (name) => (event) => {
+    const now = typedFields({ ...EMPTY_DESIGN, shape: held.shape, more: held.more });
+    Object.assign(held, fromFields(held.shape.option, { ...now, [name]: event.target.value }));
+    ready();
+  };
+  const pick = (option) => {
+    const first = shapeOf(option).fields[0];
+    Object.assign(held, fromFields(option, { [first.name]: Object.values(texts)[0] ?? "" }), { which: false, refit: null, refitRefused: null });
+    ready();
+  };
+  const unread = (f) => texts[f.name] && !f.plain && millimetres(texts[f.name], unit) == null;
   const f = held.refit?.figures;
+  const warned = held.refit?.warnings ?? [];
   return h(
     "div",
     { class: "opened" },
     h("h2", { class: "question" }, "Make it anew for another block"),
     h("p", { class: "note" }, "Its lines are unpicked and sewn again, triple, with stitches of the right length."),
+    held.which
+      ? h("div", { class: "shapes", role: "group", "aria-label": "Shape" }, SHAPES.filter((one) => one.fields.length > 0).map((one) => h("button", { key: one.option, class: "shape", "aria-pressed": String(one === shape), onclick: () => pick(one.option) }, smallShape(one.option), one.title)))
+      : h("button", { class: "row", "aria-expanded": "false", onclick: () => { held.which = true; setLook({}); } }, h("span", null, "What shape is it?"), h("span", { class: "answer" }, shape.title.toLowerCase())),
     h("div", { class: "fields" },
-      h("label", { class: "field" }, h("span", { class: "name" }, "Square block"), h("input", { type: "text", value: held.block, onchange: set("block") })),
-      h("label", { class: "field" }, h("span", { class: "name" }, "Hoop"), h("input", { type: "text", value: held.hoop, placeholder: "such as 200x200mm", onchange: set("hoop") }))),
+      shape.fields.map((one) => h("label", { class: `field${one.wide ? " wide" : ""}`, key: one.name }, h("span", { class: "name" }, one.words), h("input", { type: "text", autocomplete: "off", value: texts[one.name] ?? "", placeholder: `such as ${one.example}`, "aria-invalid": unread(one) ? "true" : null, onchange: measured(one.name) }), unread(one) && wrong(`“${texts[one.name]}” is not a length.`, `Type it like ${one.example}.`))),
+      h("label", { class: "field", key: "hoop" }, h("span", { class: "name" }, "Hoop"), h("input", { type: "text", value: held.hoop, placeholder: "200x200mm", onchange: hoop }))),
     held.refitRefused && wrong(held.refitRefused.message, held.refitRefused.hint),
     !held.refit && !held.refitRefused && h("button", { class: "second small", onclick: refit }, "Show it in that block"),
     f && h("p", { class: "note" }, built(`${Math.round(f.minutes)} minutes, ${Math.round(f.thread_m)} m of thread${f.gap_mm == null ? "" : `, widest gap ${length(f.gap_mm, unit)}`}.`)),
-    held.refit && h("ul", { class: "takes" }, take("refit", "Everything, one zip", "machine file, template, preview, report", () =>
+    held.refit?.refused && wrong(held.refit.refused.error, held.refit.refused.hint),
+    warned.length > 0 && h("ul", { class: "cautions" }, warned.map((w) => caution(w.text))),
+    held.refit && !held.refit.refused && h("ul", { class: "takes" }, take("refit", "Everything, one zip", "machine file, template, preview, report", () =>
       takeFile("refit", "/api/refit/files", { name: held.name, bytes: held.bytes, design: wanted(), formats: ["dst"], paper: paperNow() }, "refit.zip"))),
   );
 }

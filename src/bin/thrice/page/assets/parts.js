@@ -2,13 +2,14 @@
 
 import { built, millimetres, shown } from "./lengths.js";
 import { h } from "./h.js";
-import { seen, setLook } from "./state.js";
+import { inPageWords } from "./questions.js";
+import { design, seen, setLook } from "./state.js";
 
 /** The sign before a caution or a fault. */
 export const sign = () => h("svg", { viewBox: "0 0 20 20", "aria-hidden": "true" }, h("path", { d: "M10 1 20 19H0ZM9 7h2l-.4 6H9.4ZM9 14.6h2v2H9Z", "fill-rule": "evenodd" }));
 
-/** What the program put between backticks, between quotation marks; the first letter large. */
-export const asSaid = (text) => text.replaceAll(/`([^`]*)`/g, "“$1”").replace(/^[a-z]/, (c) => c.toUpperCase());
+/** What the program said in the words of the page; what it put between backticks, between quotation marks; the first letter large. */
+export const asSaid = (text) => inPageWords(text, design().motif).replaceAll(/`([^`]*)`/g, "“$1”").replace(/^[a-z]/, (c) => c.toUpperCase());
 
 /** What is wrong and what to do, under a field. */
 export function wrong(what, hint, id) {
@@ -16,8 +17,8 @@ export function wrong(what, hint, id) {
 }
 
 /** A caution: what to do in bold, why after it. */
-export function caution(text) {
-  const [first, rest] = parted(text);
+export function caution(said) {
+  const [first, rest] = parted(asSaid(said));
   return h("li", { class: "caution" }, sign(), h("p", null, h("strong", null, built(first)), rest && [" ", h("span", { class: "what" }, built(rest))]));
 }
 
@@ -28,10 +29,20 @@ function parted(text) {
 }
 
 /** A caution where room is short: what to do, and the rest when she asks. */
-export function shortCaution(text) {
+export function shortCaution(said, who = null) {
+  const text = asSaid(said);
+  if (who) return cautionOf(who, text);
   const [first, rest] = parted(text);
-  if (!rest || text.length < 90) return caution(text);
+  if (!rest || text.length < 90) return caution(said);
   return h("li", { class: "caution" }, sign(), h("details", null, h("summary", null, built(first.replace(/:$/, "."))), h("p", { class: "what" }, built(rest.replace(/^[a-z]/, (c) => c.toUpperCase())))));
+}
+
+/** A caution of certain pieces: what it says in few words, and the whole of it when she asks. */
+function cautionOf(who, text) {
+  const short = /^.*?(?=[.:;,](?:\s|$)|$)/.exec(text)[0].replaceAll(/ \([^)]*\)/g, "");
+  const say = [h("strong", null, `${who}: `), built(short.replace(/^[A-Z](?=[a-z])/, (c) => c.toLowerCase()))];
+  if (text.length < short.length + 3) return h("li", { class: "caution" }, sign(), h("p", null, say, "."));
+  return h("li", { class: "caution" }, sign(), h("details", null, h("summary", null, say), h("p", { class: "what" }, built(text))));
 }
 
 /** A closed question: what it asks and the answer it has. */

@@ -26,15 +26,42 @@ const ASKED = {
   crossing: "Do the strands pass over and under?",
   form: "Which form?",
   angle: "How steep are the lines?",
+  cell: "How far from band to band?",
+  band: "How broad is a band?",
+  fan: "How wide is a fan?",
+  hub: "How large is the middle?",
+  points: "How many long points?",
 };
 const ASKED_OF = {
   "feather-wreath angle": "How far do they lean?",
   "feather-vine angle": "How far do they lean?",
   "feather-spray angle": "How far do they lean?",
   "feather-half-wreath angle": "How far do they lean?",
+  "wreath-hatched angle": "How far do they lean?",
+  "wreath-heart angle": "How far do they lean?",
+  "wreath-ribbed angle": "How far do they lean?",
+  "wreath-rosette angle": "How far do they lean?",
+  "wreath-separate angle": "How far do they lean?",
   "hanging-diamonds angle": "How steep are the slanting lines?",
   "pumpkin-seed seed": "How long is a seed?",
-  "pumpkin-seed angle": "What shape is a cell?",
+  "pumpkin-seed fullness": "How full is a seed?",
+  "echoed-seeds seed": "How far from ring to ring?",
+  "grid angle": "What shape is a cell?",
+  "knot cell": "How far from crossing to crossing?",
+  "knot-border cell": "How far from crossing to crossing?",
+  "knot lines": "How many lines in a band?",
+  "knot-border lines": "How many lines in a band?",
+  "basket-weave lines": "How many lines in a band?",
+  "sunburst points": "How many long rays?",
+  "leaf-meander repeat": "How long is half a wave?",
+  "scroll repeat": "How long is half a wave?",
+  "leaf-vine repeat": "How long is half a wave?",
+  "ribbon repeat": "How long is a loop?",
+  "hearts repeat": "How far from heart to heart?",
+  "rope repeat": "How far from strand to strand?",
+  "seed-chain repeat": "How long is a seed?",
+  "swag repeat": "How long is a swag?",
+  "wave row": "How far apart are the lines?",
   "spiral spacing": "How far apart are the turns?",
   "echo spacing": "How far apart are the rings?",
   "cable lines": "How many lines in a strand?",
@@ -51,10 +78,13 @@ export function question(motif, setting) {
 }
 
 const NO_ARTICLE = new Set([
-  "clamshell", "continuous-curve", "cross-hatch", "diagonals", "dogwood", "echo", "hanging-diamonds", "hearts", "loops",
-  "orange-peel", "pebbles", "piano-keys", "pumpkin-seed", "stipple", "wave",
+  "baptist-fan", "basket-weave", "bishops-fan", "clamshell", "continuous-curve", "cross-hatch", "diagonals", "dogwood", "echo", "echoed-seeds",
+  "hanging-diamonds", "hearts", "loops", "orange-peel", "pebbles", "piano-keys", "pumpkin-seed", "ribbon", "scroll", "stipple", "wave",
 ]);
-const PLURAL = { clamshell: "clamshells", "continuous-curve": "continuous curves", wave: "waves", "pumpkin-seed": "pumpkin seeds", echo: "echo lines" };
+const PLURAL = {
+  "baptist-fan": "Baptist fans", "bishops-fan": "bishop’s fans", clamshell: "clamshells", "continuous-curve": "continuous curves", wave: "waves",
+  "pumpkin-seed": "pumpkin seeds", echo: "echo lines", scroll: "scrolls",
+};
 
 /** A motif within a sentence: `a feather wreath`, `cross-hatch`. */
 export function inSentence(motif) {
@@ -66,11 +96,12 @@ export function inSentence(motif) {
 export const lower = (text) => text.charAt(0).toLowerCase() + text.slice(1);
 
 const KINDS = [
-  ["Feathers", /^feather/],
-  ["Flowers and leaves", /^(dogwood|flower|leaf|orange-peel|pumpkin|heart|seed-chain|continuous)/],
-  ["Straight lines", /^(cross-hatch|diagonals|grid|hanging|piano|star)/],
-  ["Round lines", /^(baptist|clamshell|cable|ribbon|wave|swag|spiral|echo)/],
-  ["All over", /^(meander|stipple|loops|pebbles|echo|spiral|wave|clamshell|baptist|cross-hatch|grid|orange-peel|pumpkin-seed)/],
+  ["Feathers", /^(feather|wreath)/],
+  ["Flowers and leaves", /^(dogwood|flower|leaf|orange-peel|pumpkin|heart|seed-chain|echoed-seeds|continuous|sunburst)/],
+  ["Straight lines", /^(cross-hatch|diagonals|grid|hanging|piano|star|compass)/],
+  ["Round lines", /^(baptist|bishops|clamshell|ribbon|wave|swag|scroll|spiral|echo$)/],
+  ["Cables and knots", /^(cable|rope|knot|basket)/],
+  ["All over", /^(meander|stipple|loops|pebbles|leaf-meander|scroll|basket|echo|spiral|wave|clamshell|baptist|bishops|cross-hatch|grid|orange-peel|pumpkin-seed|continuous)/],
 ];
 
 /** The kinds of motif the gallery can be narrowed to, of those at hand: name and test. */
@@ -91,6 +122,11 @@ export function inOrder(motifs) {
 export function choiceWords(choice) {
   const words = {
     best: "whichever suits the block best",
+    round: "round",
+    fitted: "fitted to the outline",
+    corner: "round the widest corner",
+    side: "round the middle of the long side",
+    through: "all lines cross",
     framed: "a line along the edge",
     open: "no line along the edge",
     single: "one line, ending at the centre",
@@ -105,6 +141,25 @@ export function choiceWords(choice) {
   };
   return words[choice] ?? choice;
 }
+
+/** What is told in options of the command or keys of a quilt file, in the words of the page. */
+export function inPageWords(text, motif = null) {
+  const size = (value) => value.replace(/(\d)-(?=\d+\/)/g, "$1 ").replace(/(in|mm)\b/g, " $1").replaceAll(/(\d)x(\d)/g, "$1 × $2").replaceAll(",", " by ").replace(/\s+/g, " ").trim();
+  const asks = (name, value) => `“${question(motif, name)}” at ${size(value)}`;
+  return text
+    .replace(/--(?:background-)?setting ([a-z-]+)[= ](\S+?)(?=[.,;]?(?:\s|$))/g, (_, name, value) => asks(name, value))
+    .replace(/settings = \["([a-z-]+)=([^"]+)"\]/g, (_, name, value) => asks(name, value))
+    .replace(/(?:--background |background = ")([a-z-]+)"?/g, (_, name) => `${name} behind it`)
+    .replace(/: name its sewing field across and up, such as --hoop \S+mm/, ": name yours")
+    .replace(/--(?:square|rectangle|half-square|quarter-square|side-triangle|corner-triangle|equilateral|hexagon|octagon|circle) ([^\s]+?)(?=[.,;]?(?:\s|$))/g, (_, value) => size(value))
+    .replace(/--(?:margin|hoop|thickness|gap|stitch|bobbin|speed) ([^\s]+?)(?=[.,;]?(?:\s|$))/g, (_, value) => size(value))
+    .replace(/let [`“]thrice quilt[`”] (?:sew|split) it (?:in|over) ((?:about )?\d+ hoopings)/, "begin a whole quilt of this one block: it takes $1")
+    .replace(/[`“]thrice motifs[`”] lists them all/, "the motifs are listed at “Which motif?”")
+    .replace(/leave --([a-z-]+) out/g, (_, name) => `leave the ${OPTION_WORDS[name] ?? name.replaceAll("-", " ")} out`)
+    .replace(/--([a-z-]+)/g, (_, name) => OPTION_WORDS[name] ?? name.replaceAll("-", " "));
+}
+
+const OPTION_WORDS = { "other-diagonal": "other diagonal", margin: "distance from the seam", gap: "gap on the label", "no-ties": "ties left out", bobbin: "bobbin", also: "further files" };
 
 /** How many, in words up to twelve. */
 export function count(n) {

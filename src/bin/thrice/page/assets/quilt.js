@@ -1,19 +1,20 @@
 // The whole quilt: the sentence, one look for all of it or place by place, and the map that quilts itself as she ticks.
 
 import { ask, fetchBytes, newestOnly } from "./api.js";
+import { readText } from "./files.js";
 import { h } from "./h.js";
 import { number } from "./lengths.js";
-import { shortCaution, wrong } from "./parts.js";
+import { caution, say, shortCaution, wrong } from "./parts.js";
 import { count } from "./questions.js";
 import { quiltMap } from "./quilt_map.js";
 import { begunQuilt, layoutWords, machineOfQuilt } from "./quilt_layout.js";
-import { placeCards, placesWords } from "./quilt_places.js";
+import { evenings, placeCards, placesWords, saidOf } from "./quilt_places.js";
 import { takeFile, take, paperNow } from "./tomachine.js";
 import { phrase } from "./sentence.js";
-import { seen, setLook, step, toml } from "./state.js";
+import { files, seen, setLook, step, toml } from "./state.js";
 
 /** What the program last said of the quilt. */
-export const quilt = { answer: null, file: null, refused: null, relief: null, reliefOf: null, busy: false, of: null };
+export const quilt = { answer: null, file: null, refused: null, relief: null, reliefOf: null, busy: false, of: null, lost: [] };
 
 let again = () => {};
 let current = null;
@@ -29,7 +30,9 @@ const planNewest = newestOnly(async (text) => {
   again();
   try {
     quilt.file = (await ask("/api/quilt/change", { toml: text, set: [] })).quilt;
-    quilt.answer = await ask("/api/quilt", { toml: text });
+    const answer = await ask("/api/quilt", { toml: text, files: files() });
+    if (quilt.answer) quilt.lost = carryTicks(quilt.answer, answer);
+    quilt.answer = answer;
     quilt.refused = null;
     quilt.of = text;
   } catch (error) {
@@ -40,10 +43,27 @@ const planNewest = newestOnly(async (text) => {
   if (!quilt.refused) cloth(text);
 });
 
+/**
+ * Takes the ticks along to the quilt as changed: a hooping that is the same stitches in the same place stays sewn.
+ * Returns where ticks are lost: what is sewn there is no longer what the plan has.
+ */
+function carryTicks(before, after) {
+  if (before.fingerprint === after.fingerprint) return [];
+  const sewn = thriceHooping.ticksOf(before.fingerprint);
+  const now = thriceHooping.ticksOf(after.fingerprint);
+  const lost = [];
+  for (const one of before.hoopings.filter(({ n }) => sewn.has(n))) {
+    const same = after.hoopings.find((other) => other.where === one.where && other.fingerprint === one.fingerprint);
+    if (same) now.set(same.n, true);
+    else lost.push(one.where);
+  }
+  return lost;
+}
+
 const cloth = newestOnly(async (text) => {
   if (quilt.reliefOf === text || ticks().count() === 0) return;
   try {
-    const { blob } = await fetchBytes("/api/quilt/relief", { toml: text, px: 1400 });
+    const { blob } = await fetchBytes("/api/quilt/relief", { toml: text, files: files(), px: 1400 });
     if (quilt.relief) URL.revokeObjectURL(quilt.relief);
     quilt.relief = URL.createObjectURL(blob);
     quilt.reliefOf = text;
@@ -85,35 +105,42 @@ function sentence() {
   const unit = seen().unit;
   const title = answer?.title ?? file?.title ?? "my quilt";
   const family = file?.look?.family;
+  const batting = file?.sandwich?.batting;
   const hoops = file?.machine?.hoops ?? [];
   const size = answer ? `${number(answer.map.size_mm[0], unit)} by ${number(answer.map.size_mm[1], unit)}\u00a0${unit}` : "which size?";
   return h(
     "h1",
     { class: "sentence" },
     "I am quilting ", phrase(title, "what"), ", ", phrase(size, "layout"), family ? ", all in " : ", ", phrase(family ?? "place by place", "quilt"), ", in ",
-    phrase(hoops.length === 1 ? "my hoop" : hoops.length ? `my ${count(hoops.length)} hoops` : "which hoop?", "hoops"), ", over ", phrase(file?.sandwich?.batting ?? "which batting?", "hoops:batting"), ".",
+    phrase(hoops.length === 1 ? "my hoop" : hoops.length ? `my ${count(hoops.length)} hoops` : "which hoop?", "hoops"), ", over ", phrase(batting && batting !== "unknown" ? batting : "which batting?", "hoops:batting"), batting && batting !== "unknown" && ".",
   );
 }
 
-function worth() {
+function worth(start) {
   const warnings = quilt.answer?.warnings ?? [];
+  const { lost } = quilt;
+  const more = lost.length > 1 ? ` and ${count(lost.length - 1)} more` : "";
+  const otherwise = lost.length > 0 && `What you have sewn is no longer what the plan has. The ticks of ${lost[0].replace(":", ",")}${more} are off; Undo brings them back.`;
+  const evened = evenings(quilt, start);
   return [
-    warnings.length > 0 && h("section", { key: "worth" }, h("h2", { class: "label" }, "Worth knowing"), h("ul", { class: "cautions" }, warnings.map((w) => shortCaution(w.text ?? w)))),
+    (warnings.length > 0 || otherwise) && h("section", { key: "worth" }, h("h2", { class: "label" }, "Worth knowing"),
+      h("ul", { class: "cautions" }, otherwise && caution(otherwise), warnings.map((w) => saidOf(quilt, w.text)).filter(({ text }) => !(evened.length && /^With (settings|background) = /.test(text))).map(({ who, text }) => shortCaution(text, who))),
+      evened.length > 0 && h("button", { class: "second small evened", onclick: () => changeFile("evened out", evened) }, "Even it out")),
     h("section", { key: "takes" }, h("h2", { class: "label" }, "To take with you"), h("ul", { class: "takes" }, takes())),
   ];
 }
 
 function takes() {
-  const body = { toml: toml(), paper: paperNow() };
+  const body = { toml: toml(), files: files(), paper: paperNow() };
   const name = (quilt.answer?.title ?? "quilt").toLowerCase().replaceAll(/[^a-z0-9]+/g, "-");
   const one = (what, title, words, ending) => take(what, title, words, () => takeFile(what, "/api/quilt/file", { ...body, what }, `${name}${ending}`));
-  const files = quilt.answer?.totals.files;
+  const many = quilt.answer?.totals.files;
   return [
-    one("machine", `Machine files${files ? `, ${files}` : ""}`, "to copy on a stick", "-machine.zip"),
+    one("machine", `Machine files${many ? `, ${many}` : ""}`, "to copy on a stick", "-machine.zip"),
     one("templates", "Templates", "true size, to print", "-templates.pdf"),
     one("sewing-sheet", "Sewing sheet", "every hooping, to tick", "-sewing-sheet.pdf"),
     take("all", "All of it, one zip", "", () => takeFile("all", "/api/quilt/files", body, `${name}.zip`)),
-    take("carry", "To carry to a tablet", "one page that keeps its ticks", () => takeFile("carry", "/api/quilt/machine", { toml: toml() }, `${name}.html`)),
+    take("carry", "To carry to a tablet", "one page that keeps its ticks", () => takeFile("carry", "/api/quilt/machine", { toml: toml(), files: files() }, `${name}.html`)),
     take("toml", "The quilt file", "to keep, or for the command line", async () => {
       const { save } = await import("./api.js");
       save(new Blob([toml()], { type: "application/toml" }), `${name}.toml`);
@@ -162,9 +189,9 @@ export function quiltView(start) {
   return h(
     "main",
     { class: "page quiltpage", key: "quilt" },
-    h("div", { class: "words" }, sentence(), quilt.refused && h("p", { key: "refused" }, wrong(quilt.refused.message, quilt.refused.hint)), left(start)),
+    h("div", { class: "words" }, sentence(), quilt.refused && (missing() ?? h("p", { key: "refused" }, wrong(quilt.refused.message, quilt.refused.hint))), left(start)),
     h("div", { class: "cloth mapside", key: "map" }, middle(start)),
-    h("div", { class: "aside", key: "aside" }, answer && worth()),
+    h("div", { class: "aside", key: "aside" }, answer && worth(start)),
     answer && bar(),
   );
 }
@@ -186,9 +213,24 @@ function machineView() {
   return h("main", { class: "machine", id: "atmachine", key: "machine", own: true });
 }
 
+/** Asks for a drawing that the quilt file names and that is not handed in yet. */
+function missing() {
+  const name = /([^\s`“”:]+\.svg) was not handed in/i.exec(quilt.refused?.message ?? "")?.[1];
+  if (!name) return null;
+  const take = async (event) => event.target.files[0] && takeQuiltDrawing(name, await readText(event.target.files[0]));
+  return h("label", { class: "field", key: "missing" }, h("span", { class: "name" }, `The quilt file names a drawing, ${name}. Choose it here, or drop it anywhere on the page.`), h("input", { type: "file", accept: ".svg,image/svg+xml", onchange: take }));
+}
+
+/** A drawing that the quilt file names, or is about to. */
+export function takeQuiltDrawing(name, text) {
+  step("a drawing", { files: { ...files(), [name]: text } });
+  say(`${name} is read.`);
+}
+
 /** Begins with a quilt file's text. */
 export function begin(words, text) {
   quilt.answer = null;
+  quilt.lost = [];
   current = null;
   step(words, { doing: "quilt", toml: text });
   setLook({ open: "quilt" });

@@ -1,12 +1,13 @@
 // One look for the whole quilt, or place by place.
 
 import { card, little } from "./cards.js";
+import { readText } from "./files.js";
 import { pair } from "./gallery.js";
 import { h } from "./h.js";
-import { built } from "./lengths.js";
+import { built, millimetres, shown } from "./lengths.js";
 import { wrong } from "./parts.js";
 import { count, inOrder } from "./questions.js";
-import { EMPTY_DESIGN, seen, setLook } from "./state.js";
+import { EMPTY_DESIGN, files, seen, setLook, step } from "./state.js";
 
 let asking = null;
 
@@ -16,7 +17,7 @@ export function grouped(quilt) {
   for (const one of quilt.answer?.places ?? []) {
     const border = one.toml?.[0] === "border" ? one.toml[1] : null;
     const key = border == null ? one.place : `border ${border + 1}`;
-    const width = border == null ? "" : String(quilt.file?.border?.[border]?.width ?? "").replace(/(in|mm)$/, " $1");
+    const width = border == null ? "" : widthWords(quilt.file?.border?.[border]?.width);
     const drawings = one.parts > 1 ? Array.from({ length: one.parts }, (_, i) => `${one.drawing.split("/")[0]}/${i + 1}`) : [one.drawing];
     const group = groups.get(key);
     if (group) {
@@ -27,6 +28,32 @@ export function grouped(quilt) {
     }
   }
   return [...groups.values()];
+}
+
+/** How wide a border is: its width, or between which widths its sides are, and on how many. */
+function widthWords(width) {
+  const sides = String(width ?? "").split(",").map((text) => text.trim()).filter((text) => Number.parseFloat(text) > 0);
+  const told = [...new Set(sides)].sort((a, b) => millimetres(a) - millimetres(b)).map((text) => shown(text, seen().unit));
+  const wide = told.length > 1 ? `${told[0]} to ${told.at(-1)}` : told[0] ?? "";
+  return /,/.test(width) && sides.length < 4 ? `${wide}, ${count(sides.length)} ${sides.length === 1 ? "side" : "sides"}` : wide;
+}
+
+/** A warning with the pieces it is said of as she speaks of them. */
+export function saidOf(quilt, text) {
+  const [, drawing, told] = /^(\S+\.svg): (.*)$/s.exec(text) ?? [];
+  if (drawing) return { who: drawing, text: told };
+  const [, names, rest] = /^([^.:;]+?): (.*)$/s.exec(text) ?? [];
+  const places = quilt.answer.places;
+  const find = (name) => places.find((one) => one.name === name || one.place === name);
+  const each = names && (find(names) ? [names] : names.split(", "));
+  if (!each?.every(find)) return { text };
+  const groups = grouped(quilt);
+  const words = each.map((name) => {
+    const one = find(name);
+    const border = one?.toml?.[0] === "border" ? `border ${one.toml[1] + 1}` : one?.place;
+    return groups.find((group) => group.name === border)?.words ?? name;
+  });
+  return { who: [...new Set(words)].map((word, i) => (i ? word.toLowerCase() : word)).join(", "), text: rest };
 }
 
 const PLACES = { "alternate blocks": "Blocks between", "side triangles": "Triangles at the sides", "corner triangles": "Triangles at the corners", "whole cloth": "The whole cloth" };
@@ -137,6 +164,64 @@ export function placesWords(start, quilt, ticks, change) {
   );
 }
 
+/** What of the quilt file is to be changed so that its places are quilted alike and within what the batting allows. */
+export function evenings(quilt, start) {
+  const set = [];
+  for (const { text } of quilt.answer?.warnings ?? []) {
+    const [, names, key, value] = /^(.+?): With (settings|background) = \[?"([^"]+)"\]? its widest gap/.exec(text) ?? [];
+    const [, own] = /^(.+?): quilted .* its scale was asked for by itself/.exec(text) ?? [];
+    for (const place of quilt.answer.places) {
+      const table = place.toml && place.toml.reduce((of, at) => of?.[at], quilt.file);
+      if (!table || set.some(({ at }) => at.join() === [...place.toml, key ?? "settings"].join())) continue;
+      if (names?.split(", ").includes(place.name)) set.push({ at: [...place.toml, key], value: key === "settings" ? [...others(table.settings, value), value] : value });
+      else if (own === place.place) {
+        const scale = start.motifs.find((m) => m.name === table.motif)?.settings.find((s) => s.kind === "length")?.name;
+        const left = others(table.settings, `${scale}=`);
+        if (left.length < (table.settings ?? []).length) set.push({ at: [...place.toml, "settings"], value: left.length ? left : null });
+      }
+    }
+  }
+  return set;
+}
+
+/** The settings of a table but the one that `pair` is of. */
+const others = (settings, pair) => (settings ?? []).filter((one) => one.split("=")[0].trim() !== pair.split("=")[0].trim());
+
+const TURNS = [[null, "as they lie"], [90, "a quarter"], [180, "a half"], [270, "three quarters"], ["outwards", "outwards"]];
+const MIRRORS = [[null, "not"], [true, "all"], ["alternate", "every other"]];
+
+/** How the motif lies in the blocks of a place: turned, mirrored, each its own drawing. */
+function lies(start, quilt, place, table, change) {
+  if (place.toml?.[0] === "border" || /border/.test(place.name)) return null;
+  const now = table ? table.reduce((of, key) => of?.[key], quilt.file) : {};
+  const at = table ?? ["piece", quilt.file?.piece?.length ?? 0];
+  const begun = table ? [] : [{ at: [...at, "where"], value: place.place }, { at: [...at, "motif"], value: place.motif }];
+  const set = (key, value, words) => !quilt.busy && change(words, [...begun, { at: [...at, key], value }]);
+  const group = (key, asks, all, words) =>
+    h("div", { class: "laid", key, role: "group", "aria-label": asks }, h("span", null, asks), h("span", { class: "kinds" }, all.map(([value, says]) => h("button", { key: says, "aria-pressed": String((now[key] ?? null) === value || (value === null && [0, false].includes(now[key]))), onclick: () => set(key, value, words) }, says))));
+  const seeded = start.motifs.find((m) => m.name === place.motif)?.settings.some((s) => s.kind === "seed");
+  return h(
+    "div",
+    { key: "lies" },
+    group("turn", "Turned", TURNS, "how they are turned"),
+    group("mirror", "Mirrored", MIRRORS, "how they are mirrored"),
+    seeded && group("seed", "Drawn", [[null, "all alike"], ["each", "each otherwise"]], "the drawings"),
+  );
+}
+
+/** A drawing of her own for a place. */
+function ownDrawing(quilt, place, table, change) {
+  const take = async (event) => {
+    const file = event.target.files[0];
+    if (!file || quilt.busy) return;
+    const at = table ?? ["piece", quilt.file?.piece?.length ?? 0];
+    const gone = table ? ["motif", "settings", "background", "background-settings", "seed"].map((key) => ({ at: [...at, key], value: null })) : [{ at: [...at, "where"], value: place.place }];
+    step("a drawing", { files: { ...files(), [file.name]: await readText(file) } });
+    change(`the motif of ${place.words.toLowerCase()}`, [...gone, { at: [...at, "drawing"], value: file.name }]);
+  };
+  return h("div", { class: "own", key: "own" }, h("h3", { class: "question" }, "Or a drawing of your own"), h("label", { class: "field" }, h("span", { class: "unseen" }, "Your drawing, an SVG file"), h("input", { type: "file", accept: ".svg,image/svg+xml", onchange: take })));
+}
+
 /** The motifs for one place, each drawn in it. */
 export function placeCards(start, quilt, name, ticks, change) {
   const place = grouped(quilt).find((one) => one.name === name);
@@ -148,7 +233,7 @@ export function placeCards(start, quilt, name, ticks, change) {
   const pick = (motif) => !quilt.busy && careful(sewnOf(quilt, place, ticks), () => {
     const at = table ?? ["piece", quilt.file?.piece?.length ?? 0];
     const set = table
-      ? [{ at: [...at, "motif"], value: motif }, { at: [...at, "settings"], value: null }, { at: [...at, "background"], value: null }]
+      ? [{ at: [...at, "motif"], value: motif }, ...["settings", "background", "background-settings", "drawing", "seed"].map((key) => ({ at: [...at, key], value: null }))]
       : [{ at: [...at, "where"], value: place.place }, { at: [...at, "motif"], value: motif }];
     change(`the motif of ${place.words.toLowerCase()}`, set);
   });
@@ -158,7 +243,9 @@ export function placeCards(start, quilt, name, ticks, change) {
     h("div", { class: "galleryhead" }, h("h2", { class: "title" }, place.words), h("span", { class: "note", role: "status" }, quilt.busy ? "Your quilt is being planned …" : place.motif_words), pair()),
     quilt.refused && wrong(quilt.refused.message, quilt.refused.hint),
     question(),
+    lies(start, quilt, place, table, change),
     h("div", { class: "cards" }, suits.map((m) => card({ name: m.title, of: { ...EMPTY_DESIGN, shape, motif: m.name, settings: {} }, cloth: seen().see === "cloth", chosen: place.motif === m.name, pick: () => pick(m.name) }))),
+    place.toml?.[0] !== "border" && ownDrawing(quilt, place, table, change),
     h("div", { class: "foot" }, h("button", { class: "main", onclick: () => setLook({ open: "quilt" }) }, "Back to the quilt")),
   );
 }

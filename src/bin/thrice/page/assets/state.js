@@ -19,7 +19,7 @@ export const EMPTY_DESIGN = {
   drawing_svg: null,
   drawing_name: null,
 };
-const EMPTY_WORK = { doing: null, design: EMPTY_DESIGN, toml: null };
+const EMPTY_WORK = { doing: null, design: EMPTY_DESIGN, toml: null, files: {} };
 const EMPTY_LOOK = { open: "what", see: "lines", unit: "in", hoop: false, gap: false, holes: false, worth: false, larger: false };
 
 let work = EMPTY_WORK;
@@ -31,6 +31,8 @@ const listeners = [];
 export const doing = () => work.doing;
 export const design = () => work.design;
 export const toml = () => work.toml;
+/** The drawings that the quilt file names, by their names. */
+export const files = () => work.files ?? {};
 export const seen = () => look;
 export const undoWords = () => back.at(-1)?.words ?? null;
 export const redoWords = () => forward.at(-1)?.words ?? null;
@@ -165,6 +167,7 @@ export function takeUp() {
   work = address ?? (last ? { ...EMPTY_WORK, ...last, design: { ...EMPTY_DESIGN, ...last.design } } : EMPTY_WORK);
   look = { ...EMPTY_LOOK, ...read(localStorage, LOOK) };
   const same = last && toAddress(last) === toAddress(work);
+  if (same) work = { ...work, files: last.files ?? {} };
   if (same && steps) ({ back, forward } = steps);
   if (!work.doing) look = { ...look, open: "what" };
   else if (!same) look = { ...look, open: opening(work) };
