@@ -31,7 +31,7 @@ const planNewest = newestOnly(async (text) => {
   try {
     quilt.file = (await ask("/api/quilt/change", { toml: text, set: [] })).quilt;
     const answer = await ask("/api/quilt", { toml: text, files: files() });
-    if (quilt.answer) quilt.lost = carryTicks(quilt.answer, answer);
+    if (quilt.answer) quilt.lost = [...new Set([...quilt.lost, ...carryTicks(quilt.answer, answer)])];
     quilt.answer = answer;
     quilt.refused = null;
     quilt.of = text;
@@ -118,7 +118,8 @@ function sentence() {
 
 function worth(start) {
   const warnings = quilt.answer?.warnings ?? [];
-  const { lost } = quilt;
+  const t = ticks();
+  const lost = quilt.lost.filter((where) => !quilt.answer.hoopings.some((one) => one.where === where && t.has(one.n)));
   const more = lost.length > 1 ? ` and ${count(lost.length - 1)} more` : "";
   const otherwise = lost.length > 0 && `What you have sewn is no longer what the plan has. The ticks of ${lost[0].replace(":", ",")}${more} are off; Undo brings them back.`;
   const evened = evenings(quilt, start);
