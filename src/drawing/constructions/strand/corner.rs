@@ -24,6 +24,9 @@ const KEPT: f64 = 0.75;
 /// So far from a run its repeats count, as a share of the unit's width.
 const NEAR: f64 = 0.11;
 
+/// So many times as far from the other run as from this one, that one counts for nothing.
+const ALONE: f64 = 3.0;
+
 /// Draws the corner unit between runs whose repeats are as long as told, mm: the one on the left and the one at the top; its
 /// lines are cut at `within`.
 ///
@@ -92,10 +95,12 @@ impl Frame {
         let run = |v: f64| half + v * (size - 2.0 * half);
         // As high as in a run, but for the last bit up to the side itself.
         let from_outer = |v: f64| run(v) + half * ((v - KEPT) / (1.0 - KEPT)).max(0.0);
-        // Close to a run, lengths along it are those of its repeats.
-        let from_run = |u: f64, repeat: f64| {
+        // Close to a run, lengths along it are those of its repeats, but across the other one, `v` away, as they are there.
+        let from_run = |u: f64, v: f64, repeat: f64| {
             let near = (1.0 - (u / NEAR).powi(2)).max(0.0).powi(2);
-            (size - from_outer(1.0 - u)) * (1.0 + (repeat / self.drawn_for - 1.0) * near)
+            let from_other = if u > 0.0 { (v / (ALONE * u)).clamp(0.0, 1.0) } else { 1.0 };
+            let alone = from_other * from_other * (3.0 - 2.0 * from_other);
+            (size - from_outer(1.0 - u)) * (1.0 + (repeat / self.drawn_for - 1.0) * near * alone)
         };
         // Distances from the left side, and from the bottom; towards the outer corner strands keep clear.
         let (x, y) = if p.x < 0.0 {
@@ -103,7 +108,8 @@ impl Frame {
         } else if p.y > 1.0 {
             (size - run(1.0 - p.x), size + (p.y - 1.0) * self.repeats[1])
         } else {
-            (from_run(p.x, self.repeats[0]), size - from_run(1.0 - p.y, self.repeats[1]))
+            let (u, v) = (p.x, 1.0 - p.y);
+            (from_run(u, v, self.repeats[0]), size - from_run(v, u, self.repeats[1]))
         };
         Point::new(self.bounds.x0 + x, self.bounds.y0 + y)
     }

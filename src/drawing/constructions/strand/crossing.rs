@@ -2,9 +2,12 @@
 //!
 //! A band covers what lies between its two outer lines, from end to end. Lines that go under it end exactly on those.
 
-use kurbo::{BezPath, Line, ParamCurve, ParamCurveArclen, ParamCurveNearest, PathSeg, Point, Rect, Shape};
+use kurbo::{
+    BezPath, Line, ParamCurve, ParamCurveArclen, ParamCurveNearest, PathSeg, Point, Rect, Shape, Vec2,
+};
 
 use super::band::parallel;
+use crate::base::curve::{end_tangent, start_tangent};
 use crate::base::tolerance::{ARC_LENGTH_MM, WELD_MM};
 use crate::drawing::constructions::clip::crossings;
 
@@ -149,13 +152,18 @@ fn beside(run: &[PathSeg], edges: &[PathSeg], over: &Band, half: f64) -> (Vec<Ve
     (runs, !comes_out)
 }
 
-/// True if a point lies under a band, beside it and not beyond its ends.
+/// True if a point lies under a band, beside it and not beyond its ends; level with an end it is not beyond it, so that where
+/// one band runs on as the next no line shows between them.
 fn covers(over: &Band, p: Point, half: f64) -> bool {
     let nearest = over.middle.iter().enumerate().map(|(i, s)| (i, s.nearest(p, ARC_LENGTH_MM)));
     let Some((i, near)) = nearest.min_by(|a, b| a.1.distance_sq.total_cmp(&b.1.distance_sq)) else {
         return false;
     };
-    let beyond = (i == 0 && near.t <= 0.0) || (i + 1 == over.middle.len() && near.t >= 1.0);
+    let segment = &over.middle[i];
+    let past = |end: Point, way: Vec2| (p - end).dot(way) > WELD_MM * way.hypot();
+    let before = i == 0 && near.t <= 0.0 && past(segment.start(), -start_tangent(segment));
+    let behind = i + 1 == over.middle.len() && near.t >= 1.0 && past(segment.end(), end_tangent(segment));
+    let beyond = before || behind;
     !beyond && near.distance_sq < half * half
 }
 
@@ -211,5 +219,10 @@ mod tests {
         let tucked = BezPath::from_svg("M5,0 L5,10").unwrap();
         let got = ends(&pass_over(&rails, &[-1.0, 1.0], &[tucked]).unwrap());
         assert_eq!(got[4..], ["5.0 1.0 to 5.0 9.0"]);
+        // Where one band runs on as the next, too.
+        let halves = [laid("M0,0 L5,0", 0), laid("M5,0 L20,0", 0)];
+        let tucked = BezPath::from_svg("M5,0 L5,10").unwrap();
+        let got = ends(&pass_over(&halves, &[-1.0, 1.0], &[tucked]).unwrap());
+        assert_eq!(got[4..], ["5.0 1.0 to 5.0 10.0"]);
     }
 }
