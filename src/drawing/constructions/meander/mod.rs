@@ -96,6 +96,10 @@ const FENCE: f64 = 2.0;
 /// The longest flat run that counts for nothing, spacings, and what each spacing more counts for.
 const RUN: (f64, f64) = (1.6, 0.1);
 
+/// Said where [`lines`] for hoopings were not found.
+const CUT: &str = "No closed line of its own was found for each hooping; one line is cut where they meet, and its ends are to be \
+                   joined there.";
+
 /// Every which point of the line the curve is drawn through.
 const THIN: usize = 2;
 
@@ -107,15 +111,20 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     let spacing = settings.number("spacing");
     let seed = u128::from(settings.whole("seed"));
     let mut drawing = Drawing::default();
-    let mut left_out = 0;
+    let (mut left_out, mut cut) = (0, 0);
     for region in &block.inside {
         // Where there is no room for a bend at this spacing, the line is as wide as there is room.
         let wide = deepest(region).1 / NARROWEST;
-        let spacing = spacing.min(wide);
-        let within = |size| lines(numbers, seed, spacing.min(wide), region, size);
-        let some = (wide >= LEAST_MM).then(|| within(block.within).or_else(|| within(None)));
-        match some.flatten() {
-            Some(paths) => drawing.lines.extend(paths),
+        let within =
+            |size| (wide >= LEAST_MM).then(|| lines(numbers, seed, spacing.min(wide), region, size))?;
+        let hoop = block.within.filter(|size| !fits(region.bounds(), *size));
+        let in_hoops = hoop.and_then(|_| within(hoop));
+        let is_cut = hoop.is_some() && in_hoops.is_none();
+        match in_hoops.or_else(|| within(None)) {
+            Some(paths) => {
+                drawing.lines.extend(paths);
+                cut += usize::from(is_cut);
+            }
             None => left_out += 1,
         }
     }
@@ -134,6 +143,9 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
             .notes
             .push(format!("{left_out} parts of this block are too narrow for the line and are left empty."));
     }
+    if cut > 0 {
+        drawing.notes.push(CUT.to_owned());
+    }
     Ok(drawing)
 }
 
@@ -147,7 +159,6 @@ fn lines(
     within: Option<Size>,
 ) -> Option<Vec<BezPath>> {
     let fence = Fence::new(region, FENCE * spacing);
-    let within = within.filter(|size| !fits(region.bounds(), *size));
     let tries = if within.is_some() { TRIES_WITHIN } else { TRIES };
     let mut best: Option<(f64, Vec<Vec<Point>>)> = None;
     for attempt in 0..tries {
@@ -440,6 +451,15 @@ mod tests {
         ell.within = None;
         assert!(check_windows("stipple", 8.0, &ell, 1, (0.75, 1.9)) >= 2);
         assert_eq!(check_windows("meander", 12.7, &square(140.0), 1, EVEN), 1);
+    }
+
+    #[test]
+    fn a_line_that_has_to_be_cut_where_hoopings_meet_is_said_to_be() {
+        let notes = |within: f64| {
+            let block = Block { within: Some(Size::new(within, within)), ..square(150.0) };
+            drawn("meander", &block, &["spacing=18mm"]).unwrap().notes
+        };
+        assert_eq!((notes(30.0), notes(100.0), notes(160.0)), (vec![CUT.to_owned()], Vec::new(), Vec::new()));
     }
 
     #[test]
