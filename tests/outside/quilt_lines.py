@@ -14,13 +14,11 @@ Exit code 0 if all holds. Needs shapely 2.
 """
 
 import argparse
-import json
 import math
 import sys
-from pathlib import Path
 
 import shapely
-from survey_report import needle_points
+from quilt_read import read
 
 SEAM_MM = 0.5
 ON_SEAM_MM = 0.3
@@ -28,19 +26,10 @@ CORNER_MM = 2.0
 SAME_MM = 0.25
 
 
-def read(folder):
-    folder = Path(folder)
-    plan = json.loads((folder / "plan.json").read_text())
-    files = {path.stem: path for path in folder.rglob("*.dst")}
-    runs = []
-    for hooping in plan["hoopings"]:
-        turn = math.radians(-hooping["quilt_turn_deg"])
-        cos, sin = math.cos(turn), math.sin(turn)
-        cx, cy = hooping["centre"]
-        for run in needle_points(files[hooping["file"]].read_bytes(), (0, 0), False):
-            points = [(cx + (cos * x - sin * y) / 10, cy + (sin * x + cos * y) / 10) for x, y in run]
-            runs.append([p for i, p in enumerate(points) if i == 0 or p != points[i - 1]])
-    return plan, runs
+def runs_of(folder):
+    """The plan, and all that is sewn."""
+    plan, hoopings = read(folder)
+    return plan, [run for _, runs in hoopings for run in runs]
 
 
 def seams(plan, runs, places):
@@ -116,13 +105,13 @@ def main():
     words.add_argument("--seams", default="")
     words.add_argument("--same", nargs="*", default=[])
     asked = words.parse_args()
-    plan, runs = read(asked.folder)
+    plan, runs = runs_of(asked.folder)
     good = True
     if asked.seams:
         good &= seams(plan, runs, set(asked.seams.split(",")))
     for other in asked.same:
         print(other)
-        good &= same(runs, read(other)[1])
+        good &= same(runs, runs_of(other)[1])
     sys.exit(0 if good else 1)
 
 
