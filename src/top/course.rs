@@ -11,7 +11,7 @@ use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use super::TopError;
 use super::file::Chosen;
 use super::look::Look;
-use super::pieces::{count_of, inside_of, parts_before, piece_of};
+use super::pieces::{boxed, count_of, inside_of, parts_before, piece_of};
 use super::place::Place;
 use super::repeats::{self, Join};
 use super::ring::{Lane, Ring};
@@ -203,7 +203,7 @@ fn attempt(
 
 /// A run between two corner units that reach into it: what lies within `half` mm of its middle.
 fn shortened(run: &Drawing, half: f64, width: f64) -> Drawing {
-    Drawing { lines: piece_of(&run.lines, (-half, half), width), ..run.clone() }
+    Drawing { lines: piece_of(&boxed(&run.lines), (-half, half), width), ..run.clone() }
 }
 
 /// The motif along a whole lane.
@@ -273,12 +273,13 @@ fn reaches(ring: &Ring, lanes: &[Lane], settings: &Settings, runs: &[Drawing]) -
     }
     let within = corner::reaching(block, [most[0]; 2]).inside;
     let Ok(unit) = corner::draw_within(motif, settings, block, None, &within) else { return none };
+    let runs: Vec<_> = runs.iter().map(|run| boxed(&run.lines)).collect();
     let parts = |reach: f64| {
         let within = corner::reaching(block, [reach; 2]).inside;
         let unit = inside_of(&unit.lines, &within);
         let ends = runs.iter().zip(lanes).map(|(run, lane)| {
             let x = lane.length / 2.0 - reach;
-            parts_before(&run.lines, x, lane.width)
+            parts_before(run, x, lane.width)
         });
         count_of(&unit) + ends.sum::<usize>()
     };

@@ -11,7 +11,7 @@ use super::course::{self, Course, Trial, pinned, runs_on};
 use super::file::Corner;
 use super::layout::{Design, Layout, free_name};
 use super::look::Look;
-use super::pieces::{parts_before, piece_of};
+use super::pieces::{boxed, parts_before, piece_of};
 use super::place::Place;
 use super::repeats::{self, Join};
 use super::ring::{Lane, Ring};
@@ -125,12 +125,13 @@ fn stretches(
         Some(shares) => between_repeats(lane.length, repeat, shares),
         None => quiet_cuts(&run.lines, (bounds.x0, bounds.x1), (room, lane.width)),
     };
+    let boxed = boxed(&run.lines);
     for (i, pair) in cuts.windows(2).enumerate() {
         let (length, middle) = (pair[1] - pair[0], f64::midpoint(pair[0], pair[1]));
         let at = ring.places(lane, middle);
         let round = ring.corner_block.is_some();
         let ends = [i > 0 || round, i + 2 < cuts.len() || round];
-        let lines = piece_of(&run.lines, (pair[0], pair[1]), lane.width);
+        let lines = piece_of(&boxed, (pair[0], pair[1]), lane.width);
         let like = |d: &&mut Design| {
             let long = d.block.outline.bounds().width();
             d.place == place && (long - length).abs() < SAME_LENGTH_MM && same_lines(d, &lines)
@@ -199,6 +200,7 @@ fn quiet_cuts(lines: &[BezPath], (from, to): (f64, f64), (room, width): (f64, f6
         near.map(|(_, _, s)| s.intersect_line(line).len()).sum::<usize>()
     };
     let mirrored = repeats::moved(lines, Affine::FLIP_X);
+    let (forwards, backwards) = (boxed(lines), boxed(&mirrored));
     let mut cuts = vec![from];
     for i in 1..count {
         let left = f64::from(count - i);
@@ -210,7 +212,7 @@ fn quiet_cuts(lines: &[BezPath], (from, to): (f64, f64), (room, width): (f64, f6
         let mut places: Vec<(usize, f64, f64)> =
             (0..=PLACES).map(at).map(|x| (crossing(x), ((x - even).abs() * 10.0).round(), x)).collect();
         places.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
-        let parts = |x: f64| parts_before(lines, x, width) + parts_before(&mirrored, -x, width);
+        let parts = |x: f64| parts_before(&forwards, x, width) + parts_before(&backwards, -x, width);
         places.truncate(LOOKED_AT);
         let looked: Vec<(usize, f64)> = places.par_iter().map(|(_, _, x)| (parts(*x), *x)).collect();
         // Of equals the first.
@@ -289,8 +291,8 @@ mod tests {
         let cuts = quiet_cuts(&lines, (0.0, 290.0), (160.0, 50.0));
         assert_eq!((cuts.len(), cuts[0], cuts[2]), (3, 0.0, 290.0));
         assert!((140.0..150.0).contains(&cuts[1]), "{cuts:?}");
-        let left = piece_of(&lines, (0.0, cuts[1]), 50.0);
-        let right = piece_of(&lines, (cuts[1], 290.0), 50.0);
+        let left = piece_of(&boxed(&lines), (0.0, cuts[1]), 50.0);
+        let right = piece_of(&boxed(&lines), (cuts[1], 290.0), 50.0);
         assert_eq!((left.len(), right.len()), (3, 3));
         let long = |lines: &[BezPath]| lines.iter().map(crate::base::curve::path_length).sum::<f64>();
         assert!((long(&left) + long(&right) - long(&lines)).abs() < 1e-6);
