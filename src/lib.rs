@@ -44,7 +44,8 @@ use wire::{Format, WireError};
 /// How wide the picture of a quilt's map is, pixels; narrower for a very long quilt.
 pub const MAP_WIDTH_PX: u32 = 2000;
 
-/// How wide the picture of a quilt as quilted cloth is, pixels; narrower for a very long quilt.
+/// How wide the picture of a quilt as quilted cloth is, pixels; narrower for one that is longer than wide, so that it has no
+/// more pixels than that of a square one.
 pub const RELIEF_WIDTH_PX: u32 = 3000;
 
 /// A file that belongs to a design: how its name ends, and its bytes.
@@ -107,8 +108,17 @@ pub fn make(order: Order, formats: &[Format], looks: &Looks) -> Result<(Piece, V
     Ok((piece, files))
 }
 
-/// All files of a quilt: the machine files, sheets, maps and plan, a folder a piece, and the page if asked for; by their names
-/// within its folder.
+/// What is made of a quilt only if it is asked for.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Besides {
+    /// One page with everything to look at.
+    pub page: bool,
+    /// The map on pages to join.
+    pub large_map: bool,
+}
+
+/// All files of a quilt: the machine files, sheets, maps and plan, a folder a piece, and what is asked for besides; by their
+/// names within its folder.
 ///
 /// # Errors
 /// [`Error`] of the first file that cannot be made.
@@ -116,7 +126,7 @@ pub fn write_quilt(
     work: &Work,
     formats: &[Format],
     paper: Paper,
-    page: bool,
+    besides: Besides,
 ) -> Result<Vec<(String, Vec<u8>)>, Error> {
     let plan = top::plan::plan(work);
     let map = views::quilt_map::draw(work);
@@ -142,7 +152,11 @@ pub fn write_quilt(
     all.push(("templates.pdf".into(), views::pdf::write(&work.quilt.title, &templates)));
     let pages = views::quilt_sheet::draw(work, &plan, &begin, paper);
     all.push(("sewing-sheet.pdf".into(), views::pdf::write(&work.quilt.title, &pages)));
-    if page {
+    if besides.large_map {
+        let pages = views::quilt_map::large::draw(work, paper);
+        all.push(("map-large.pdf".into(), views::pdf::write(&work.quilt.title, &pages)));
+    }
+    if besides.page {
         all.push(("page.html".into(), views::quilt_page::write(work, &plan)?.into_bytes()));
     }
     let written = all.iter().map(|(name, _)| name.as_str()).collect();
@@ -154,7 +168,11 @@ pub fn write_quilt(
 /// The whole quilt as quilted cloth.
 fn relief(work: &Work) -> Result<Vec<u8>, PngError> {
     let scene = views::relief::scenes::quilt(work);
-    views::relief::draw(&scene, RELIEF_WIDTH_PX.min(views::relief::widest(scene.shown)))?.png()
+    let (width, height) = (scene.shown.width(), scene.shown.height());
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "saturates")]
+    let as_many = (f64::from(RELIEF_WIDTH_PX) * (width / height).sqrt()).ceil() as u32;
+    let most = RELIEF_WIDTH_PX.min(views::relief::widest(scene.shown));
+    views::relief::draw(&scene, as_many.min(most))?.png()
 }
 
 /// The plan as it is written: with the names of all files written beside it, so that the next run knows its own.

@@ -101,7 +101,8 @@ fn the_demo_quilt_is_what_the_program_makes() {
     let demo = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("src/top/demo.toml")).unwrap();
     let quilt = file::read(&demo, &motifs, &["dst", "exp"]).unwrap();
     let work = thrice::top::work(&quilt, &|_, _| {}).unwrap();
-    let files = thrice::write_quilt(&work, &[Format::Dst], Paper::Letter, false).unwrap();
+    let files =
+        thrice::write_quilt(&work, &[Format::Dst], Paper::Letter, thrice::Besides::default()).unwrap();
     let mut wrong = Vec::new();
     for (name, bytes) in files.iter().filter(|(name, _)| name.starts_with("map.")) {
         wrong.extend(golden(&format!("demo-{name}"), bytes).err());

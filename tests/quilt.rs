@@ -18,6 +18,9 @@ mod support;
 mod tops;
 #[path = "quilt/twelve.rs"]
 mod twelve;
+#[path = "views/words.rs"]
+#[expect(dead_code, reason = "shared with the tests of views")]
+mod words;
 
 use thrice::drawing::library;
 use thrice::top::file::{self, Quilt};

@@ -48,7 +48,7 @@ use hoopings::Hooping;
 use layout::Layout;
 use look::Look;
 use sewing::{Made, Sewn};
-use totals::Totals;
+use totals::{Least, Totals};
 
 /// A quilt with all its work.
 #[derive(Debug, Clone, PartialEq)]
@@ -67,8 +67,8 @@ pub struct Work {
     pub sewn: Vec<Sewn>,
     /// The hoopings in sewing order.
     pub hoopings: Vec<Hooping>,
-    /// No fewer hoopings hold all pieces, and the parts of large ones, as they are.
-    pub least_hoopings: usize,
+    /// How few hoopings there can be.
+    pub least: Least,
     /// Minutes, thread and bobbins.
     pub totals: Totals,
 }
@@ -81,10 +81,10 @@ pub fn work(quilt: &Quilt, done: &(dyn Fn(usize, usize) + Sync)) -> Result<Work,
     let (layout, look, courses) = lay_out(quilt)?;
     let made = make_all(&layout, quilt, done)?;
     let shared = share::share(&made, &layout, quilt)?;
-    let least_hoopings = shared.bound;
+    let least = shared.least;
     let (sewn, hoopings) = hoopings::order(shared, &layout, quilt.hooping.order, &quilt.title);
     let totals = totals::add_up(&sewn, &hoopings, quilt);
-    Ok(Work { quilt: quilt.clone(), layout, look, courses, made, sewn, hoopings, least_hoopings, totals })
+    Ok(Work { quilt: quilt.clone(), layout, look, courses, made, sewn, hoopings, least, totals })
 }
 
 impl Work {

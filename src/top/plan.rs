@@ -19,7 +19,7 @@ use crate::survey::cautions;
 use crate::survey::warnings::{self, NOT_CHECKED};
 
 /// How far a seam may lie from its place on a shared template, mm: an eighth of an inch, half the usual margin.
-const SEAM_OFF_MM: f64 = 3.175;
+pub const SEAM_OFF_MM: f64 = 3.175;
 
 /// Everything about a quilt; the keys are stable.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -86,7 +86,7 @@ pub struct PiecePart {
     pub size: String,
     pub times: usize,
     pub hoopings_each: usize,
-    /// True if no fewer hoopings can sew it.
+    /// True if no fewer hoopings can sew it by itself, straight in a hoop, its lines cut at needle holes.
     pub fewest: bool,
     pub stretch: f64,
     /// Line for each area, mm per mm².
@@ -160,7 +160,10 @@ pub struct HoopingPart {
 #[expect(missing_docs, reason = "keys of the plan")]
 pub struct TotalsPart {
     pub hoopings: usize,
-    /// No fewer hold all pieces, and the parts of large ones, whole.
+    /// How many were planned, those that are sewn already included.
+    pub planned_hoopings: usize,
+    /// Of the whole quilt: no fewer hold all pieces, and the parts of large ones as they are cut, with the quilt straight or,
+    /// if something is on point, at 45°.
     pub least_hoopings: usize,
     /// How often another file is called up, another hoop is put on, and the quilt is turned.
     pub changes: ChangesPart,
@@ -368,7 +371,8 @@ fn totals_part(work: &Work) -> TotalsPart {
     let changes = hoopings::changes(&work.hoopings, &work.sewn, &work.layout);
     TotalsPart {
         hoopings: t.hoopings,
-        least_hoopings: work.least_hoopings,
+        planned_hoopings: work.least.planned,
+        least_hoopings: work.least.bound,
         changes: ChangesPart { files: changes.files, hoops: changes.hoops, turns: changes.turns },
         files: t.files,
         penetrations: t.penetrations,
@@ -443,8 +447,9 @@ fn hooping_words(work: &Work, units: Units) -> Vec<String> {
     let shared = work.hoopings.iter().filter(|h| h.items.len() > 1).count();
     if shared > 0 {
         said.push(format!(
-            "{shared} hoopings sew several pieces. Seams are never pieced exactly: where one lies more than {} from its place on \
+            "{} several pieces. Seams are never pieced exactly: where one lies more than {} from its place on \
              the template, hoop its pieces one at a time; share = false under [hooping], [[piece]] or [[border]] makes their files.",
+            if shared == 1 { "1 hooping sews".to_owned() } else { format!("{shared} hoopings sew") },
             show_length(SEAM_OFF_MM, units)
         ));
     }

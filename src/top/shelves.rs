@@ -7,7 +7,7 @@ use kurbo::{Affine, Point, Rect, Size};
 
 use crate::base::tolerance::DUST_MM;
 
-/// The fewest windows of one of the sizes in `fields`, in rows or in columns; `None` if no size holds every box.
+/// Windows of one of the sizes in `fields`, in rows or in columns, whichever takes the fewest; `None` if no size holds every box.
 #[must_use]
 pub fn shelves(boxes: &[Rect], fields: &[Size]) -> Option<Vec<Rect>> {
     let upright: Vec<Rect> = boxes.iter().map(|b| swapped(*b)).collect();

@@ -1,8 +1,9 @@
-//! A piece larger than every hoop → the fewest hoopings that sew it, each a piece of its own.
+//! A piece larger than every hoop → few hoopings that sew it, each a piece of its own.
 //!
 //! Lines are cut at needle holes only: at junctions, and along lines longer than [`PART_MM`] at a hole about that far on.
 //! The fewest windows that hold all these parts are found by [`super::cover`]; where cuts at any hole need fewer, in rows of
-//! windows ([`super::shelves`]), those are taken. Every part is then sewn in exactly one of
+//! windows ([`super::shelves`]), those are taken. That no fewer are possible is said only where as many single stitches lie so
+//! far apart that no window holds two of them. Every part is then sewn in exactly one of
 //! them, and the hole at a cut is the same in both, to the machine's step.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -10,7 +11,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use kurbo::{Point, Rect, Size};
 
 use super::TopError;
-use super::cover::{self, Cover};
+use super::cover;
 use super::shelves;
 use crate::base::chain::{self, nearest_on_segment};
 use crate::base::curve::path_through;
@@ -45,7 +46,7 @@ pub struct Split {
     pub parts: Vec<Part>,
     /// The boxes of the parts of lines that had to be covered.
     pub boxes: Vec<Rect>,
-    /// True if no fewer hoopings can sew it.
+    /// True if no fewer hoopings can sew it, wherever its lines are cut at needle holes.
     pub exact: bool,
 }
 
@@ -66,9 +67,8 @@ pub fn split(piece: &Piece, hoops: &[Hoop]) -> Result<Split, TopError> {
     let (network, holes) = holed(piece);
     let fields = fields(hoops);
     let cover = covered(&network, &holes, piece.order.block.within.is_some(), &fields);
-    let Covered { bits, boxes, cover } =
+    let Covered { bits, boxes, windows } =
         cover.ok_or_else(|| TopError::HoopTooSmall { name: name.clone() })?;
-    let Cover { windows, exact } = cover;
     let owners = owners(&bits, &windows);
     let places: Vec<Vec<f64>> =
         network.edges.iter().zip(&holes).map(|(edge, holes)| places(&edge.chain, holes)).collect();
@@ -82,6 +82,7 @@ pub fn split(piece: &Piece, hoops: &[Hoop]) -> Result<Split, TopError> {
             parts.push(Part { piece: sewn(piece, network)?, joins });
         }
     }
+    let exact = parts.len() == cover::at_least(&Covered::boxes(&self::bits(&network, &holes, 0.0)), &fields);
     Ok(Split { parts, boxes, exact })
 }
 
@@ -89,9 +90,9 @@ pub fn split(piece: &Piece, hoops: &[Hoop]) -> Result<Split, TopError> {
 #[must_use]
 pub fn count(piece: &Piece, hoop: Hoop) -> Option<usize> {
     let (network, holes) = holed(piece);
-    let Covered { bits, cover, .. } =
+    let Covered { bits, windows, .. } =
         covered(&network, &holes, piece.order.block.within.is_some(), &fields(&[hoop]))?;
-    Some(owners(&bits, &cover.windows).into_iter().collect::<BTreeSet<_>>().len())
+    Some(owners(&bits, &windows).into_iter().collect::<BTreeSet<_>>().len())
 }
 
 /// The network of a piece with every feature in its hole, and the holes of its edges.
@@ -113,7 +114,7 @@ pub fn fields(hoops: &[Hoop]) -> Vec<Size> {
 struct Covered {
     bits: Vec<Bit>,
     boxes: Vec<Rect>,
-    cover: Cover,
+    windows: Vec<Rect>,
 }
 
 impl Covered {
@@ -146,10 +147,9 @@ fn covered(network: &Network, holes: &[Vec<Point>], keep_whole: bool, fields: &[
     let steps = Covered::boxes(&short);
     let windows = shelves::shelves(&steps, fields);
     if let Some(windows) = windows.filter(|w| searched.as_ref().is_none_or(|s| w.len() < s.windows.len())) {
-        let exact = windows.len() == cover::at_least(&steps, fields);
-        return Some(Covered { bits: short, boxes: steps, cover: Cover { windows, exact } });
+        return Some(Covered { bits: short, boxes: steps, windows });
     }
-    Some(Covered { bits: long, boxes, cover: searched? })
+    Some(Covered { bits: long, boxes, windows: searched?.windows })
 }
 
 fn bits(network: &Network, holes: &[Vec<Point>], part_mm: f64) -> Vec<Bit> {

@@ -35,6 +35,34 @@ pub struct Totals {
     pub bobbins: u32,
 }
 
+/// How few hoopings there can be, of the whole quilt.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Least {
+    /// How many were planned, those that are sewn already included.
+    pub planned: usize,
+    /// No fewer hold all pieces, and the parts of large ones as they are cut, with the quilt lying as it may.
+    pub bound: usize,
+    /// Whether the quilt may lie at 45° besides straight.
+    pub aslant: bool,
+    /// Whether some pieces are hooped by themselves because that was asked for.
+    pub alone: bool,
+}
+
+impl Least {
+    /// What is said behind the number of hoopings that are left: of how many, or whether fewer would do.
+    #[must_use]
+    pub fn told(&self, left: usize) -> String {
+        let lies = if self.aslant { "straight or at 45° in the hoop" } else { "straight in the hoop" };
+        let alone = if self.alone { " and pieces by themselves where asked" } else { "" };
+        let (planned, bound) = (self.planned, self.bound);
+        match () {
+            () if left != planned => format!("left of {planned}"),
+            () if planned == bound => format!("(the fewest for these pieces, with the quilt {lies}{alone})"),
+            () => format!("(at least {bound} are needed for these pieces, with the quilt {lies}{alone})"),
+        }
+    }
+}
+
 impl Totals {
     /// All minutes together.
     #[must_use]
@@ -92,7 +120,18 @@ fn run_out(need: f64, left: &mut f64, full: f64) -> u32 {
 
 #[cfg(test)]
 mod tests {
-    use super::run_out;
+    use super::{Least, run_out};
+
+    #[test]
+    fn what_is_left_is_said_of_how_many_and_never_to_be_the_fewest() {
+        let least = Least { planned: 20, bound: 20, aslant: false, alone: false };
+        assert_eq!(least.told(20), "(the fewest for these pieces, with the quilt straight in the hoop)");
+        assert_eq!(least.told(6), "left of 20");
+        let open = Least { bound: 18, aslant: true, alone: true, ..least };
+        let words = "(at least 18 are needed for these pieces, with the quilt straight or at 45° in the hoop and pieces by \
+                     themselves where asked)";
+        assert_eq!((open.told(20).as_str(), open.told(18).as_str()), (words, "left of 20"));
+    }
 
     #[test]
     fn a_bobbin_is_changed_before_it_runs_out() {

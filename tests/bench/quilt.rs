@@ -27,7 +27,7 @@ fn planned_and_written(bencher: Bencher, (rows, columns): (usize, usize)) {
     let quilt = quilt(rows, columns);
     bencher.bench(|| {
         let work = work(&quilt, &|_, _| {}).map_err(thrice::Error::from)?;
-        thrice::write_quilt(&work, &[Format::Dst], Paper::Letter, false)
+        thrice::write_quilt(&work, &[Format::Dst], Paper::Letter, thrice::Besides::default())
     });
 }
 

@@ -59,6 +59,20 @@ fn a_quilt_gets_a_folder_for_each_piece_and_its_sheets() {
 }
 
 #[test]
+fn what_is_left_is_said_and_mapped_large() {
+    let dir = tempfile::tempdir().unwrap();
+    fs::write(dir.path().join("quilt.toml"), SMALL).unwrap();
+    let output = thrice(dir.path(), &["quilt", "quilt.toml", "--sewn", "4", "--also", "large-map"]);
+    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(said.contains("\n  3 hoopings left of 4 from 1 file,"), "{said}{}", told(&output));
+    assert!(!said.contains("fewest") && !said.contains("needed"), "{said}");
+    // 12 by 12 in at a quarter of true size fit one page.
+    let map = fs::read(dir.path().join("output/two-by-two/map-large.pdf")).unwrap();
+    let pages = map.windows(11).filter(|w| w.starts_with(b"/Type /Page") && w[10] != b's').count();
+    assert_eq!(pages, 1);
+}
+
+#[test]
 fn the_starter_is_a_quilt_file_that_works_and_is_never_written_over_another() {
     let dir = tempfile::tempdir().unwrap();
     assert_eq!(thrice(dir.path(), &["quilt", "--starter"]).status.code(), Some(0));

@@ -140,7 +140,10 @@ fn the_same_bytes_come_out_on_one_thread_and_on_three() {
     let text = QUILT.replace("rows = 3", "rows = 2");
     let on = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
-        pool.install(|| thrice::write_quilt(&made(&quilt(&text)), &[Format::Dst], Paper::A4, false).unwrap())
+        pool.install(|| {
+            thrice::write_quilt(&made(&quilt(&text)), &[Format::Dst], Paper::A4, thrice::Besides::default())
+                .unwrap()
+        })
     };
     let (one, three) = (on(1), on(3));
     assert_eq!(one.len(), three.len());

@@ -8,6 +8,7 @@ use std::time::{Duration, Instant};
 use anyhow::bail;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use kurbo::BezPath;
+use thrice::Besides;
 use thrice::base::form::Problem;
 use thrice::base::units::{Units, show_length};
 use thrice::drawing::family::{self, Family};
@@ -82,6 +83,8 @@ pub struct Args {
 enum Also {
     /// One page with everything to look at, to send
     Page,
+    /// The map at a quarter of true size, on pages to join
+    LargeMap,
 }
 
 /// Reads the quilt file, works it out, writes its files and says what there is to sew.
@@ -121,8 +124,9 @@ pub fn worked(args: &Args, quilt: &Quilt, done: &(dyn Fn(usize, usize) + Sync)) 
 
 /// Everything that is written of a quilt, by the names within its folder.
 pub fn made(args: &Args, work: &Work) -> anyhow::Result<Vec<(String, Vec<u8>)>> {
-    let page = args.also.contains(&Also::Page);
-    Ok(thrice::write_quilt(work, &formats(args, &work.quilt)?, args.paper.paper(), page)?)
+    let asked = |also: Also| args.also.contains(&also);
+    let besides = Besides { page: asked(Also::Page), large_map: asked(Also::LargeMap) };
+    Ok(thrice::write_quilt(work, &formats(args, &work.quilt)?, args.paper.paper(), besides)?)
 }
 
 /// Numbers of hoopings.
@@ -310,16 +314,6 @@ fn counted((count, name): (usize, &str)) -> Option<String> {
     }
 }
 
-/// Whether no fewer hoopings can sew the pieces, in words.
-fn how_few(work: &Work, plan: &Plan) -> String {
-    let (planned, least) = (work.hoopings.last().map_or(0, |h| h.number), plan.totals.least_hoopings);
-    match () {
-        () if planned != plan.totals.hoopings => format!(" left of {planned}"),
-        () if planned == least => ", the fewest that hold these pieces,".to_owned(),
-        () => format!(", at least {least} are needed,"),
-    }
-}
-
 fn summary(work: &Work, plan: &Plan, folder: &Path, files: usize) -> String {
     use std::fmt::Write;
     let units = work.quilt.units;
@@ -353,10 +347,10 @@ fn summary(work: &Work, plan: &Plan, folder: &Path, files: usize) -> String {
     }
     let _ = writeln!(
         text,
-        "  {} hoopings{} from {} files, {} stitches",
-        t.hoopings,
-        how_few(work, plan),
-        t.files,
+        "  {} {} from {}, {} stitches",
+        counted((t.hoopings, "hooping")).unwrap_or_default(),
+        work.least.told(t.hoopings),
+        counted((t.files, "file")).unwrap_or_default(),
         t.penetrations
     );
     let _ = writeln!(

@@ -85,13 +85,15 @@ pub fn divide(windows: &[&Window], ways: &Ways<'_>) -> Vec<Vec<usize>> {
     groups
 }
 
-/// The groups with their hoops and files; `None` if a group fits no hoop.
-#[must_use]
+/// The groups with their hoops and files.
+///
+/// # Errors
+/// An item of a group that fits no hoop.
 pub fn form(
     windows: &[&Window],
     divided: &[Vec<usize>],
     ways: &Ways<'_>,
-) -> Option<(Vec<Group>, Vec<Alike>)> {
+) -> Result<(Vec<Group>, Vec<Alike>), usize> {
     let mut known: BTreeMap<Mark, usize> = BTreeMap::new();
     let (mut groups, mut files) = (Vec::new(), Vec::<Alike>::new());
     for (window, items) in windows.iter().zip(divided).filter(|(_, items)| !items.is_empty()) {
@@ -102,7 +104,7 @@ pub fn form(
             .map(|(l, (m, i))| (l, m, i))
             .collect();
         let alike = marked.iter().position(|(_, mark, _)| known.contains_key(mark));
-        let (lying, mark, items) = marked.into_iter().nth(alike.unwrap_or(0))?;
+        let (lying, mark, items) = marked.into_iter().nth(alike.unwrap_or(0)).ok_or(items[0])?;
         let file = *known.entry(mark).or_insert_with(|| {
             files.push(file(&items, &lying, ways));
             files.len() - 1
@@ -110,7 +112,7 @@ pub fn form(
         let at = ways.items[items[0]].at * files[file].members[0].1.inverse();
         groups.push(Group { items, file, at });
     }
-    Some((groups, files))
+    Ok((groups, files))
 }
 
 /// How often each window's like is among them.

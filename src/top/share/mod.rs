@@ -1,9 +1,9 @@
-//! Everything that is made → its hoopings: the fewest, several pieces in one where they fit together, one file for those alike.
+//! Everything that is made → its hoopings: few, several pieces in one where they fit together, one file for those alike.
 //!
 //! In: the designs made and where they lie. Out: [`Shared`]: every machine file, and every hooping with its pieces. The quilt lies
 //! straight in the hoop, or by 45° for tops on point, each with the hoop as it is mounted and the quilt turned a quarter.
 //! Method: [`windows`] finds all sets of pieces that a field holds, [`fewest`] the fewest of them that hold everything. No piece
-//! is cut here: the number is the least for the pieces, and the parts of large pieces, as they are.
+//! is cut here: what [`Least::bound`] counts are pieces, and parts of large pieces, as they are, in a quilt that lies so.
 
 pub mod fewest;
 pub mod groups;
@@ -22,6 +22,7 @@ use super::file::Quilt;
 use super::layout::Layout;
 use super::sewing::{Made, Sewn};
 use super::split::fields;
+use super::totals::Least;
 use crate::base::tolerance::GRID_MM;
 use groups::{Alike, Group, Ways};
 use items::Item;
@@ -36,8 +37,8 @@ pub struct Shared {
     pub sewn: Vec<Sewn>,
     /// Every hooping, in no order.
     pub groups: Vec<Group>,
-    /// No fewer hoopings hold all items.
-    pub bound: usize,
+    /// How few hoopings there can be.
+    pub least: Least,
 }
 
 /// The sets that a cover is chosen from, and the cover.
@@ -58,24 +59,29 @@ pub struct Choice {
 /// # Errors
 /// [`TopError::HoopTooSmall`] for a piece that fits no hoop; [`TopError::Piece`] if pieces cannot be sewn together.
 pub fn share(made: &[Made], layout: &Layout, quilt: &Quilt) -> Result<Shared, TopError> {
-    let choice = choose(made, layout, quilt)?;
+    let choice = choose(made, layout, quilt);
     let ways = ways(&choice, made, quilt);
     let windows: Vec<&Window> = choice.fewest.chosen.iter().map(|w| &choice.windows[*w]).collect();
     let divided = groups::divide(&windows, &ways);
-    let (groups, files) = groups::form(&windows, &divided, &ways).ok_or_else(too_small)?;
+    let (groups, files) =
+        groups::form(&windows, &divided, &ways).map_err(|item| too_small(made, &choice.items[item]))?;
     let sewn = files.par_iter().enumerate().map(|(number, file)| {
         let at = groups.iter().filter(|g| g.file == number).map(|g| g.at).collect();
         sewn(file, &choice.items, made, at)
     });
     let sewn = sewn.collect::<Result<Vec<Sewn>, TopError>>()?;
-    Ok(Shared { sewn, groups, bound: choice.fewest.bound, items: choice.items })
+    let least = Least {
+        planned: groups.len(),
+        bound: choice.fewest.bound,
+        aslant: choice.grounds.len() > 1,
+        alone: choice.items.iter().any(|item| item.alone),
+    };
+    Ok(Shared { sewn, groups, least, items: choice.items })
 }
 
 /// Chooses the fewest sets of items that hold all.
-///
-/// # Errors
-/// [`TopError::HoopTooSmall`] for a piece that fits no hoop.
-pub fn choose(made: &[Made], layout: &Layout, quilt: &Quilt) -> Result<Choice, TopError> {
+#[must_use]
+pub fn choose(made: &[Made], layout: &Layout, quilt: &Quilt) -> Choice {
     let items = items::list(made, layout, quilt);
     let grounds: Vec<Ground> = lies(&items)
         .into_iter()
@@ -86,8 +92,9 @@ pub fn choose(made: &[Made], layout: &Layout, quilt: &Quilt) -> Result<Choice, T
     let mut choice = Choice { items, grounds, windows, fewest: none };
     let costs = costs(&choice, made, quilt);
     let sets: Vec<Vec<usize>> = choice.windows.iter().map(|w| w.items.clone()).collect();
-    choice.fewest = fewest::fewest(choice.items.len(), &sets, &costs).ok_or_else(too_small)?;
-    Ok(choice)
+    // Each item is a set by itself too, so there is a cover.
+    choice.fewest = fewest::fewest(choice.items.len(), &sets, &costs).unwrap_or(choice.fewest);
+    choice
 }
 
 fn ways<'a>(choice: &'a Choice, made: &'a [Made], quilt: &'a Quilt) -> Ways<'a> {
@@ -95,8 +102,8 @@ fn ways<'a>(choice: &'a Choice, made: &'a [Made], quilt: &'a Quilt) -> Ways<'a> 
     Ways { items, made, grounds, hoops, turn: quilt.hooping.turn }
 }
 
-fn too_small() -> TopError {
-    TopError::HoopTooSmall { name: "a piece".to_owned() }
+fn too_small(made: &[Made], item: &Item) -> TopError {
+    TopError::HoopTooSmall { name: made[item.design].sewn[item.part].piece.order.name.clone() }
 }
 
 /// How the quilt may lie: straight, and by 45° if anything is on point.

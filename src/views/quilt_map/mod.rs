@@ -4,6 +4,7 @@
 //! The quilt is drawn as large as the page's room allows, never larger than life; bars beside it are reduced with it.
 
 pub mod colours;
+pub mod large;
 
 use kurbo::{Affine, BezPath, Point, Rect};
 
@@ -168,6 +169,8 @@ fn title(column: &mut Column, work: &Work) {
 }
 
 fn subtitle(work: &Work) -> String {
+    let (hoopings, planned) = (work.totals.hoopings, work.least.planned);
+    let of = if hoopings == planned { String::new() } else { format!(" left of {planned}") };
     let units = work.quilt.units;
     let (w, h) = work.layout.size;
     let top = &work.quilt.top;
@@ -179,10 +182,9 @@ fn subtitle(work: &Work) -> String {
         Set::Drawn(ref patches) => format!("{} patches as drawn", patches.len()),
     };
     format!(
-        "{} by {}  ·  {blocks}  ·  {} hoopings from {} files, {:.0} minutes of sewing",
+        "{} by {}  ·  {blocks}  ·  {hoopings} hoopings{of} from {} files, {:.0} minutes of sewing",
         show_length(w, units),
         show_length(h, units),
-        work.totals.hoopings,
         work.totals.files,
         work.totals.minutes
     )

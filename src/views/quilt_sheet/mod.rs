@@ -61,17 +61,17 @@ fn first(pages: &mut Pages, work: &Work, plan: &Plan) {
     });
     pages.block(FIGURES_MM, |items, at, width| {
         let mut column = Column::new(at.x, at.y, width);
-        figures(&mut column, plan, &show_length(w, units), &show_length(h, units));
+        let least = work.least.told(plan.totals.hoopings);
+        figures(&mut column, plan, &least, [w, h].map(|mm| show_length(mm, units)));
         items.append(&mut column.items);
     });
 }
 
-fn figures(column: &mut Column, plan: &Plan, width: &str, height: &str) {
+fn figures(column: &mut Column, plan: &Plan, least: &str, [width, height]: [String; 2]) {
     let t = &plan.totals;
     let hours = |minutes: f64| format!("{:.1} h", minutes / 60.0);
     let size = format!("{width} by {height}");
-    let fewest = if t.hoopings == t.least_hoopings { ", the fewest for these pieces" } else { "" };
-    let hoopings = format!("{}{fewest}", t.hoopings);
+    let hoopings = format!("{} {least}", t.hoopings);
     let machine = format!("{}, {} of it trims", hours(t.minutes), hours(t.trim_minutes));
     let changes =
         format!("{} of file, {} of hoop, {} turns", t.changes.files, t.changes.hoops, t.changes.turns);

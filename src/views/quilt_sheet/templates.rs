@@ -8,9 +8,9 @@ use kurbo::{Affine, BezPath, Line, ParamCurve, PathSeg, Point, Rect, Vec2};
 use super::up;
 use crate::base::chain;
 use crate::base::curve::path_through;
-use crate::base::units::show_length;
+use crate::base::units::{Units, show_length};
 use crate::top::Work;
-use crate::top::plan::{HoopingPart, Plan};
+use crate::top::plan::{HoopingPart, Plan, SEAM_OFF_MM};
 use crate::top::share;
 use crate::views::column::{Column, words};
 use crate::views::from_stages::{self, Names};
@@ -19,7 +19,7 @@ use crate::views::look::{self, Style};
 use crate::views::paper::{EDGE_MM, Paper};
 use crate::views::picture::Picture;
 use crate::views::sheet::{self, Anchor, Group, Item, Pen, Sheet, Weight};
-use crate::views::template::{marks, notes, tiles};
+use crate::views::template::{joins, marks, notes, tiles};
 use crate::views::thread;
 
 /// The head of a page, mm.
@@ -30,10 +30,6 @@ const FOOT_MM: f64 = 20.0;
 const ROUND_MM: f64 = 45.0;
 /// The least shown round it, mm.
 const LEAST_ROUND_MM: f64 = 0.4;
-/// What is printed on every template.
-const MIND: &str = "Tell the machine which hoop is on it, and trace the box with the needle up: a needle that strikes the hoop \
-                    breaks. Seams in heavy lines: where one lies more than 1/8 in from here, hoop its pieces one at a time \
-                    (share = false).";
 
 /// The templates of all hoopings, and the page on which each begins, from 1.
 #[must_use]
@@ -86,6 +82,7 @@ fn hooping(work: &Work, index: usize, part: &HoopingPart, lines: &Lines, paper: 
     let to_file = hooping.at.inverse();
     let design = thread::lines(&picture.runs);
     let count = shown.tiles.len();
+    let mind_text = mind(work.quilt.units);
     let page = |(number, tile): (usize, &tiles::Tile)| {
         let fingerprint = sewn.piece.fingerprint().to_string();
         let mut items = head(work, part, (&picture, &fingerprint), size, (number + 1, count));
@@ -94,6 +91,7 @@ fn hooping(work: &Work, index: usize, part: &HoopingPart, lines: &Lines, paper: 
         let mut drawn = around(work, index, to_file, lines, tile.shown);
         drawn.extend(marks::draw(&picture, thread::near(&design, tile.shown)));
         drawn.extend(to_seams(work, to_file, &picture, tile.shown));
+        drawn.extend(joins::draw(&shown, tile, ("sheet", number + 1)));
         let placed = Affine::translate(middle - tile.shown.center());
         items.push(Item::Group(Group {
             label: "template".into(),
@@ -103,13 +101,22 @@ fn hooping(work: &Work, index: usize, part: &HoopingPart, lines: &Lines, paper: 
         }));
         items.append(&mut notes::foot(Point::new(EDGE_MM, EDGE_MM + 11.5), size.0 - 2.0 * EDGE_MM));
         let mut mind = Column::new(EDGE_MM, floor - 1.0, size.0 - 2.0 * EDGE_MM);
-        mind.text(MIND, Style { size: 2.2, ..look::LABEL }, 2);
+        mind.text(&mind_text, Style { size: 2.2, ..look::LABEL }, 2);
         items.append(&mut mind.items);
         let title = format!("{}: templates", work.quilt.title);
         let description = format!("Hooping {}, file {}, true size", part.number, part.file);
         Sheet { title, description, width: size.0, height: size.1, items }
     };
     shown.tiles.iter().enumerate().map(page).collect()
+}
+
+/// What is printed on every template.
+fn mind(units: Units) -> String {
+    format!(
+        "Tell the machine which hoop is on it, and trace the box with the needle up: a needle that strikes the hoop breaks. Seams \
+         in heavy lines: where one lies more than {} from here, hoop its pieces one at a time (share = false).",
+        show_length(SEAM_OFF_MM, units)
+    )
 }
 
 /// Number, file and fingerprint, where, hoop and how the quilt lies.

@@ -3,6 +3,7 @@
 //! In: a picture and a paper. Out: [`Sheet`]s in printing order, each with bars to check its scale by. A block that
 //! fits a page with its notes is one page; otherwise the first page holds the notes and a map, and tiles follow.
 
+pub mod joins;
 pub mod marks;
 pub mod notes;
 pub mod tiles;
@@ -17,7 +18,7 @@ use crate::views::paper::{EDGE_MM, Paper};
 use crate::views::picture::Picture;
 use crate::views::sheet::{self, Anchor, Group, Item, Pen, Sheet, Weight};
 use crate::views::thread;
-use tiles::{OVERLAP_MM, Tile, Tiles};
+use tiles::{Tile, Tiles};
 
 /// More pages than this are no help to anyone.
 pub const MOST_PAGES: usize = 100;
@@ -267,7 +268,7 @@ fn tile_page(
         if tile.row == 0 { paper.y1 } else { tile.shown.y1 },
     );
     items.push(placed((picture, design), clip, shift));
-    let joins = joins(tiles, tile, number);
+    let joins = joins::draw(tiles, tile, ("page", number));
     items.push(Item::Group(Group::new("joins", Affine::translate(shift), joins)));
     items.append(&mut foot(size));
     page(picture, size, format!("Page {number} of {count}, to be joined with its neighbours."), items)
@@ -283,55 +284,4 @@ fn tile_head(picture: &Picture, size: (f64, f64), tiles: &Tiles, tile: &Tile, nu
     let style = Style { size: 3.4, weight: Weight::Regular, ink: look::INK, leading: 1.0 };
     let name = letters::shorten(&picture.title, style.size, room);
     vec![words(&name, Point::new(EDGE_MM, y), style, Anchor::Start), words(&place, right, SMALL, Anchor::End)]
-}
-
-/// The lines where a tile meets its neighbours, with rings to match and what to do there.
-fn joins(tiles: &Tiles, tile: &Tile, number: usize) -> Vec<Item> {
-    let (core, shown) = (tile.core, tile.shown);
-    let mut items = Vec::new();
-    let mut join = |from: Point, to: Point, text: &str, side: f64| {
-        items.push(sheet::straight(from, to, Pen::dashed(0.22, look::START, &[3.0, 1.5])));
-        for part in [0.08, 0.5, 0.92] {
-            items.append(&mut ring(from.lerp(to, part)));
-        }
-        let along = (to - from).normalize();
-        let up = Vec2::new(-along.y, along.x);
-        let style = Style { ink: look::START, ..SMALL };
-        let rise = if side > 0.0 { 1.3 } else { -1.3 - style.size * letters::CAPITAL };
-        let at = from.lerp(to, 0.12) + up * rise;
-        let placed = Affine::translate(at.to_vec2()) * Affine::rotate(along.atan2());
-        let label = words(text, Point::ZERO, style, Anchor::Start);
-        items.push(Item::Group(Group::new("", placed, vec![label])));
-    };
-    let cut = |page: usize| format!("cut here, then lay on page {page}");
-    let lay = |page: usize| format!("page {page} lies here");
-    if tile.column > 0 {
-        let (from, to) = (Point::new(core.x0, shown.y0), Point::new(core.x0, shown.y1));
-        join(from, to, &cut(number - 1), 1.0);
-    }
-    if tile.column + 1 < tiles.columns {
-        let (from, to) = (Point::new(core.x1, shown.y0), Point::new(core.x1, shown.y1));
-        join(from, to, &lay(number + 1), -1.0);
-    }
-    if tile.row > 0 {
-        let (from, to) = (Point::new(shown.x0, core.y1), Point::new(shown.x1, core.y1));
-        join(from, to, &cut(number - tiles.columns), 1.0);
-    }
-    if tile.row + 1 < tiles.rows {
-        let (from, to) = (Point::new(shown.x0, core.y0), Point::new(shown.x1, core.y0));
-        join(from, to, &lay(number + tiles.columns), -1.0);
-    }
-    items
-}
-
-/// A ring with a cross in it, half of it on either page.
-fn ring(at: Point) -> Vec<Item> {
-    let reach = OVERLAP_MM * 0.28;
-    let pen = || Pen::flat(0.2, look::START);
-    let (across, up) = (Vec2::new(reach, 0.0), Vec2::new(0.0, reach));
-    vec![
-        sheet::line(sheet::circle(at, reach * 0.72), pen()),
-        sheet::straight(at - across, at + across, pen()),
-        sheet::straight(at - up, at + up, pen()),
-    ]
 }

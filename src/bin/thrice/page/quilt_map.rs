@@ -28,7 +28,6 @@ pub fn shown(work: &Work, plan: &Plan, named: usize) -> Value {
     let units = work.quilt.units;
     let long = |mm: f64| show_length(mm, units);
     let t = &plan.totals;
-    let fewest = t.hoopings == t.least_hoopings;
     json!({
         "title": plan.title,
         "units": if units == thrice::base::units::Units::Inches { "in" } else { "mm" },
@@ -39,7 +38,7 @@ pub fn shown(work: &Work, plan: &Plan, named: usize) -> Value {
         "totals": t,
         "words": {
             "size": format!("{} by {}", long(plan.size[0]), long(plan.size[1])),
-            "hoopings": format!("{} hoopings{}", t.hoopings, if fewest { ", the fewest for these pieces" } else { "" }),
+            "hoopings": format!("{} hoopings {}", t.hoopings, work.least.told(t.hoopings)),
             "hours": format!("{:.1} hours at the machine", t.minutes / 60.0),
             "all_hours": format!("{:.1} hours with hooping and bobbins", t.all_minutes / 60.0),
             "thread": format!("{:.0} m in the needle, {:.0} m in the bobbin ({} bobbins)", t.needle_thread_m, t.bobbin_thread_m, t.bobbins),
