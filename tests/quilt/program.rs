@@ -68,7 +68,7 @@ fn what_is_left_is_said_and_mapped_large() {
     assert!(!said.contains("fewest") && !said.contains("needed"), "{said}");
     // 12 by 12 in at a quarter of true size fit one page.
     let map = fs::read(dir.path().join("output/two-by-two/map-large.pdf")).unwrap();
-    let pages = map.windows(11).filter(|w| w.starts_with(b"/Type /Page") && w[10] != b's').count();
+    let pages = map.windows(12).filter(|w| w.starts_with(b"/Type /Page") && w[11] != b's').count();
     assert_eq!(pages, 1);
 }
 
