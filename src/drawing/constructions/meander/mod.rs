@@ -230,9 +230,12 @@ fn some(
     if mesh.points.is_empty() || !mesh.is_joined() {
         return None;
     }
-    let windows = within.map(|size| {
-        let beyond = spacing * if numbers.loops.is_some() { BEYOND.1 } else { BEYOND.0 };
-        let size = Size::new((size.width - 2.0 * beyond).max(0.0), (size.height - 2.0 * beyond).max(0.0));
+    let beyond = spacing * if numbers.loops.is_some() { BEYOND.1 } else { BEYOND.0 };
+    let room = within.map(|size| Size::new(size.width - 2.0 * beyond, size.height - 2.0 * beyond));
+    if room.is_some_and(|size| size.min_side() <= 0.0) {
+        return None;
+    }
+    let windows = room.map(|size| {
         let mut windows = windows::label(&mesh, size, OVERLAP * spacing, random);
         let beyond = BEYOND.0 * spacing;
         windows.window.iter_mut().for_each(|window| *window = window.inflate(beyond, beyond));
@@ -423,6 +426,7 @@ mod tests {
         let block = Block { within: Some(size), ..block.clone() };
         let asked = [format!("spacing={spacing}mm"), format!("seed={seed}")];
         let drawing = drawn(motif, &block, &[&asked[0], &asked[1]]).unwrap();
+        assert_eq!(drawing.notes, Vec::<String>::new());
         let lines: Vec<Vec<Point>> = drawing
             .lines
             .iter()
@@ -459,7 +463,8 @@ mod tests {
             let block = Block { within: Some(Size::new(within, within)), ..square(150.0) };
             drawn("meander", &block, &["spacing=18mm"]).unwrap().notes
         };
-        assert_eq!((notes(30.0), notes(100.0), notes(160.0)), (vec![CUT.to_owned()], Vec::new(), Vec::new()));
+        // No line at all is as small as the first; the last holds the whole block.
+        assert_eq!((notes(30.0), notes(160.0)), (vec![CUT.to_owned()], Vec::new()));
     }
 
     #[test]
