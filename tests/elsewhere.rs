@@ -1,6 +1,7 @@
 //! Designs from elsewhere: checked, sewn anew at other sizes, damaged.
 //!
-//! `ELSEWHERE=all cargo test --test elsewhere` takes every motif on a block of each kind, and says how far lines came back.
+//! `ELSEWHERE=all cargo test --test elsewhere` takes every motif on a block of each kind, and says how far lines came back;
+//! `ELSEWHERE=scroll,echo` takes these motifs.
 
 #[path = "elsewhere/align.rs"]
 mod align;
@@ -15,7 +16,12 @@ mod program;
 #[path = "elsewhere/round_trip.rs"]
 mod round_trip;
 
+/// What is to be gone through: motifs that are named with commas, or all; a few if nothing is asked for.
+fn asked() -> Option<String> {
+    std::env::var("ELSEWHERE").ok()
+}
+
 /// True if everything is to be gone through.
 fn all() -> bool {
-    std::env::var("ELSEWHERE").is_ok_and(|word| word == "all")
+    asked().is_some_and(|words| words == "all")
 }

@@ -69,8 +69,8 @@ pub struct Run {
 pub struct SewOptions {
     /// The step to come near to, mm, in [`STEP_RANGE_MM`]. Default: [`STEP_MM`].
     pub step_mm: f64,
-    /// Sew every line three times; once if false. Default: true.
-    pub triple: bool,
+    /// How often every line is sewn. Default: [`Times::Thrice`].
+    pub times: Times,
     /// Secure the thread at both ends of every run. Default: true.
     pub ties: bool,
     /// Let every second visit that goes straight through a crowded junction pass over it, so that fewer holes pile
@@ -78,13 +78,25 @@ pub struct SewOptions {
     pub spread_junctions: bool,
 }
 
+/// How often every line is sewn; as often again where it has to be walked again, or once more if it is three times.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Times {
+    /// Once, along the walk.
+    Once,
+    /// Along the whole walk and back, hole by hole: a double run, which ends where it began.
+    Twice,
+    /// Stitch by stitch forward, back and forward.
+    #[default]
+    Thrice,
+}
+
 impl Default for SewOptions {
     fn default() -> Self {
-        SewOptions { step_mm: STEP_MM, triple: true, ties: true, spread_junctions: true }
+        SewOptions { step_mm: STEP_MM, times: Times::Thrice, ties: true, spread_junctions: true }
     }
 }
 
-/// Sews a route: equal steps between features, every triple visit forward, back and forward, stitch by stitch.
+/// Sews a route: equal steps between features, every triple visit as often as is asked.
 ///
 /// # Errors
 /// [`SewError::StepOutOfRange`] if the step is outside [`STEP_RANGE_MM`] or not a number;
@@ -102,7 +114,7 @@ pub fn sew(route: &Route, network: &Network, options: &SewOptions) -> Result<Sti
     let legs = holes::of_legs(route, &settled, options.step_mm, &spread);
     let mut walks: Vec<Walked> =
         legs.walks.iter().map(|passes| sew_walk(passes, &legs.holes, options)).collect();
-    if options.triple {
+    if options.times != Times::Once {
         thin(&mut walks);
     }
     let runs = walks.into_iter().map(|walk| if options.ties { secure(walk) } else { walk.untied() });
@@ -202,9 +214,9 @@ fn check_walks(route: &Route, network: &Network) -> Result<(), SewError> {
 
 /// A walk with its holes.
 struct Walked {
-    /// The holes in order, each once a visit.
+    /// The holes in order, each once a visit; of a double run there and back.
     path: Vec<Point>,
-    /// The needle points, every visit three times or once.
+    /// The needle points, every visit as often as it is sewn.
     body: Vec<Point>,
 }
 
@@ -214,7 +226,7 @@ impl Walked {
     }
 }
 
-/// One walk's holes in order, three times or once.
+/// One walk's holes in order, once, twice or three times.
 fn sew_walk(passes: &[Pass], holes: &[Vec<Point>], options: &SewOptions) -> Walked {
     let mut line: Vec<(Point, Visit)> = Vec::new();
     for pass in passes {
@@ -229,11 +241,14 @@ fn sew_walk(passes: &[Pass], holes: &[Vec<Point>], options: &SewOptions) -> Walk
         let skip = usize::from(!line.is_empty());
         line.extend(ordered.into_iter().skip(skip).map(|p| (p, pass.visit)));
     }
+    if options.times == Times::Twice {
+        line.extend(line.clone().into_iter().rev().skip(1));
+    }
     let path: Vec<Point> = line.iter().map(|(p, _)| *p).collect();
     let mut body: Vec<Point> = path.first().copied().into_iter().collect();
     for (i, (to, visit)) in line.iter().enumerate().skip(1) {
         match visit {
-            Visit::Triple if options.triple => body.extend([*to, path[i - 1], *to]),
+            Visit::Triple if options.times == Times::Thrice => body.extend([*to, path[i - 1], *to]),
             Visit::Triple | Visit::Single => body.push(*to),
         }
     }
@@ -334,6 +349,18 @@ mod tests {
         let visits = [(true, Visit::Triple), (false, Visit::Single)];
         let stitches = sewn("0 0  10 0", &[], &visits, &untied(3.0));
         assert_eq!(xs(&stitches), "0 3.3 0 3.3 6.7 3.3 6.7 10 6.7 10 6.7 3.3 0");
+    }
+
+    #[test]
+    fn a_double_run_goes_along_the_walk_and_back() {
+        let twice = SewOptions { times: Times::Twice, ..untied(2.5) };
+        assert_eq!(xs(&sewn("0 0  7.5 0", &[], &[(true, Visit::Triple)], &twice)), "0 2.5 5 7.5 5 2.5 0");
+        // Walked again it is sewn four times, and both ties lie where it begins.
+        let visits = [(true, Visit::Triple), (false, Visit::Single)];
+        assert_eq!(xs(&sewn("0 0  5 0", &[], &visits, &twice)), "0 2.5 5 2.5 0 2.5 5 2.5 0");
+        let tied = SewOptions { ties: true, ..twice };
+        let stitches = sewn("0 0  5 0", &[], &[(true, Visit::Triple)], &tied);
+        assert_eq!(xs(&stitches), "0 1.1 2.2 1.1 0 2.5 5 2.5 0 1.1 2.2 1.1 0");
     }
 
     #[test]

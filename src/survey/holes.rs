@@ -5,10 +5,12 @@
 //! holes enter and leave are sorted (Chazelle and Lee, On a circle placement problem, Computing 36, 1986) [228]. Exact on the
 //! holes of the machine's grid; a hole on the disc's edge counts as in it.
 
-use std::collections::BTreeMap;
 use std::f64::consts::{PI, TAU};
+use std::ops::Range;
 
 use kurbo::Point;
+use rayon::slice::ParallelSliceMut;
+use rustc_hash::FxHashMap;
 
 use super::needle::{Hole, Run, hole, place};
 use crate::base::tolerance::GRID_MM;
@@ -36,24 +38,35 @@ pub struct Heaviest {
 /// Of equally heavy discs the one found first counts, from left to right.
 #[must_use]
 pub fn heaviest(runs: &[Run]) -> Option<Heaviest> {
-    let mut holes: BTreeMap<Hole, usize> = BTreeMap::new();
-    for p in runs.iter().flat_map(|r| r.points) {
-        *holes.entry(hole(*p)).or_insert(0) += 1;
-    }
+    let holes = counted(runs);
     let patches = Patches::over(&holes);
+    let swept = |(centre, own): &(Hole, usize)| sweep(*centre, *own, &patches.near(*centre));
+    // What the most crowded place holds is no more than the most: discs that cannot hold it are not swept.
+    let crowded = holes.iter().max_by_key(|(centre, _)| patches.most(*centre))?;
+    let least = swept(crowded).holes;
     let mut best: Option<Heaviest> = None;
-    for (&centre, &own) in &holes {
-        let near = patches.near(centre);
-        let total = own + near.iter().map(|n| n.holes).sum::<usize>();
-        if best.is_some_and(|b| total <= b.holes) {
+    for (centre, own) in &holes {
+        let is_enough = |most: usize| most >= least && best.is_none_or(|b| most > b.holes);
+        if !is_enough(patches.most(*centre)) {
             continue;
         }
-        let swept = sweep(centre, own, &near);
+        let near = patches.near(*centre);
+        if !is_enough(own + near.iter().map(|n| n.holes).sum::<usize>()) {
+            continue;
+        }
+        let swept = sweep(*centre, *own, &near);
         if best.is_none_or(|b| swept.holes > b.holes) {
             best = Some(swept);
         }
     }
     best.map(|b| centred(b, &holes))
+}
+
+/// Every hole with how often the needle goes down in it, from left to right, then from the bottom up.
+fn counted(runs: &[Run]) -> Vec<(Hole, usize)> {
+    let mut all: Vec<Hole> = runs.iter().flat_map(|r| r.points).map(|p| hole(*p)).collect();
+    all.par_sort_unstable();
+    all.chunk_by(|a, b| a == b).map(|same| (same[0], same.len())).collect()
 }
 
 /// A hole that some disc holds together with the one in hand, as seen from there.
@@ -64,27 +77,61 @@ struct Neighbour {
 }
 
 /// Holes by squares as wide as the disc, so that a hole's neighbours are in nine of them.
-struct Patches(BTreeMap<(i32, i32), Vec<(Hole, usize)>>);
+struct Patches {
+    // Invariant: the holes of one square lie beside each other.
+    holes: Vec<(Hole, usize)>,
+    squares: FxHashMap<(i32, i32), Patch>,
+}
+
+/// One square: which of the holes are in it, and how many the nine about it hold.
+#[derive(Clone, Default)]
+struct Patch {
+    held: Range<usize>,
+    most: usize,
+}
 
 impl Patches {
-    fn over(holes: &BTreeMap<Hole, usize>) -> Self {
-        let mut patches: BTreeMap<(i32, i32), Vec<(Hole, usize)>> = BTreeMap::new();
-        for (&hole, &count) in holes {
-            patches.entry(patch(hole)).or_default().push((hole, count));
+    fn over(counted: &[(Hole, usize)]) -> Self {
+        let mut holes = counted.to_vec();
+        holes.par_sort_unstable_by_key(|(hole, _)| (patch(*hole), *hole));
+        let mut squares: FxHashMap<(i32, i32), Patch> = FxHashMap::default();
+        let mut sums: Vec<((i32, i32), usize)> = Vec::new();
+        let mut from = 0;
+        for same in holes.chunk_by(|a, b| patch(a.0) == patch(b.0)) {
+            let square = patch(same[0].0);
+            squares.insert(square, Patch { held: from..from + same.len(), most: 0 });
+            sums.push((square, same.iter().map(|(_, count)| count).sum()));
+            from += same.len();
         }
-        Patches(patches)
+        for (square, sum) in sums {
+            for beside in nine(square) {
+                if let Some(patch) = squares.get_mut(&beside) {
+                    patch.most += sum;
+                }
+            }
+        }
+        Patches { holes, squares }
+    }
+
+    /// No disc with `centre` on its edge holds more than this.
+    fn most(&self, centre: Hole) -> usize {
+        self.squares.get(&patch(centre)).map_or(0, |patch| patch.most)
     }
 
     /// The other holes that are not further than the disc is wide.
     fn near(&self, centre: Hole) -> Vec<Neighbour> {
-        let (column, row) = patch(centre);
-        let around = (-1..=1).flat_map(|i| (-1..=1).map(move |j| (column + i, row + j)));
-        let holes = around.filter_map(|patch| self.0.get(&patch)).flatten();
+        let squares = nine(patch(centre)).filter_map(|square| self.squares.get(&square));
+        let holes = squares.flat_map(|patch| &self.holes[patch.held.clone()]);
         holes
             .map(|&((x, y), holes)| Neighbour { across: x - centre.0, up: y - centre.1, holes })
             .filter(|n| (1..=width() * width()).contains(&(n.across * n.across + n.up * n.up)))
             .collect()
     }
+}
+
+/// A square and those about it.
+fn nine((column, row): (i32, i32)) -> impl Iterator<Item = (i32, i32)> {
+    (-1..=1).flat_map(move |i| (-1..=1).map(move |j| (column + i, row + j)))
 }
 
 /// The disc's width in steps of the machine.
@@ -139,7 +186,7 @@ fn wrapped(angle: f64) -> f64 {
 
 /// The disc moved to the middle of its holes, where it still holds them all: a single hole is named by its own place.
 #[expect(clippy::cast_precision_loss, reason = "counts of stitches are far below 2^52")]
-fn centred(disc: Heaviest, holes: &BTreeMap<Hole, usize>) -> Heaviest {
+fn centred(disc: Heaviest, holes: &[(Hole, usize)]) -> Heaviest {
     let held = |at: Point| {
         let is_held = move |h: &Hole| place(*h).distance(at) <= DISC_MM / 2.0 + ANGLE_GUARD;
         holes.iter().filter(move |(h, _)| is_held(h))

@@ -152,11 +152,12 @@ fn measure(
     if !(f64::MIN_POSITIVE..=GAP_LIMIT_MAX_MM).contains(&gap_limit_mm) {
         return Err(SurveyError::GapLimitOutOfRange { gap_limit_mm });
     }
-    let steps = steps::measure(runs)?;
+    let passes_of = steps::passes_of(runs);
+    let steps = steps::measure(runs, &passes_of)?;
     let past = edges.as_ref().and_then(|edges| past(edges.first()?, runs));
     let frame = corners(steps.bounds);
     let edges = edges.unwrap_or_else(|| vec![&frame]);
-    let lines = lines::joined(steps::passes_of(runs).into_keys()).into_iter();
+    let lines = lines::joined(passes_of.into_keys()).into_iter();
     let clear = edges.iter().skip(1).filter_map(|ring| gap::widest(&[ring], std::iter::empty()));
     Ok(Survey {
         pieces: runs.iter().filter(|r| !r.points.is_empty()).count(),

@@ -60,14 +60,13 @@ impl Steps {
     }
 }
 
-/// Measures the steps of `runs`.
+/// Measures the steps of `runs`, of which `passes_of` are the stitches.
 ///
 /// A step that stays in its hole counts as a penetration, not as a stitch.
 ///
 /// # Errors
 /// [`SurveyError::NoStitches`] if no step of any run leaves its hole.
-pub fn measure(runs: &[Run]) -> Result<Steps, SurveyError> {
-    let passes_of = passes_of(runs);
+pub fn measure(runs: &[Run], passes_of: &BTreeMap<(Hole, Hole), usize>) -> Result<Steps, SurveyError> {
     let mut lengths: Vec<f64> = line_lengths(runs);
     lengths.sort_by(f64::total_cmp);
     let (Some(&shortest_mm), Some(&longest_mm)) = (lengths.first(), lengths.last()) else {
@@ -141,7 +140,7 @@ mod tests {
             })
             .collect();
         let runs: Vec<Run> = pieces.iter().map(|points| Run { points, tie_in: 0, tie_off: 0 }).collect();
-        measure(&runs)
+        measure(&runs, &passes_of(&runs))
     }
 
     #[test]
@@ -191,13 +190,14 @@ mod tests {
         for text in ["", "1 1", "1 1  1 1", "1 1 | 2 2"] {
             assert_eq!(measured(text), Err(SurveyError::NoStitches), "{text}");
         }
-        assert_eq!(measure(&[]), Err(SurveyError::NoStitches));
+        assert_eq!(measure(&[], &BTreeMap::new()), Err(SurveyError::NoStitches));
     }
 
     #[test]
     fn ties_change_neither_steps_nor_passes() {
         let points: Vec<Point> = [0.0, 0.5, 0.0, 3.0, 6.0, 5.5].iter().map(|x| Point::new(*x, 0.0)).collect();
-        let steps = measure(&[Run { points: &points, tie_in: 2, tie_off: 1 }]).unwrap();
+        let runs = [Run { points: &points, tie_in: 2, tie_off: 1 }];
+        let steps = measure(&runs, &passes_of(&runs)).unwrap();
         assert_eq!((steps.penetrations, steps.shortest_mm, steps.longest_mm), (6, 3.0, 3.0));
         assert_eq!((steps.passes, steps.too_short), (BTreeMap::from([(1, 2)]), 0));
     }

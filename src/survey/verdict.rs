@@ -4,7 +4,7 @@
 //! and satin do not suit three layers: they stiffen the quilt and pull it in. All else can be mended or lived with.
 //! Common practice, no source.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use kurbo::{Point, Rect};
 
@@ -223,17 +223,19 @@ fn said_of_moves(moves: Moves) -> Vec<String> {
 }
 
 fn said_of_steps(survey: &Survey, runs: &[Run]) -> Vec<Finding> {
-    let passes = steps::passes_of(runs);
+    let [short, long] = warnings::steps(survey);
+    let piled = warnings::passes(survey);
+    let is_asked = short.is_some() || long.is_some() || piled.is_some();
+    let passes = if is_asked { steps::passes_of(runs) } else { BTreeMap::new() };
     let marked = |wanted: &dyn Fn(f64, usize) -> bool| {
         let chosen = passes.iter().filter(|((a, b), n)| wanted(place(*a).distance(place(*b)), **n));
         let ends: Vec<(Point, Point)> = chosen.map(|((a, b), _)| (place(*a), place(*b))).collect();
         Some(Mark::Stitches(ends))
     };
     let mut findings = Vec::new();
-    let [short, long] = warnings::steps(survey);
     findings.extend(short.map(|s| care(s, marked(&|mm, _| mm < SHORTEST_MM - steps::DUST_MM))));
     findings.extend(long.map(|s| care(s, marked(&|mm, _| mm > LONGEST_MM + steps::DUST_MM))));
-    findings.extend(warnings::passes(survey).map(|s| care(s, marked(&|_, n| n > MOST_PASSES))));
+    findings.extend(piled.map(|s| care(s, marked(&|_, n| n > MOST_PASSES))));
     let (stays, at) = in_place(runs);
     if stays > KNOTS {
         let sentence =

@@ -6,12 +6,15 @@ use kurbo::{Affine, Point};
 use rayon::prelude::*;
 use rstar::primitives::{GeomWithData, Line};
 use rstar::{PointDistance, RTree};
+use thrice::base::chain::length;
 use thrice::base::curve::flatten;
 use thrice::base::units::Units;
 use thrice::block::outline;
 use thrice::block::shape::Shape;
 use thrice::drawing::motif::Motif;
 use thrice::drawing::{library, settings};
+use thrice::network::Edge;
+use thrice::stitches::Times;
 use thrice::survey::kind::Sewn;
 use thrice::survey::verdict::{Moves, judge};
 use thrice::survey::{Sandwich, survey};
@@ -65,25 +68,32 @@ fn dense(chain: &[Point]) -> Vec<Point> {
     all
 }
 
-/// How far two sets of chains are apart at most, away from `crowded` places and near them, mm.
-fn apart(one: &[Vec<Point>], other: &[Vec<Point>], crowded: &[Point]) -> (f64, f64) {
-    let (mut plain, mut near) = (0.0_f64, 0.0_f64);
+/// How far two sets of chains are apart at most, away from `crowded` places, with the place, and near them, mm.
+fn apart(one: &[Vec<Point>], other: &[Vec<Point>], crowded: &[Point]) -> (f64, Point, f64) {
+    let (mut plain, mut at, mut near) = (0.0_f64, Point::ORIGIN, 0.0_f64);
     for (from, to) in [(one, other), (other, one)] {
         let lines = Pieces::of(to.iter().map(Vec::as_slice));
         for p in from.iter().flat_map(|chain| dense(chain)) {
             let off = lines.off(p);
             if crowded.iter().any(|c| c.distance(p) < BEND_MM) {
                 near = near.max(off)
-            } else {
-                plain = plain.max(off)
+            } else if off > plain {
+                (plain, at) = (off, p);
             }
         }
     }
-    (plain, near)
+    (plain, at, near)
 }
 
 fn chains(lines: &Lines, to: Affine) -> Vec<Vec<Point>> {
     lines.paths.iter().flat_map(|path| flatten(&(to * path.clone()), 0.005)).map(|flat| flat.points).collect()
+}
+
+/// The ends and corners of a line that are nearer to each other along it than a stitch, so that they share a hole.
+fn crowded(edge: &Edge) -> Vec<Point> {
+    let features: Vec<usize> = [&[0], edge.corners.as_slice(), &[edge.chain.len() - 1]].concat();
+    let near = features.windows(2).filter(|w| length(&edge.chain[w[0]..=w[1]]) < CROWDED_MM);
+    near.map(|w| edge.chain[w[0]]).collect()
 }
 
 /// What is wrong with one motif that went through, and how far its lines came back.
@@ -103,14 +113,15 @@ fn gone_through(piece: &Piece) -> (Vec<String>, f64, f64) {
         Ok(lines) => lines,
         Err(error) => return ([wrong, vec![format!("{name}: {error}")]].concat(), 0.0, 0.0),
     };
-    let short = piece.network.edges.iter().filter(|e| e.length_mm < CROWDED_MM);
-    let crowded: Vec<Point> = short.map(|e| e.chain[0]).collect();
+    let crowded: Vec<Point> = piece.network.edges.iter().flat_map(crowded).collect();
     let drawn: Vec<Vec<Point>> =
         piece.network.edges.iter().filter(|e| e.is_drawn()).map(|e| e.chain.clone()).collect();
     let back = chains(&lines, Affine::translate(piece.stitches.centre.to_vec2()));
-    let (plain, near) = apart(&back, &drawn, &crowded);
+    let (plain, at, near) = apart(&back, &drawn, &crowded);
     if plain > BACK_MM || near > BENT_MM {
-        wrong.push(format!("{name}: lines come back {plain:.3} mm off, {near:.3} mm where they crowd"));
+        wrong.push(format!(
+            "{name}: lines come back {plain:.3} mm off at {at:.1}, {near:.3} mm where they crowd"
+        ));
     }
     for scale in [1.0, 0.5, 0.75, 1.25] {
         wrong.extend(sewn_anew(piece, &lines, scale));
@@ -139,12 +150,14 @@ fn sewn_anew(piece: &Piece, lines: &Lines, scale: f64) -> Vec<String> {
 #[test]
 fn motifs_from_elsewhere_are_told_and_come_back_at_any_size() {
     let motifs = library::read_all(&[]).unwrap();
-    let shapes = if super::all() { &SHAPES[..] } else { &SHAPES[..1] };
-    let chosen = motifs.iter().filter(|m| super::all() || QUICK.contains(&m.name.as_str()));
+    let asked = super::asked();
+    let shapes = if asked.is_some() { &SHAPES[..] } else { &SHAPES[..1] };
+    let names: Vec<&str> = asked.as_deref().map_or(QUICK.to_vec(), |words| words.split(',').collect());
+    let chosen = motifs.iter().filter(|m| super::all() || names.contains(&m.name.as_str()));
     let cases: Vec<(&Motif, (&str, &str))> =
         chosen.flat_map(|motif| shapes.iter().map(move |shape| (motif, *shape))).collect();
     let pieces: Vec<Piece> = cases.par_iter().filter_map(|(motif, shape)| sewn(motif, *shape)).collect();
-    assert!(pieces.len() >= QUICK.len());
+    assert!(super::asked().is_some() || pieces.len() >= QUICK.len());
     let told: Vec<(Vec<String>, f64, f64)> = pieces.par_iter().map(gone_through).collect();
     let worst = told.iter().map(|t| t.1).fold(0.0, f64::max);
     let near = told.iter().map(|t| t.2).fold(0.0, f64::max);
@@ -178,7 +191,7 @@ fn a_triple_design_is_made_single_and_a_single_one_triple() {
     let piece = sewn(library::find(&motifs, "clamshell").unwrap(), SHAPES[0]).unwrap();
     let lines = refit::lines(&piece.stitches, Units::Inches).unwrap();
     let mut order = refit::order("x", "x", &lines, refit::own_box(&lines, 1.0).unwrap());
-    order.sew.triple = false;
+    order.sew.times = Times::Once;
     let single = make(order).unwrap();
     assert!(single.survey.steps.passes.keys().all(|n| *n <= 2), "{:?}", single.survey.steps.passes);
     let lines = refit::lines(&single.stitches, Units::Inches).unwrap();

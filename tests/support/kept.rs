@@ -5,9 +5,10 @@ use std::collections::BTreeMap;
 use kurbo::Point;
 use rstar::primitives::{GeomWithData, Line};
 use rstar::{PointDistance, RTree};
+use thrice::base::chain::{distance_to_chain, length, nearest_on_segment, point_along};
 use thrice::block::Block;
 use thrice::block::region::Ring;
-use thrice::network::Network;
+use thrice::network::{Edge, Network};
 use thrice::stitches::Stitches;
 use thrice::tailor::Piece;
 
@@ -20,6 +21,10 @@ const OFF_WHERE_CROWDED_MM: f64 = 1.0 + 0.11;
 /// Where a line bends within a stitch even the shortest stitch leaves it, mm: it is as short as may be and leaves it by less.
 const SHORT_MM: f64 = 1.1;
 const OFF_WHERE_SHORT_MM: f64 = 0.3;
+/// A line of so many mm between two features holds one of the shortest stitches, rounding allowed for; and how far a hole
+/// may stand beside it, mm: one step of the machine, where there is no room for it along the line.
+const ROOM_MM: f64 = 1.05;
+const BESIDE_MM: f64 = 0.1;
 /// How far a needle hole may stand outside the inner outline, mm.
 const OUTSIDE_MM: f64 = 0.1;
 /// The shortest and the longest stitch, mm.
@@ -84,6 +89,33 @@ fn is_travel(block: &Block, stitch: &Stitch, crowded: &[Point]) -> bool {
     near(a) && near(b) && near(a.midpoint(b))
 }
 
+/// The lines between two ends or corners that hold three of the shortest stitches at most, with how far each leaves as many
+/// equal steps as it holds: no stitches keep nearer to it.
+fn tight(edge: &Edge) -> Vec<(&[Point], f64)> {
+    let features = [&[0], edge.corners.as_slice(), &[edge.chain.len() - 1]].concat();
+    let between = features.windows(2).map(|w| &edge.chain[w[0]..=w[1]]);
+    let few = between.filter(|chain| length(chain) / ROOM_MM < 4.0);
+    few.map(|chain| (chain, least_sag(chain))).collect()
+}
+
+fn least_sag(chain: &[Point]) -> f64 {
+    let (long, steps) = (length(chain), (length(chain) / ROOM_MM).floor().max(1.0));
+    let place = |mm: f64| point_along(chain, mm).map_or(chain[0], |at| at.0);
+    let sag = |i: usize| {
+        let [from, to] = [i, i + 1].map(|i| long * i as f64 / steps);
+        let (a, b) = (place(from), place(to));
+        let between = (0..=20).map(|k| place(from + (to - from) * f64::from(k) / 20.0));
+        between.map(|p| p.distance(nearest_on_segment(p, a, b))).fold(0.0, f64::max)
+    };
+    (0..steps as usize).map(sag).fold(0.0, f64::max)
+}
+
+/// How far a stitch on one of these lines may leave it.
+fn off_where_tight(tight: &[(&[Point], f64)], a: Point, b: Point) -> f64 {
+    let on = |chain: &[Point]| [a, b].iter().all(|p| distance_to_chain(*p, chain) <= OFF_MM + BESIDE_MM);
+    tight.iter().filter(|(chain, _)| on(chain)).map(|(_, sag)| sag + BESIDE_MM).fold(0.0, f64::max)
+}
+
 /// All that is wrong with a sewn piece, a line each.
 pub fn faults(piece: &Piece) -> Vec<String> {
     let (block, stitches) = (&piece.order.block, &piece.stitches);
@@ -108,16 +140,17 @@ pub fn faults(piece: &Piece) -> Vec<String> {
     let thin = all().filter(|(s, _, n)| *n < 3 && !is_travel(block, s, &crowded));
     found("passed less than three times", thin.map(|(_, (a, b), n)| (a.midpoint(b), n as f64)).collect());
     let lines = Lines::of(&piece.network);
-    let allowed = |p: Point, stitch_mm: f64| {
+    let tight: Vec<(&[Point], f64)> = piece.network.edges.iter().flat_map(tight).collect();
+    let allowed = |p: Point, (a, b): (Point, Point)| {
         let near = crowded.iter().any(|c| c.distance(p) < BENT_MM);
-        match (near, stitch_mm <= SHORT_MM) {
+        match (near, a.distance(b) <= SHORT_MM) {
             (true, _) => OFF_WHERE_CROWDED_MM,
             (_, true) => OFF_WHERE_SHORT_MM,
-            _ => OFF_MM,
+            _ => OFF_MM.max(off_where_tight(&tight, a, b)),
         }
     };
     let along = all().flat_map(|(_, (a, b), _)| {
-        [0.0, 0.25, 0.5, 0.75, 1.0].map(|t| (a.lerp(b, t), allowed(a.lerp(b, t), a.distance(b))))
+        [0.0, 0.25, 0.5, 0.75, 1.0].map(|t| (a.lerp(b, t), allowed(a.lerp(b, t), (a, b))))
     });
     let off = along.map(|(p, most)| (p, lines.off(p), most)).filter(|(_, off, most)| off > most);
     found("off its line", off.map(|(p, off, _)| (p, off)).collect());

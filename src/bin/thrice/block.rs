@@ -16,7 +16,7 @@ use thrice::drawing::motif::Motif;
 use thrice::drawing::repeated::Repeated;
 use thrice::drawing::settings::{Kind, Settings, resolve};
 use thrice::route::start::Start;
-use thrice::stitches::{STEP_MM, STEP_RANGE_MM, SewError, SewOptions};
+use thrice::stitches::STEP_MM;
 use thrice::survey::SurveyError;
 use thrice::survey::lie;
 use thrice::tailor::{Design, Order, Piece, PieceError};
@@ -29,7 +29,7 @@ use super::look_args::LookArgs;
 use super::motifs;
 use super::output::{File, write_set};
 use super::reading::{self, Files};
-use super::sandwich_args::SandwichArgs;
+use super::sewn_args::SewnArgs;
 use super::shape_args::ShapeArgs;
 use super::words::{length, say, tell_first, typed};
 
@@ -83,34 +83,20 @@ pub struct Args {
 /// How it is sewn, and what it is held against.
 #[derive(clap::Args)]
 pub struct Sewing {
-    /// Kept clear inside the seam
-    #[arg(long, value_name = "LENGTH", default_value = "1/4in", allow_hyphen_values = true, value_parser = length)]
-    margin: f64,
-    /// Target stitch length
-    #[arg(long, value_name = "LENGTH", default_value = "2.5mm", allow_hyphen_values = true, value_parser = length)]
-    stitch: f64,
     #[command(flatten)]
-    pub held: SandwichArgs,
+    pub sewn: SewnArgs,
     /// Let the line follow the seam as a shortcut
     #[arg(long, value_enum, default_value = "edge")]
     travel: Travel,
     /// Start point; default: shortest route
     #[arg(long, value_enum)]
     start: Option<Begin>,
-    /// Leave out the small stitches that secure the thread
-    #[arg(long)]
-    no_ties: bool,
     /// Picks another drawing of a motif that has a seed
     #[arg(long, value_name = "N")]
     seed: Option<u32>,
 }
 
 impl Sewing {
-    /// Kept clear inside the seam, mm.
-    pub fn margin(&self) -> f64 {
-        self.margin
-    }
-
     /// The seed that was asked for.
     pub fn seed(&self) -> Option<u32> {
         self.seed
@@ -162,7 +148,7 @@ pub fn made(args: &Args, files: Files<'_>) -> anyhow::Result<(Piece, Vec<thrice:
 impl Args {
     /// How to look at it.
     pub fn looks(&self) -> Looks {
-        self.looks.looks(self.sewing.held.loft_mm())
+        self.looks.looks(self.sewing.sewn.held.loft_mm())
     }
 
     /// How it is sewn.
@@ -256,7 +242,7 @@ pub fn told(error: thrice::Error) -> anyhow::Error {
 
 /// What is asked for.
 pub fn order(args: &Args, files: Files<'_>) -> anyhow::Result<Order> {
-    let block = args.shape.block(args.sewing.margin, files)?;
+    let block = args.shape.block(args.sewing.sewn.margin, files)?;
     let mut notes = Vec::new();
     let design = match (&args.motif, &args.drawing) {
         (Some(name), _) => motif(args, name)?,
@@ -304,8 +290,8 @@ pub fn order(args: &Args, files: Files<'_>) -> anyhow::Result<Order> {
         background,
         travel: matches!(sewing.travel, Travel::Edge),
         start: sewing.start.map(start),
-        sew: sew(sewing)?,
-        sandwich: sewing.held.sandwich()?,
+        sew: sewing.sewn.sew()?,
+        sandwich: sewing.sewn.held.sandwich()?,
         units: tell_first(args.shape.units()),
         notes,
     })
@@ -324,7 +310,7 @@ fn changed(args: &Args, design: &Design) -> Vec<String> {
     }
     changed.extend(args.background_settings.iter().map(|setting| format!("background-{setting}")));
     changed.extend(sewing.seed.map(|seed| format!("seed={seed}")));
-    let lengths = [("margin", sewing.margin, MARGIN_MM), ("stitch", sewing.stitch, STEP_MM)];
+    let lengths = [("margin", sewing.sewn.margin, MARGIN_MM), ("stitch", sewing.sewn.stitch, STEP_MM)];
     let lengths = lengths.into_iter().filter(|(_, mm, default)| mm != default);
     changed.extend(lengths.map(|(name, mm, _)| format!("{name}={}mm", (mm * 1e3).round() / 1e3)));
     if matches!(sewing.travel, Travel::None) {
@@ -333,7 +319,7 @@ fn changed(args: &Args, design: &Design) -> Vec<String> {
     let start =
         sewing.start.and_then(|start| Some(format!("from-{}", start.to_possible_value()?.get_name())));
     changed.extend(start);
-    if sewing.no_ties {
+    if sewing.sewn.no_ties {
         changed.push("no-ties".into());
     }
     changed
@@ -358,15 +344,6 @@ fn background(args: &Args, name: &str) -> anyhow::Result<Background> {
     let motif = library::find(&all, name).map_err(typed)?;
     let settings = resolve(&motif.name, &motif.settings, &args.background_settings).map_err(typed)?;
     Background::new(motif, settings).map_err(typed)
-}
-
-/// How to sew.
-pub fn sew(sewing: &Sewing) -> anyhow::Result<SewOptions> {
-    let step_mm = sewing.stitch;
-    if !STEP_RANGE_MM.contains(&step_mm) {
-        return Err(typed(SewError::StepOutOfRange { step_mm }));
-    }
-    Ok(SewOptions { step_mm, ties: !sewing.no_ties, ..SewOptions::default() })
 }
 
 fn start(begin: Begin) -> Start {

@@ -72,10 +72,24 @@ pub struct Found {
     pub verdict: Verdict,
     /// Its stitches as they lie in the block.
     pub stitches: Stitches,
-    /// The design with its faults marked.
-    pub sheet: Sheet,
+    /// The block that it lies in, if one was named.
+    block: Option<Block>,
+    survey: Survey,
+    sandwich: Sandwich,
+    units: Units,
     /// The name of its pictures.
     stem: String,
+}
+
+impl Found {
+    /// The design with its faults marked.
+    pub fn sheet(&self) -> Sheet {
+        let sewn = Sewn {
+            block: self.block.as_ref().map(Cow::Borrowed),
+            ..machine_file::sewn(&self.stem, &self.stitches, &self.survey, &self.sandwich, self.units)
+        };
+        checked(&sewn, &self.verdict)
+    }
 }
 
 /// Reads the file, says what it is, draws it if asked.
@@ -117,13 +131,8 @@ pub fn found(args: &Args, files: Files<'_>) -> anyhow::Result<Found> {
         units,
     };
     let stem = machine_file::name_of(args.name.as_deref(), &args.file, "checked")?;
-    let sewn = Sewn {
-        block: block.as_ref().map(Cow::Borrowed),
-        ..machine_file::sewn(&stem, &stitches, &survey, &sandwich, units)
-    };
-    let sheet = checked(&sewn, &verdict);
     let (report, text) = (report(&found), words(&found, &sandwich));
-    Ok(Found { report, text, verdict, stitches, sheet, stem })
+    Ok(Found { report, text, verdict, stitches, block, survey, sandwich, units, stem })
 }
 
 /// Whether the stitches are those of a report.
@@ -148,16 +157,17 @@ fn compared(report: &Path, fingerprint: Fingerprint) -> anyhow::Result<String> {
     Ok(format!("the same stitches as in {}\n", report.display()))
 }
 
-fn pictures(args: &Args, Found { sheet, stem, .. }: &Found) -> anyhow::Result<Vec<PathBuf>> {
+fn pictures(args: &Args, found: &Found) -> anyhow::Result<Vec<PathBuf>> {
     if args.also.is_empty() {
         return Ok(Vec::new());
     }
+    let (sheet, stem) = (found.sheet(), &found.stem);
     let mut files = Vec::new();
     if args.also.contains(&Picture::Svg) {
-        files.push(File { name: format!("{stem}.svg"), bytes: svg::write(sheet).into_bytes() });
+        files.push(File { name: format!("{stem}.svg"), bytes: svg::write(&sheet).into_bytes() });
     }
     if args.also.contains(&Picture::Png) {
-        files.push(File { name: format!("{stem}.png"), bytes: png::write(sheet, args.png_width)? });
+        files.push(File { name: format!("{stem}.png"), bytes: png::write(&sheet, args.png_width)? });
     }
     write_set(&args.out, &files, &Vec::new, std::slice::from_ref(&args.file))
 }

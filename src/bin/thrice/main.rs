@@ -18,6 +18,7 @@ mod quilt;
 mod reading;
 mod refit;
 mod sandwich_args;
+mod sewn_args;
 mod shape_args;
 mod try_;
 mod vary;

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use thrice::Made;
 use thrice::block::shape::Shape;
 use thrice::block::{Block, outline};
-use thrice::stitches::{STEP_RANGE_MM, SewError, SewOptions};
+use thrice::stitches::{SewOptions, Times};
 use thrice::tailor::refit::{self, Lines, RefitError};
 use thrice::tailor::{Order, Piece};
 use thrice::wire::Format;
@@ -15,7 +15,7 @@ use super::default_name::default_name;
 use super::look_args::LookArgs;
 use super::machine_file;
 use super::reading::Files;
-use super::sandwich_args::SandwichArgs;
+use super::sewn_args::SewnArgs;
 use super::shape_args::ShapeArgs;
 use super::words::{length, say, tell_first, typed};
 
@@ -32,20 +32,11 @@ pub struct Args {
     /// Several square blocks at once: their finished sides with commas, such as "4in,5in,6in,8in"
     #[arg(long, value_name = "SIDES", value_delimiter = ',', value_parser = length, conflicts_with = "shape")]
     sizes: Vec<f64>,
-    /// How often each line is sewn, 3 or 1; once more where it has to be walked again
-    #[arg(long, value_name = "COUNT", default_value = "3", value_parser = triple, action = clap::ArgAction::Set)]
-    passes: bool,
-    /// Kept clear inside the seam of a block
-    #[arg(long, value_name = "LENGTH", default_value = "1/4in", allow_hyphen_values = true, value_parser = length)]
-    margin: f64,
-    /// Target stitch length
-    #[arg(long, value_name = "LENGTH", default_value = "2.5mm", allow_hyphen_values = true, value_parser = length)]
-    stitch: f64,
-    /// Leave out the small stitches that secure the thread
-    #[arg(long)]
-    no_ties: bool,
+    /// How often each line is sewn, 3, 2 or 1: stitch by stitch, along the whole line and back, or along it
+    #[arg(long, value_name = "COUNT", default_value = "3", value_parser = times)]
+    passes: Times,
     #[command(flatten)]
-    held: SandwichArgs,
+    sewn: SewnArgs,
     /// Machine files to write, separated by commas: dst, exp
     #[arg(long, value_name = "LIST", value_delimiter = ',', default_value = "dst", value_parser = format)]
     formats: Vec<Format>,
@@ -91,9 +82,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
 pub fn orders(args: &Args, files: Files<'_>) -> anyhow::Result<(Vec<Order>, Vec<String>)> {
     let units = tell_first(args.shape.units());
     let blocks = sizes(args, files)?;
-    if !STEP_RANGE_MM.contains(&args.stitch) {
-        return Err(typed(SewError::StepOutOfRange { step_mm: args.stitch }));
-    }
+    args.sewn.sew()?;
     let (_, reading) = machine_file::read(&args.file, files)?;
     let lines = refit::lines(&reading.stitches, units)?;
     let orders = blocks.into_iter().map(|size| order(args, &lines, size)).collect::<anyhow::Result<_>>()?;
@@ -102,7 +91,7 @@ pub fn orders(args: &Args, files: Files<'_>) -> anyhow::Result<(Vec<Order>, Vec<
 
 /// A piece and its files with nothing written yet.
 pub fn made(args: &Args, order: Order) -> anyhow::Result<(Piece, Vec<Made>)> {
-    thrice::make(order, &once(&args.formats), &args.looks.looks(args.held.loft_mm())).map_err(told)
+    thrice::make(order, &once(&args.formats), &args.looks.looks(args.sewn.held.loft_mm())).map_err(told)
 }
 
 /// What it is sewn in: the name of its size, and the block.
@@ -112,7 +101,7 @@ fn sizes(args: &Args, files: Files<'_>) -> anyhow::Result<Vec<Size>> {
     let stem = machine_file::stem(&args.file);
     let named = |shape: &Shape| default_name(&format!("{stem}-refit"), &[], shape);
     let block = |shape: Shape| -> anyhow::Result<Size> {
-        Ok((named(&shape), Some(outline(&shape, args.margin).map_err(typed)?)))
+        Ok((named(&shape), Some(outline(&shape, args.sewn.margin).map_err(typed)?)))
     };
     if let Some(scale) = args.scale {
         return Ok(vec![(format!("{stem}-refit-{}-percent", (scale * 1000.0).round() / 10.0), None)]);
@@ -138,27 +127,20 @@ fn order(args: &Args, lines: &Lines, (size, block): Size) -> anyhow::Result<Orde
     };
     let name = plain_name(args.name.as_deref().unwrap_or(&size))?;
     Ok(Order {
-        sew: SewOptions {
-            step_mm: args.stitch,
-            ties: !args.no_ties,
-            triple: args.passes,
-            ..SewOptions::default()
-        },
-        sandwich: args.held.sandwich()?,
+        sew: SewOptions { times: args.passes, ..args.sewn.sew()? },
+        sandwich: args.sewn.held.sandwich()?,
         units: tell_first(args.shape.units()),
         ..refit::order(&name, &machine_file::stem(&args.file), lines, block)
     })
 }
 
-/// Whether a count of passes is three and not one.
-fn triple(text: &str) -> Result<bool, String> {
+/// A count of passes.
+fn times(text: &str) -> Result<Times, String> {
     match text.trim() {
-        "3" => Ok(true),
-        "1" => Ok(false),
-        other => Err(format!(
-            "`{other}` is no count of passes here; give 3, or 1: an even count leads every stitch back to where it began, \
-             and the line would not go on"
-        )),
+        "3" => Ok(Times::Thrice),
+        "2" => Ok(Times::Twice),
+        "1" => Ok(Times::Once),
+        other => Err(format!("`{other}` is no count of passes; give 3, 2 or 1")),
     }
 }
 

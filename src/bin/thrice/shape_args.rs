@@ -16,63 +16,65 @@ impl From<BlockError> for Typed {
     }
 }
 
+/// Where help tells of shapes.
+const HEADING: &str = "Shape (one of these; finished sizes, no seam allowance)";
+
 /// The block's shape and finished size; give exactly one.
 #[derive(Debug, Default, clap::Args)]
-#[command(next_help_heading = "Shape (one at most; finished sizes, no seam allowance)")]
 pub struct ShapeArgs {
     /// A square: its side, such as 8in, "8 1/2in" or 216mm
-    #[arg(long, value_name = "SIDE", group = "shape", allow_hyphen_values = true)]
+    #[arg(long, help_heading = HEADING, value_name = "SIDE", group = "shape", allow_hyphen_values = true)]
     square: Option<String>,
     /// A rectangle: across and up, such as 6in,9in
-    #[arg(long, value_name = "ACROSS,UP", group = "shape", allow_hyphen_values = true)]
+    #[arg(long, help_heading = HEADING, value_name = "ACROSS,UP", group = "shape", allow_hyphen_values = true)]
     rectangle: Option<String>,
     /// Half a square: its two equal legs, such as 8in; the right angle lies bottom left
-    #[arg(long, value_name = "LEG", group = "shape", allow_hyphen_values = true)]
+    #[arg(long, help_heading = HEADING, value_name = "LEG", group = "shape", allow_hyphen_values = true)]
     half_square: Option<String>,
     /// A quarter of a square: its long side, such as 8in, which lies at the bottom
-    #[arg(long, value_name = "LONG", group = "shape", allow_hyphen_values = true)]
+    #[arg(long, help_heading = HEADING, value_name = "LONG", group = "shape", allow_hyphen_values = true)]
     quarter_square: Option<String>,
     /// The side setting triangle for blocks on point: the block's finished side, such as 8in
-    #[arg(long, value_name = "BLOCK", group = "shape", allow_hyphen_values = true)]
+    #[arg(long, help_heading = HEADING, value_name = "BLOCK", group = "shape", allow_hyphen_values = true)]
     side_triangle: Option<String>,
     /// The corner setting triangle for blocks on point: the block's finished side, such as 8in
-    #[arg(long, value_name = "BLOCK", group = "shape", allow_hyphen_values = true)]
+    #[arg(long, help_heading = HEADING, value_name = "BLOCK", group = "shape", allow_hyphen_values = true)]
     corner_triangle: Option<String>,
     /// A triangle with three equal sides, such as 8in
-    #[arg(long, value_name = "SIDE", group = "shape", allow_hyphen_values = true)]
+    #[arg(long, help_heading = HEADING, value_name = "SIDE", group = "shape", allow_hyphen_values = true)]
     equilateral: Option<String>,
     /// A hexagon: its side, such as 4in; two sides lie level
-    #[arg(long, value_name = "SIDE", group = "shape", allow_hyphen_values = true)]
+    #[arg(long, help_heading = HEADING, value_name = "SIDE", group = "shape", allow_hyphen_values = true)]
     hexagon: Option<String>,
     /// An octagon: its width across the flats, such as 8in
-    #[arg(long, value_name = "ACROSS", group = "shape", allow_hyphen_values = true)]
+    #[arg(long, help_heading = HEADING, value_name = "ACROSS", group = "shape", allow_hyphen_values = true)]
     octagon: Option<String>,
     /// A diamond: its side and its angle bottom left in degrees, such as 6in,60
-    #[arg(long, value_name = "SIDE,DEGREES", group = "shape", allow_hyphen_values = true)]
+    #[arg(long, help_heading = HEADING, value_name = "SIDE,DEGREES", group = "shape", allow_hyphen_values = true)]
     diamond: Option<String>,
     /// A circle: its diameter, such as 7in
-    #[arg(long, value_name = "DIAMETER", group = "shape", allow_hyphen_values = true)]
+    #[arg(long, help_heading = HEADING, value_name = "DIAMETER", group = "shape", allow_hyphen_values = true)]
     circle: Option<String>,
     /// A border or sash: its width and its length, such as 5in,40in
-    #[arg(long, value_name = "WIDTH,LENGTH", group = "shape", allow_hyphen_values = true)]
+    #[arg(long, help_heading = HEADING, value_name = "WIDTH,LENGTH", group = "shape", allow_hyphen_values = true)]
     strip: Option<String>,
     /// The corner of a border that turns: the border's width, such as 5in; its lines come in on the left and go on at the top
-    #[arg(long, value_name = "WIDTH", group = "shape", allow_hyphen_values = true)]
+    #[arg(long, help_heading = HEADING, value_name = "WIDTH", group = "shape", allow_hyphen_values = true)]
     corner: Option<String>,
     /// A block as measured: bottom, right, top, left, such as "8 1/8in, 8in, 7 7/8in, 8 1/16in", with its diagonal; three sides make a triangle
-    #[arg(long, value_name = "LENGTHS", group = "shape", allow_hyphen_values = true)]
+    #[arg(long, help_heading = HEADING, value_name = "LENGTHS", group = "shape", allow_hyphen_values = true)]
     sides: Option<String>,
     /// For four sides: from bottom left to top right, such as "11 3/8in"
-    #[arg(long, value_name = "LENGTH", requires = "sides")]
+    #[arg(long, help_heading = HEADING, value_name = "LENGTH", requires = "sides")]
     diagonal: Option<String>,
     /// For four sides: from bottom right to top left as well, to spread the error of the tape
-    #[arg(long, value_name = "LENGTH", requires = "diagonal")]
+    #[arg(long, help_heading = HEADING, value_name = "LENGTH", requires = "diagonal")]
     other_diagonal: Option<String>,
     /// Any outline by its corners in order, across and up, such as "0in,0in; 8 1/8in,0in; 8in,8in; 0in,7 7/8in"
-    #[arg(long, value_name = "POINTS", group = "shape", allow_hyphen_values = true)]
+    #[arg(long, help_heading = HEADING, value_name = "POINTS", group = "shape", allow_hyphen_values = true)]
     corners: Option<String>,
     /// A drawn outline: the first closed path of an SVG file; closed paths inside it are kept clear
-    #[arg(long, value_name = "FILE.svg", group = "shape", allow_hyphen_values = true)]
+    #[arg(long, help_heading = HEADING, value_name = "FILE.svg", group = "shape", allow_hyphen_values = true)]
     pub outline: Option<PathBuf>,
 }
 

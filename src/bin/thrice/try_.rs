@@ -13,7 +13,7 @@ use thrice::views::trial::make::{self, Trial, Wish};
 use thrice::views::trial::{self, Cell, Heading};
 use thrice::views::{pdf, png, svg};
 
-use super::block::{Sewing, plain_name, sew};
+use super::block::{Sewing, plain_name};
 use super::look_args::{PaperSize, StuffArgs};
 use super::motifs;
 use super::output::{File, write_set};
@@ -95,17 +95,17 @@ enum Picture {
 
 /// Reads the words, has every design made, writes the pictures.
 pub fn run(args: &Args) -> anyhow::Result<()> {
-    let block = args.shape.block(args.sewing.margin(), Files::World)?;
+    let block = args.shape.block(args.sewing.sewn.margin, Files::World)?;
     block.notes.iter().for_each(|note| warn(&format!("note: {note}\n")));
     let wishes = wishes(args, &block)?;
-    let sandwich = args.sewing.held.sandwich()?;
+    let sandwich = args.sewing.sewn.held.sandwich()?;
     let base = Trial {
         block,
-        sew: sew(&args.sewing)?,
+        sew: args.sewing.sewn.sew()?,
         sandwich,
         travel: args.sewing.travels(),
         units: tell_first(args.shape.units()),
-        stuff: args.stuff.stuff(args.sewing.held.loft_mm()),
+        stuff: args.stuff.stuff(args.sewing.sewn.held.loft_mm()),
     };
     let mut cells: Vec<Cell> = make::all(&base, &wishes);
     if let Some(sort) = args.sort {
@@ -187,7 +187,7 @@ fn heading(args: &Args, base: &Trial, cells: &[Cell]) -> Heading {
     let units = tell_first(args.shape.units());
     let made = cells.iter().filter(|c| c.made.is_ok()).count();
     let limit = base.sandwich.gap_limit_mm;
-    let batting = match (args.sewing.held.batting(), args.sewing.held.has_gap()) {
+    let batting = match (args.sewing.sewn.held.batting(), args.sewing.sewn.held.has_gap()) {
         (Some(name), _) => batting::find(name).map_or(name, |b| b.name).to_owned(),
         (None, true) => "your batting".into(),
         (None, false) => "unknown batting".into(),
@@ -237,7 +237,9 @@ fn summary(heading: &Heading, cells: &[Cell]) -> String {
                 let held = if s.held { "" } else { ", too open" };
                 format!("{:5.1} minutes, {:3.0} m of thread{gap}{held}", s.minutes, s.thread_m)
             }
-            Err(why) => format!("not made: {why}"),
+            Err(why) => {
+                format!("not made: {}", why.strip_prefix(&cell.title).map_or(why.as_str(), str::trim_start))
+            }
         };
         text.push_str(&format!("  {:wide$}  {words}\n", cell.title));
     }

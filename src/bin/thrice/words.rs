@@ -73,11 +73,16 @@ pub fn told(error: &anyhow::Error) -> String {
 pub fn parts(error: &anyhow::Error) -> (String, Option<String>) {
     let whole = error.to_string();
     let (wrong, remedy) = whole.split_once("; ").unwrap_or((&whole, ""));
-    let causes: Vec<String> = error.chain().skip(1).map(ToString::to_string).collect();
+    let causes: Vec<String> = error.chain().skip(1).map(|cause| plain_cause(&cause.to_string())).collect();
     let causes = if causes.is_empty() { String::new() } else { format!(" ({})", causes.join(": ")) };
     let hint = error.chain().find_map(|e| e.downcast_ref::<thrice::Error>()?.hint());
     let remedy = hint.as_deref().unwrap_or(remedy);
     (in_her_units(&format!("{wrong}{causes}")), (!remedy.is_empty()).then(|| in_her_units(remedy)))
+}
+
+/// A cause without the system's number for it, which says nothing to her.
+fn plain_cause(cause: &str) -> String {
+    cause.split_once(" (os error ").map_or(cause, |(words, _)| words).to_owned()
 }
 
 /// What is told when a part of the program broke: a fault of the program, whatever was asked for.
@@ -126,10 +131,7 @@ mod tests {
     #[test]
     fn an_error_is_told_in_two_lines() {
         let error = std::fs::read("/no/such/file").context("cannot read it; look elsewhere").unwrap_err();
-        assert_eq!(
-            told(&error),
-            "error: cannot read it (No such file or directory (os error 2))\n  look elsewhere\n"
-        );
+        assert_eq!(told(&error), "error: cannot read it (No such file or directory)\n  look elsewhere\n");
         assert_eq!(exit_code(&error), 1);
         assert_eq!(exit_code(&typed("x; y").context("z")), 2);
     }

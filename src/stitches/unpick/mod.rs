@@ -5,13 +5,13 @@
 //! rounded to the machine's grid, a line is recovered as the smoothest one that rounds to them (see [`settled`]).
 //! Limits: holes of two lines nearer to each other than [`seam::SAME_HOLE_MM`] are taken for one.
 
+pub mod fitted;
 pub mod seam;
 pub mod settled;
 
 use std::collections::BTreeMap;
 
-use kurbo::simplify::{SimplifyOptions, simplify_bezpath};
-use kurbo::{BezPath, ParamCurve, PathEl, PathSeg, Point, Vec2};
+use kurbo::{BezPath, CubicBez, ParamCurve, ParamCurveDeriv, PathSeg, Point, Vec2};
 
 use super::Stitches;
 use crate::base::angle::{turn_deg, unit};
@@ -23,6 +23,8 @@ use seam::{Passes, Seam};
 const STRAIGHT_ON_DEG: f64 = 35.0;
 /// How far a recovered curve may leave the smooth line through its holes, mm: less than rounding moved the holes.
 const CURVE_MM: f64 = 0.015;
+/// Spans that go on into each other turn by less than this, degrees: rounding, where a corner turns by twenty and more.
+const SMOOTH_DEG: f64 = 0.1;
 
 /// A line as it was sewn.
 #[derive(Debug, Clone, PartialEq)]
@@ -75,14 +77,18 @@ impl Line {
     #[must_use]
     pub fn path(&self) -> BezPath {
         let points = settled::settled(&self.points, &self.meets, self.closed);
-        let spans: Vec<PathSeg> =
-            smooth_path(&points, self.closed).segments().filter(|s| s.start() != s.end()).collect();
+        let spans: Vec<CubicBez> = smooth_path(&points, self.closed)
+            .segments()
+            .filter(|s| s.start() != s.end())
+            .map(|s| s.to_cubic())
+            .collect();
         let mut path = BezPath::new();
         let Some(first) = spans.first() else { return path };
-        path.move_to(first.start());
+        path.move_to(first.p0);
         let mut from = 0;
         for to in 1..=spans.len() {
-            if to == spans.len() || self.meets.get(to).copied().unwrap_or(true) {
+            let meets = self.meets.get(to).copied().unwrap_or(true);
+            if to == spans.len() || meets || is_corner(&spans[to - 1], &spans[to]) {
                 push_recovered(&mut path, &spans[from..to]);
                 from = to;
             }
@@ -94,19 +100,24 @@ impl Line {
     }
 }
 
-/// A stretch of spans as few curves as follow them closely.
-fn push_recovered(path: &mut BezPath, spans: &[PathSeg]) {
-    let [first, .., last] = spans else {
-        return path.extend(spans.iter().map(PathSeg::as_path_el));
+/// True if a span does not go on as the one before it arrives.
+fn is_corner(before: &CubicBez, after: &CubicBez) -> bool {
+    let [into, out] = [before.deriv().eval(1.0), after.deriv().eval(0.0)].map(Point::to_vec2);
+    turn_deg(into, out).abs() > SMOOTH_DEG
+}
+
+/// A smooth stretch of spans as few curves as follow them closely.
+fn push_recovered(path: &mut BezPath, spans: &[CubicBez]) {
+    let (from, to) = (spans[0].p0, spans[spans.len() - 1].p3);
+    let near = |p: Point| p.distance(chain::nearest_on_segment(p, from, to)) <= CURVE_MM;
+    let is_straight = match spans {
+        [one] => near(one.p1) && near(one.p2),
+        many => many.iter().all(|span| near(span.p3)),
     };
-    let (from, to) = (first.start(), last.end());
-    let off = |p: Point| p.distance(chain::nearest_on_segment(p, from, to));
-    if spans.iter().all(|span| off(span.end()) <= CURVE_MM) {
+    if is_straight {
         return path.line_to(to);
     }
-    let elements = std::iter::once(PathEl::MoveTo(from)).chain(spans.iter().map(PathSeg::as_path_el));
-    let simple = simplify_bezpath(elements, CURVE_MM, &SimplifyOptions::default());
-    path.extend(simple.elements().iter().filter(|el| !matches!(el, PathEl::MoveTo(_))).copied());
+    path.extend(fitted::fitted(spans, CURVE_MM).into_iter().map(|span| PathSeg::from(span).as_path_el()));
 }
 
 /// For both ends of every step, the step that goes on there.
@@ -263,6 +274,9 @@ mod tests {
         // From 0 0 two lines go on almost the same way: their next holes are a tenth apart.
         let lines = unpicked(&["-2 0  0 0  2.5 0.1  5 0.4", "-2 0.3  0 0  2.5 0  5 -0.3"]);
         assert_eq!(lines, "1 × -2 0  0 0  2.5 0.1  5 0.4\n1 × -2 0.3  0 0  2.5 0  5 -0.3");
+        // Two triple lines a tenth apart between the same ends are two.
+        let lens = "0 0  2 0  0 0  2 0  4 0  2 0  4 0  6 0  4 0  6 0  4 0.1  6 0  4 0.1  2 0.1  4 0.1  2 0.1  0 0  2 0.1  0 0";
+        assert_eq!(unpicked(&[lens]), "3 × 0 0  2 0  4 0  6 0  4 0.1  2 0.1 closed");
         // One line in two passes that round two ways is one.
         let lines = unpicked(&["0 0  2.5 0.1  5 0.2", "0 0  2.5 0  5 0.2"]);
         assert_eq!(lines, "2 × 0 0  2.5 0.1  5 0.2");

@@ -1,6 +1,6 @@
 //! Runs of needle points → holes and the steps between them, each once: all passes of a line merged.
 //!
-//! Holes that are one place rounded two ways are one. A step that passes over a crowded junction goes through its hole, and
+//! Holes that are one place rounded two ways are one, unless lines part there or each has all passes of a line. A step that passes over a crowded junction goes through its hole, and
 //! so does a step that a line ends on. Where passes come down in holes of their own ([`Passes::OwnHoles`]), a step also goes
 //! through the holes of other passes that it passes over.
 
@@ -130,10 +130,12 @@ struct Holes {
 }
 
 impl Holes {
-    /// The hole that is hit most often gives its place to those about it, but for those of lines that part there.
+    /// The hole that is hit most often gives its place to those about it, but for those of lines that part there, and those
+    /// that have all passes of a line themselves: lines that run so close have holes of their own.
     fn of(stitches: &Stitches, passes: Passes) -> Self {
         let same_mm = if passes == Passes::OwnHoles { OWN_HOLE_MM } else { SAME_HOLE_MM };
         let beside = Beside::of(stitches);
+        let whole = passes_of_most(stitches);
         let mut hits: BTreeMap<(i64, i64), (usize, usize)> = BTreeMap::new();
         let points = stitches.pieces.iter().flat_map(|run| run.body());
         for (i, p) in points.enumerate() {
@@ -142,11 +144,14 @@ impl Holes {
         let mut sorted: Vec<((i64, i64), (usize, usize))> = hits.into_iter().collect();
         sorted.sort_by_key(|(_, (count, first))| (std::cmp::Reverse(*count), *first));
         let mut holes = Holes { passes, places: Vec::new(), ids: BTreeMap::new(), squares: BTreeMap::new() };
-        for (cell, _) in sorted {
+        for (cell, (count, _)) in sorted {
             let p = place(cell);
+            // Those before it were hit as often, or more often.
+            let is_whole = whole > 1 && count >= whole;
             let same = holes.nearest(p, same_mm).filter(|id| {
                 let other = holes.places[*id];
-                passes == Passes::OwnHoles || !beside.part(cell, (cells(other.x), cells(other.y)))
+                let apart = is_whole || beside.part(cell, (cells(other.x), cells(other.y)));
+                passes == Passes::OwnHoles || !apart
             });
             let id = same.unwrap_or_else(|| {
                 let id = holes.places.len();
@@ -210,6 +215,18 @@ impl Holes {
 
 /// A hole counted in steps of the machine.
 type Cell = (i64, i64);
+
+/// How often most steps are sewn, as far as passes share their holes to the tenth.
+fn passes_of_most(stitches: &Stitches) -> usize {
+    let mut passes: BTreeMap<(Cell, Cell), usize> = BTreeMap::new();
+    for w in stitches.pieces.iter().flat_map(|run| run.body().windows(2)) {
+        let [a, b] = [w[0], w[1]].map(|p| (cells(p.x), cells(p.y)));
+        *passes.entry((a.min(b), a.max(b))).or_insert(0) += 1;
+    }
+    let mut steps: BTreeMap<usize, usize> = BTreeMap::new();
+    passes.into_values().for_each(|n| *steps.entry(n).or_insert(0) += 1);
+    steps.into_iter().max_by_key(|(_, steps)| *steps).map_or(0, |(passes, _)| passes)
+}
 
 /// For every hole, the holes that stitches lead to from it.
 struct Beside(BTreeMap<Cell, BTreeSet<Cell>>);

@@ -18,28 +18,25 @@ pub struct Cover<'a> {
     stitches: &'a [Stitch],
     /// Square and stitch, sorted.
     held: Vec<(u64, u32)>,
-    /// Within which distance of a point stitches are found, mm.
-    reach_mm: f64,
 }
 
 impl<'a> Cover<'a> {
-    /// Lays out `stitches` so that those within `reach_mm` of any point can be found.
+    /// Lays out `stitches` so that all that pass within `reach_mm` of any point can be found.
     pub fn new(stitches: &'a [Stitch], reach_mm: f64) -> Self {
         let mut held = Vec::with_capacity(4 * stitches.len());
         for (i, stitch) in (0_u32..).zip(stitches) {
             squares_under(stitch, reach_mm, |square| held.push((square, i)));
         }
         held.par_sort_unstable();
-        Self { stitches, held, reach_mm }
+        Self { stitches, held }
     }
 
-    /// The stitches that pass within reach of `at`.
+    /// The stitches that pass within reach of `at`, and others about it.
     pub fn over(&self, at: Point) -> impl Iterator<Item = &'a Stitch> + '_ {
         let square = key(square_of(at.x), square_of(at.y));
         let from = self.held.partition_point(|(s, _)| *s < square);
         let here = self.held[from..].iter().take_while(move |(s, _)| *s == square).take(MOST_IN_SQUARE);
-        let near = move |s: &&Stitch| s.distance(at) <= self.reach_mm;
-        here.filter_map(|(_, i)| self.stitches.get(*i as usize)).filter(near)
+        here.filter_map(|(_, i)| self.stitches.get(*i as usize))
     }
 }
 

@@ -164,12 +164,16 @@ impl Stitch {
 /// their holes are one line, and each counts for its part of it.
 fn laid(cover: &cover::Cover<'_>, stitch: &Stitch) -> (usize, f64) {
     let (at, along) = (stitch.middle(), stitch.way());
+    let sine = SAME_WAY_DEG.to_radians().sin();
+    // Squares compared, with no root and no division: this is asked of every stitch about every other.
+    let least = along.hypot2() * sine * sine;
     let same = cover.over(at).filter(|other| {
-        let theirs = other.way();
+        let (theirs, off) = (other.way(), at - other.from);
+        let (length2, part) = (theirs.hypot2(), off.dot(theirs));
         // Half-open, so that of two stitches that meet beside the middle only one counts.
-        let part = (at - other.from).dot(theirs) / theirs.hypot2();
-        let sine = along.cross(theirs).abs() / (along.hypot() * theirs.hypot());
-        (0.0..1.0).contains(&part) && sine < SAME_WAY_DEG.to_radians().sin()
+        (0.0..length2).contains(&part)
+            && off.cross(theirs).powi(2) <= SAME_LINE_MM * SAME_LINE_MM * length2
+            && along.cross(theirs).powi(2) < least * length2
     });
     let (passes, stitches) =
         same.fold((0, 0_u32), |(passes, stitches), other| (passes + other.count, stitches + 1));

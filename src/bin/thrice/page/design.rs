@@ -234,7 +234,7 @@ impl Design {
 fn field(ordered: &Ordered, design: &Design) -> Option<String> {
     let (args, files) = (&ordered.args, ordered.files());
     let Ok(shape) = args.shape.shape(files) else { return Some("shape".into()) };
-    if thrice::block::outline(&shape, args.sewing().margin()).is_err() {
+    if thrice::block::outline(&shape, args.sewing().sewn.margin).is_err() {
         let asked = design.options.contains_key("margin");
         return Some(if asked { "options.margin" } else { "shape" }.into());
     }

@@ -152,7 +152,7 @@ pub fn check(asked: &Asked) -> Result<Answer, Refusal> {
         "svg": svg,
         "box": picture::boxed(frame),
         "places": places.collect::<serde_json::Map<_, _>>(),
-        "preview": svg::write(&found.sheet),
+        "preview": svg::write(&found.sheet()),
         "command": typed.in_a_shell(),
     }))
 }

@@ -212,7 +212,7 @@ pub fn suits(asked: &Asked) -> Result<Answer, Refusal> {
     let plain = asked.design.without_motif();
     let ordered = plain.read(&[])?;
     let shape = ordered.args.shape.shape(ordered.files()).map_err(|e| Refusal::of(&e).at("shape"))?;
-    let outlined = thrice::block::outline(&shape, ordered.args.sewing().margin());
+    let outlined = thrice::block::outline(&shape, ordered.args.sewing().sewn.margin);
     outlined.map_err(|error| Refusal::new(400, &error.to_string()).at("shape"))?;
     let all = motifs::read(None, &[])?;
     let told = all.iter().map(|motif| {
