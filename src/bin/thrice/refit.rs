@@ -109,7 +109,7 @@ fn sizes(args: &Args, files: Files<'_>) -> anyhow::Result<Vec<Size>> {
     if !args.sizes.is_empty() {
         return args.sizes.iter().map(|side| block(Shape::Square { side: *side })).collect();
     }
-    match args.shape.block_if_given(args.margin, files)? {
+    match args.shape.block_if_given(args.sewn.margin, files)? {
         Some(block) => Ok(vec![(named(&block.shape), Some(block))]),
         None => Err(typed(
             "no size is given; give a shape such as --square 8in, or --scale 75%, or --sizes 4in,6in",
