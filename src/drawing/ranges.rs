@@ -76,7 +76,6 @@ const NUMBERS: &[(&str, &str, f64, f64)] = &[
     ("pebbles", "sizes", 0.2, 5.0),
     ("pebbles", "small", 0.2, 5.0),
     ("petals", "ring", 0.0, 0.6),
-    ("petals", "sides_up_to", 0.0, 100.0),
     ("petals", "taper", 0.0, 1.0),
     ("plait", "fewest", 1.0, 20.0),
     ("plait", "parted", 0.0, 100.0),

@@ -11,7 +11,7 @@
 //! | [`moving`] | one HTML page that sews it stitch by stitch |
 //! | [`template`] | true-size pages with a cross at the design's centre, for placing |
 //! | [`relief`] | the block or the quilt as quilted cloth |
-//! | [`sampler`] | every motif on six blocks |
+//! | [`sampler`] | every motif on those of six blocks that it suits |
 //! | [`sewing_sheet`] | one page with picture, figures, steps to tick and cautions |
 //!
 //! [`sewn`] makes all the files of one sewn design. Shared by all: [`heat`] (maps of figures), [`look`] (colours, pens, sizes of letters), [`letters`] (words as outlines), [`mod@column`] (setting

@@ -1,4 +1,4 @@
-//! The motif library → every motif on six blocks, a row a motif: one sheet to look at, or pages to print.
+//! The motif library → every motif on those of six blocks that it suits, a row a motif: one sheet to look at, or pages to print.
 //!
 //! Lines only: nothing is walked or sewn.
 
@@ -79,7 +79,7 @@ pub fn pages(motifs: &[Motif], paper: Paper) -> Result<Vec<Sheet>, BlockError> {
 }
 
 fn description(motifs: &[Motif]) -> String {
-    format!("{} motifs, each on six blocks.", motifs.len())
+    format!("{} motifs, each on those of six blocks that it suits.", motifs.len())
 }
 
 fn heading(width: f64, height: f64) -> Vec<Item> {

@@ -25,7 +25,7 @@ pub struct Args {
     /// A folder with motif files of your own, read as well
     #[arg(long, value_name = "DIR")]
     motifs: Option<PathBuf>,
-    /// Draw every motif on six blocks, a row a motif: FILE.svg or FILE.png to look at, FILE.pdf to print
+    /// Draw every motif on those of six blocks that it suits, a row a motif: FILE.svg or FILE.png to look at, FILE.pdf to print
     #[arg(long, value_name = "FILE.svg", conflicts_with = "name")]
     sampler: Option<PathBuf>,
 }

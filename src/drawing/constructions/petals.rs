@@ -1,10 +1,13 @@
-//! Petals: one shape, repeated round the middle of a block, each time as long as the inner outline allows.
+//! Petals: one shape, repeated round the middle of a block.
 //!
-//! Petals point to the corners, and if asked for to the sides between them; where there are no corners they are spread
-//! evenly. A petal is drawn in a wedge: x from 0 at the ring in the middle to 1 at its tip, y from −1 to 1 between the
+//! On outlines that are as wide as high petals point to the corners, and if more are asked for to the sides between them, each
+//! as long as the inner outline allows; where there are no corners they are spread evenly. On oblong and pointed outlines the flower
+//! stays round, in the circle about the middle, and leaves beside it fill what that leaves ([`beside`]). A petal is drawn in a wedge: x from 0 at the ring in the middle to 1 at its tip, y from −1 to 1 between the
 //! borders that it shares with its neighbours, left of its direction positive. Petals that keep to −1 ≤ y ≤ 1 never cross
 //! each other, and petals that begin at 0,±1 share their points on the ring.
 //! Limits: made for outlines without inward corners.
+
+mod beside;
 
 use kurbo::{Arc, BezPath, ParamCurve, Point, Vec2};
 use serde::Deserialize;
@@ -28,12 +31,15 @@ pub struct Numbers {
     /// The lines of the petals that point to the sides; without them there are none.
     #[serde(default)]
     side_petal: Vec<Part>,
+    /// The lines of the petals between those that point to the sides, if they are not those of other petals.
+    #[serde(default)]
+    corner_petal: Vec<Part>,
+    /// The lines of a leaf beside a round flower: x from 0 at its foot to 1 at its tip, y from −1 to 1 across its width.
+    leaf: Vec<Part>,
     /// The radius of the ring in the middle as a share of the distance from the middle to the nearest side; 0 is none.
     ring: f64,
     /// How much of its width a petal may lose at its tip where it points into a sharp corner.
     taper: f64,
-    /// On outlines with more corners than this no petal points to a side.
-    sides_up_to: usize,
 }
 
 /// The setting that petals read.
@@ -142,34 +148,61 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     let mut drawing = Drawing::default();
     for region in &block.inside {
         let middle = middle(region);
+        let leaves = beside::leaves(region, middle);
+        // The outline that petals keep to: the circle where leaves fill the rest.
+        let (ways, within) = if leaves.is_empty() {
+            (ways(region, middle, numbers, settings), region.clone())
+        } else {
+            (beside::ways(&leaves, settings), beside::circle(region, middle))
+        };
         let ring = numbers.ring * region.depth(middle).max(0.0);
-        let ways = ways(region, middle, numbers, settings);
-        let n = ways.len();
-        let mut borders = Vec::new();
-        for (i, (way, to_side)) in ways.iter().enumerate() {
-            let gap =
-                |a: Vec2, b: Vec2| (turn_deg(a, b).rem_euclid(360.0) / 2.0).min(WIDEST_DEG).to_radians();
-            let half = [gap(ways[(i + n - 1) % n].0, *way), gap(*way, ways[(i + 1) % n].0)];
-            let wedge = Wedge { middle, ring, way: *way, half };
-            let parts = if *to_side { &numbers.side_petal } else { &numbers.petal };
-            let size = wedge.size(parts, numbers.taper, region);
-            let length = size.length;
-            if length - ring < LEAST_PETAL_MM {
-                let why = format!(
-                    "a petal would be {} long and needs {}; ask for a larger block or fewer petals",
-                    show_length((length - ring).max(0.0), Units::Inches),
-                    show_length(LEAST_PETAL_MM, Units::Inches)
-                );
-                return Err(DrawError::NoRoom { motif: "a flower".into(), why });
-            }
-            drawing.lines.extend(wedge.lines(parts, size));
-            borders.push((wedge.way.atan2() - half[0], half[0] + half[1]));
+        let lines = petals(numbers, &ways, (middle, ring), &within)?;
+        let mut stems: Vec<BezPath> = Vec::new();
+        for leaf in &leaves {
+            let (foot, stem) = beside::foot(&lines, (middle, region.depth(middle)), leaf.way);
+            drawing.lines.extend(leaf.lines(&numbers.leaf, foot, region));
+            stems.extend(stem.filter(|stem| !stems.contains(stem)));
         }
-        if ring > 0.0 {
-            drawing.lines.extend(borders.iter().map(|(from, sweep)| arc(middle, ring, *from, *sweep)));
-        }
+        drawing.lines.extend(stems);
+        drawing.lines.extend(lines);
     }
     Ok(drawing)
+}
+
+/// The petals that point in these ways, and the ring they stand on.
+fn petals(
+    numbers: &Numbers,
+    ways: &[(Vec2, bool)],
+    (middle, ring): (Point, f64),
+    within: &Region,
+) -> Result<Vec<BezPath>, DrawError> {
+    let n = ways.len();
+    let mixed = ways.iter().any(|(_, to_side)| *to_side) && !numbers.corner_petal.is_empty();
+    let mut lines = Vec::new();
+    for (i, (way, to_side)) in ways.iter().enumerate() {
+        let gap = |a: Vec2, b: Vec2| (turn_deg(a, b).rem_euclid(360.0) / 2.0).min(WIDEST_DEG).to_radians();
+        let half = [gap(ways[(i + n - 1) % n].0, *way), gap(*way, ways[(i + 1) % n].0)];
+        let wedge = Wedge { middle, ring, way: *way, half };
+        let parts = match to_side {
+            true => &numbers.side_petal,
+            false if mixed => &numbers.corner_petal,
+            false => &numbers.petal,
+        };
+        let size = wedge.size(parts, numbers.taper, within);
+        if size.length - ring < LEAST_PETAL_MM {
+            let why = format!(
+                "a petal would be {} long and needs {}; ask for a larger block or fewer petals",
+                show_length((size.length - ring).max(0.0), Units::Inches),
+                show_length(LEAST_PETAL_MM, Units::Inches)
+            );
+            return Err(DrawError::NoRoom { motif: "a flower".into(), why });
+        }
+        lines.extend(wedge.lines(parts, size));
+        if ring > 0.0 {
+            lines.push(arc(middle, ring, way.atan2() - half[0], half[0] + half[1]));
+        }
+    }
+    Ok(lines)
 }
 
 /// A piece of the ring, between two borders.
@@ -206,12 +239,18 @@ fn ways(region: &Region, middle: Point, numbers: &Numbers, settings: &Settings) 
         let up = std::f64::consts::FRAC_PI_2;
         return (0..count).map(|i| (Vec2::from_angle(up + turn * f64::from(i)), false)).collect();
     }
+    // As nearly as many as asked for, as many to each side as to every other.
+    let each = match numbers.side_petal.is_empty() {
+        true => 1.0,
+        false => (f64::from(settings.whole("petals")) / corners.len() as f64).round().max(1.0),
+    };
     let mut ways = Vec::new();
     for (a, b) in chain::sides(&corners) {
-        ways.push((unit(a), false));
-        if !numbers.side_petal.is_empty() && corners.len() <= numbers.sides_up_to {
-            let half = turn_deg(unit(a), unit(b)).rem_euclid(360.0).to_radians() / 2.0;
-            ways.push((Vec2::from_angle(unit(a).atan2() + half), true));
+        let turn = turn_deg(unit(a), unit(b)).rem_euclid(360.0).to_radians() / each;
+        let mut k = 0.0;
+        while k < each {
+            ways.push((Vec2::from_angle(unit(a).atan2() + turn * k), k > 0.0));
+            k += 1.0;
         }
     }
     ways

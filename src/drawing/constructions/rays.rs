@@ -14,6 +14,7 @@ use super::clip::cut;
 use super::part::Part;
 use super::plume::hull;
 use super::wedge::{Round, circle};
+use crate::base::curve::path_through;
 use crate::base::units::{Units, show_length};
 use crate::block::{Block, further_in};
 use crate::drawing::settings::{Need, Settings};
@@ -126,7 +127,7 @@ fn spikes(numbers: &Numbers, (middle, radius, hub): (Point, f64, f64), first: u3
 impl Spike {
     /// Its sides, and what splits it.
     fn lines(&self, split: bool, middle: Point, hub: f64) -> Vec<BezPath> {
-        let to = |p: Point| path(self.tip, p);
+        let to = |p: Point| path_through(&[self.tip, p], false);
         let mut lines = vec![to(self.base[0]), to(self.base[1])];
         if split {
             let at = |share: f64| middle + Vec2::from_angle(self.way + share * self.half) * hub;
@@ -161,13 +162,6 @@ fn shown(lines: &[BezPath], over: &[Spike]) -> Vec<BezPath> {
         parts.into_iter().find(|part| part.segments().next().is_some_and(|s| s.start() == tip))
     };
     lines.iter().filter_map(from_tip).collect()
-}
-
-fn path(a: Point, b: Point) -> BezPath {
-    let mut path = BezPath::new();
-    path.move_to(a);
-    path.line_to(b);
-    path
 }
 
 #[cfg(test)]

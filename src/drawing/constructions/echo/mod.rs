@@ -1,11 +1,11 @@
 //! Echo: an outline → rings inside it, all the same distance apart, joined into one line.
 //!
 //! Rings lie at whole steps of depth under the inner outline, holes included, and the outline is the first of them. The
-//! spacing is flexed so that the last ring is half a spacing from the deepest place. Rings are joined by short steps that
-//! do not line up, or become one spiral where there is one ring at every depth.
+//! spacing is flexed so that the last ring is half a spacing from the deepest place. Rings are joined by short steps on
+//! one ray, or become one spiral where there is one ring at every depth.
 //!
 //! Limits: in a corner of angle a the largest circle between two rings s apart is 2s / (1 + sin(a/2)) across, which the
-//! notes say; steps between rings have to be walked twice, but for one.
+//! notes say; where rings fall apart further in, the steps to all but one of the parts may have to be walked twice.
 
 pub mod around;
 pub mod lift;
@@ -226,7 +226,7 @@ mod tests {
     }
 
     #[test]
-    fn steps_run_between_neighbouring_rings_and_do_not_line_up() {
+    fn steps_run_on_from_ring_to_ring_along_one_diagonal() {
         let drawing = drawn(square(200.0), &["spacing=13mm"]).unwrap();
         let (mut rings, mut steps) = (0, Vec::new());
         for line in &drawing.lines {
@@ -242,8 +242,9 @@ mod tests {
             assert!((a.distance(*b) - step * far).abs() < 1e-6, "{a:?} {b:?}");
         }
         for pair in steps.windows(2) {
-            let turn = turn_deg(pair[0].0.to_vec2(), pair[1].0.to_vec2()).abs();
-            assert!(turn > 89.0, "two steps follow each other at {turn}°");
+            assert!(pair[1].1.distance(pair[0].0) < 1e-6, "{pair:?} do not meet");
+            let turn = turn_deg(pair[0].0 - pair[0].1, pair[1].0 - pair[1].1).abs();
+            assert!(turn < 0.1, "two steps follow each other at {turn}°");
         }
     }
 

@@ -1,16 +1,14 @@
 //! Steps: rings → closed rings and short steps between them, so that all hang together.
 //!
-//! Every ring stays closed and true, and has one step to the ring outside it. Steps go along the middle of a corner, as in
-//! a picture frame, where the corner is hidden in the drawing already; at rounded rings they go straight out. No step stands
-//! next to the one before: each is laid where it is furthest from the last few. A step is as long as rings are apart, or a
-//! little longer in a corner, and that is all that may have to be walked twice: two steps further round, the line would
-//! have to go over half a ring again.
+//! Every ring stays closed and true, and has one step to the ring outside it. The first step goes along the middle of a
+//! corner, as in a picture frame, where the corner is hidden in the drawing already, or straight out from a rounded ring; each
+//! further one goes on from where the step before came in, so that all lie on one ray and four lines meet on every ring
+//! between: no step has to be walked twice.
 
 use kurbo::Point;
 
 use super::lift::{insert, is_corner, lifted};
 use super::rings::Ring;
-use crate::base::angle::unit;
 use crate::base::chain;
 use crate::block::region::Region;
 
@@ -19,10 +17,6 @@ const LONGEST: f64 = 3.3;
 
 /// How many places round a ring a step may take where there are no corners.
 const PLACES: usize = 32;
-
-/// How many steps back a new one looks to keep away from them, and how much less each further one counts.
-const BACK: usize = 5;
-const FADE: f64 = 0.7;
 
 /// A ring further than this from another is no neighbour, in parts of the distance between rings.
 const NEIGHBOUR: f64 = 1.35;
@@ -44,6 +38,7 @@ pub fn lines(rings: &[Ring], known: bool, step: f64, region: &Region) -> Vec<Lin
         region,
         step,
         steps: Vec::new(),
+        begun: vec![None; rings.len()],
     };
     for ring in 0..rings.len() {
         if let Some(parent) = web.parents[ring] {
@@ -63,11 +58,16 @@ struct Web<'a> {
     parents: Vec<Option<usize>>,
     // From the inner ring to the outer one.
     steps: Vec<[Point; 2]>,
+    // Where the step of each ring begins on it.
+    begun: Vec<Option<Point>>,
 }
 
 impl Web<'_> {
     /// Lays a step between a ring and the one outside it.
     fn join(&mut self, ring: usize, parent: usize) {
+        if let Some(step) = self.onward(ring, parent) {
+            return self.lay(ring, step);
+        }
         let places = self.places(ring, parent);
         let best = places.into_iter().min_by(|a, b| self.cost(*a).total_cmp(&self.cost(*b)));
         let step = best.or_else(|| {
@@ -79,8 +79,27 @@ impl Web<'_> {
         let (corner, away) = nearest(goal, b);
         let b = if away < ON_RING_MM { goal[corner] } else { b };
         if insert(goal, b, ON_RING_MM).is_some() {
-            self.steps.push([a, b]);
+            self.lay(ring, [a, b]);
         }
+    }
+
+    fn lay(&mut self, ring: usize, step: [Point; 2]) {
+        self.steps.push(step);
+        self.begun[ring] = Some(step[0]);
+    }
+
+    /// The step that goes on straight from where the outer ring's own step begins.
+    fn onward(&mut self, ring: usize, parent: usize) -> Option<[Point; 2]> {
+        let from = self.begun[parent]?;
+        let sides = chain::sides(&self.rings[ring].points);
+        let feet = sides.map(|(a, b)| chain::nearest_on_segment(from, a, b));
+        let to = feet.min_by(|a, b| a.distance_squared(from).total_cmp(&b.distance_squared(from)))?;
+        if to.distance(from) > LONGEST * self.step {
+            return None;
+        }
+        let points = &mut self.rings[ring].points;
+        let at = insert(points, to, ON_RING_MM)?;
+        Some([points[at], from])
     }
 
     /// Steps from the corners of a ring to the corners outside them; without such corners, from places spread round it.
@@ -102,14 +121,10 @@ impl Web<'_> {
         spread.filter(sound).chain(corners).collect()
     }
 
-    /// How near a step stands to those before it, as seen from the middle of what they go round; long ones cost more.
+    /// Shorter steps are better: those in the widest corner.
     fn cost(&self, step: [Point; 2]) -> f64 {
-        let middle = chain::bounds(self.region.outer.points()).center();
-        let way = |s: [Point; 2]| unit(s[0].midpoint(s[1]) - middle);
-        let last = self.steps.iter().rev().take(BACK).zip(0..);
-        let near: f64 = last.map(|(s, k)| FADE.powi(k) * (1.0 + way(*s).dot(way(step))).powi(2)).sum();
         // Rounded, so that dust does not decide between places that are equal.
-        ((near + 0.4 * step[0].distance(step[1]) / self.step) * 1e6).round()
+        (step[0].distance(step[1]) / self.step * 1e6).round()
     }
 
     /// Joins what does not hang together yet by the shortest steps between neighbours.

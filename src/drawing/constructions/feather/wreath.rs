@@ -119,7 +119,7 @@ fn is_even(region: &Region) -> bool {
 fn round(n: &Numbers, look: &Look, region: &Region, drawing: &mut Drawing) -> Result<f64, DrawError> {
     let (centre, outer) = hull::largest_circle(region);
     let width = roomy(look, n, outer, drawing)?;
-    let spine = Guide::closed(&ring(centre, n.spine * outer))
+    let spine = Guide::closed(&hull::circle(centre, n.spine * outer))
         .ok_or_else(|| no_room(WREATH, "the block has no width"))?;
     let hand = Hand::new(look.curl_deg, &[]);
     let half = look.fullness * PI;
@@ -181,11 +181,6 @@ fn share_feet(mut rows: [Placed; 2], spine: &Guide) -> [Placed; 2] {
     left.iter_mut().chain(right.iter_mut()).for_each(|s| *s = s.rem_euclid(length));
     feet::share(left, right);
     rows
-}
-
-fn ring(centre: Point, radius: f64) -> Vec<Point> {
-    let n = (TAU * radius / 0.05).ceil().clamp(64.0, 20_000.0) as usize;
-    (0..n).map(|i| centre + Vec2::from_angle(i as f64 / n as f64 * TAU) * radius).collect()
 }
 
 /// Draws with this look; gives the width drawn with, mm.

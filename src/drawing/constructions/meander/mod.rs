@@ -475,7 +475,7 @@ mod tests {
     }
 
     #[test]
-    fn loops_cross_themselves_and_nothing_else() {
+    fn loops_cross_themselves_steeply_and_nothing_else() {
         for seed in 1..=10 {
             let block = square(203.2);
             let drawing = drawn("loops", &block, &[&format!("seed={seed}")]).unwrap();
@@ -485,6 +485,9 @@ mod tests {
             for (i, j) in crossings {
                 let along = (j - i).min(points.len() - (j - i)) as f64 * 0.4;
                 assert!(along < 85.0, "seed {seed}: a crossing {along} mm round");
+                let way = |k: usize| points[(k + 1) % points.len()] - points[k];
+                let steep = crate::base::angle::turn_deg(way(i), way(j)).abs();
+                assert!(steep > 46.0, "seed {seed}: a loop crosses itself at {steep:.0}°");
             }
             let outside = points.iter().map(|p| -block.inside[0].depth(*p)).fold(f64::MIN, f64::max);
             assert!(outside < FLATTEN_MM, "seed {seed} is {outside} mm outside");

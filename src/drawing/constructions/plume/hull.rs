@@ -5,7 +5,7 @@
 use geo::algorithm::buffer::{BufferStyle, LineJoin};
 use geo::{Area, Buffer, Coord, LineString, Polygon, Simplify};
 use kurbo::{Point, Vec2};
-use std::f64::consts::SQRT_2;
+use std::f64::consts::{SQRT_2, TAU};
 
 use super::guide::Guide;
 use crate::base::angle::{left_of, turn_deg, unit};
@@ -20,6 +20,18 @@ const DEEPER_MM: f64 = 0.05;
 
 /// How far a ring may be simplified for moving it, mm.
 const SIMPLE_MM: f64 = 0.005;
+
+/// How far apart the points of a circle are, mm, and the fewest and the most of them.
+const FINE_MM: f64 = 0.05;
+const FEWEST: f64 = 64.0;
+const MOST: f64 = 20_000.0;
+
+/// A circle as a ring of points.
+pub fn circle(middle: Point, radius: f64) -> Vec<Point> {
+    let n = (TAU * radius / FINE_MM).ceil().clamp(FEWEST, MOST);
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped just above")]
+    (0..n as usize).map(|i| middle + Vec2::from_angle(i as f64 / n * TAU) * radius).collect()
+}
 
 /// A ring without points that make no difference; offsets of many thousand points take long.
 pub fn simple(ring: &[Point]) -> Vec<Point> {

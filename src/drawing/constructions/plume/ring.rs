@@ -5,7 +5,7 @@
 //! where an outer one does: a foot where two lines leave the spine is even, and the line need not come back to it. A double
 //! spine has a rung at each of these feet.
 
-use kurbo::{Affine, BezPath, Circle, Line as Straight, Point, Shape, Vec2};
+use kurbo::{Affine, BezPath, Line as Straight, Point, Shape, Vec2};
 use serde::Deserialize;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -18,6 +18,7 @@ use super::weave::{Line, Plume, ring};
 use super::{Look, no_room};
 use crate::base::tolerance::ARC_LENGTH_MM;
 use crate::block::{Block, further_in};
+use crate::drawing::constructions::wedge::circle;
 use crate::drawing::settings::{Need, Settings};
 use crate::drawing::{DrawError, Drawing};
 
@@ -124,7 +125,7 @@ fn one(
         let sin = (PI / f64::from(count)).sin();
         let head = edge * sin / (apart - side * sin);
         let radius = spine - side * half;
-        let spine = Guide::closed(&points(middle, radius))?;
+        let spine = Guide::closed(&hull::circle(middle, radius))?;
         Some(Row { look, kind, middle, spine, radius, side, head, line: edge + side * head, count })
     };
     let (outer, inner) = (row(-1.0, reach, count)?, row(1.0, edge, count / n.pairs.clamp(1, 2))?);
@@ -135,7 +136,7 @@ fn one(
     let inner_lines = inner.lines(begin)?;
     let heads: Vec<Head> = (0..inner.count).map(|i| inner.head(begin + inner.turn(i))).collect();
     for row in [&outer, &inner].into_iter().take(if half > 0.0 { 2 } else { 1 }) {
-        drawing.lines.push(Circle::new(middle, row.radius).to_path(ARC_LENGTH_MM));
+        drawing.lines.push(circle(middle, row.radius));
     }
     if half > 0.0 {
         drawing.lines.extend((0..inner.count).map(|i| {
@@ -193,13 +194,6 @@ impl Row<'_> {
         let lines = ring(all.map(|p| p.line(self.look.family(), self.look.angle())).collect())?;
         Some(lines.iter().map(Line::path).collect())
     }
-}
-
-/// A circle as a ring of points.
-fn points(middle: Point, radius: f64) -> Vec<Point> {
-    let n = (TAU * radius / 0.05).ceil().clamp(64.0, 20_000.0);
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped just above")]
-    (0..n as usize).map(|i| middle + Vec2::from_angle(i as f64 / n * TAU) * radius).collect()
 }
 
 #[cfg(test)]

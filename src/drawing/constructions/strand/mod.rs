@@ -280,21 +280,26 @@ impl Band {
         let level = |laid: Laid| Laid { depth: if over { laid.depth } else { 0 }, ..laid };
         let strands: Vec<Laid> = strands.into_iter().map(level).collect();
         let shown =
-            pass_over(&strands, &self.0, &middles(under)).map_err(|tangle| tangled(tangle, settings))?;
+            pass_over(&strands, &self.0, &middles(under)).map_err(|tangle| tangled(tangle, settings, ASK))?;
         Ok(run_together(&shown))
     }
 }
 
-fn tangled(tangle: Tangle, settings: &Settings) -> DrawError {
+/// What to ask for where bends are too tight, and where strands cross too flat.
+const ASK: [&str; 2] = [
+    "longer repeats, fewer lines or a smaller gap",
+    "shorter repeats, fewer lines, a smaller gap or crossing=through",
+];
+
+fn tangled(tangle: Tangle, settings: &Settings, [longer, shorter]: [&str; 2]) -> DrawError {
     let lines = settings.whole("lines");
     let why = match tangle {
-        Tangle::Tight => format!(
-            "its bends are too tight for {lines} lines; ask for longer repeats, fewer lines or a smaller gap"
-        ),
-        Tangle::Flat => format!(
-            "its strands cross too flat for {lines} lines to pass under each other; ask for shorter repeats, fewer \
-             lines, a smaller gap or crossing=through"
-        ),
+        Tangle::Tight => format!("its bends are too tight for {lines} lines; ask for {longer}"),
+        Tangle::Flat => {
+            format!(
+                "its strands cross too flat for {lines} lines to pass under each other; ask for {shorter}"
+            )
+        }
     };
     DrawError::NoRoom { motif: "the band".into(), why }
 }

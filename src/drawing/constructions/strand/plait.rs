@@ -89,7 +89,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
         };
         let laid: Vec<Laid> =
             pieces.into_iter().map(|(path, depth)| Laid { middle: carry(&path, place), depth }).collect();
-        let lines = pass_over(&laid, &offsets, &[]).map_err(|tangle| tangled(tangle, settings))?;
+        let lines = pass_over(&laid, &offsets, &[]).map_err(|tangle| tangled(tangle, settings, [ASK; 2]))?;
         let lines = run_together(&lines);
         if numbers.form == Form::Weave {
             drawing.lines.extend(within(&lines, std::slice::from_ref(region)));
@@ -100,6 +100,9 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     }
     Ok(drawing)
 }
+
+/// What to ask for where a band's lines do not go round its bends.
+const ASK: &str = "fewer lines or a smaller band";
 
 /// Where the lines of a band lie beside its middle, mm, and half its width.
 fn band(settings: &Settings, cell: f64) -> Result<(Vec<f64>, f64), DrawError> {
