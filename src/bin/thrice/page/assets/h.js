@@ -77,7 +77,9 @@ function property(node, name, value, before) {
   } else if (name === "html") {
     if (value !== before) node.innerHTML = value ?? "";
   } else if (name === "value" || name === "checked") {
-    if (node[name] !== value) node[name] = value ?? "";
+    // What she is typing stays, whatever else is drawn anew meanwhile.
+    const typing = name === "value" && value === before && node === document.activeElement;
+    if (node[name] !== value && !typing) node[name] = value ?? "";
   } else if (value == null || value === false) {
     node.removeAttribute(name);
   } else if (node.getAttribute(name) !== String(value === true ? "" : value)) {
