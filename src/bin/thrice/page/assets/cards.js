@@ -10,6 +10,8 @@ import { seen } from "./state.js";
 const MOST_KEPT = 300;
 const drawn = new Map();
 const inLane = lane(2);
+// The ends of a slider do not wait for the cards of a gallery that she has left.
+const atOnce = lane(2);
 let changed = () => {};
 
 export function onCards(then) {
@@ -21,10 +23,10 @@ function keep(key, value) {
   if (drawn.size > MOST_KEPT) drawn.delete(drawn.keys().next().value);
 }
 
-function askFor(key, work) {
+function askFor(key, work, goes) {
   if (drawn.has(key)) return;
   keep(key, { waiting: true });
-  inLane(work).then((value) => keep(key, value), (error) => keep(key, { refused: error })).finally(() => changed());
+  goes(work).then((value) => keep(key, value), (error) => keep(key, { refused: error })).finally(() => changed());
 }
 
 const watcher = new IntersectionObserver((entries) => {
@@ -42,7 +44,7 @@ export function little(of, key, cloth = false) {
     changed();
     const { blob, box } = await fetchBytes("/api/relief", { design, px: 420 });
     return { ...lines, cloth: onCloth(lines.svg, URL.createObjectURL(blob), box) };
-  });
+  }, key?.startsWith("end-") ? atOnce : inLane);
   const got = drawn.get(id);
   const picture = h("span", {
     key: key ?? id,
