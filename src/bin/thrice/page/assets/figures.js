@@ -89,7 +89,7 @@ export function mind() {
   const warnings = live.drawn?.warnings ?? [];
   const first = refused ? refused.message ?? refused.error : warnings[0]?.text;
   if (!first) return h("span", { class: "mind", key: "mind" });
-  const short = asSaid(/^.*?(?=[.:;!,](?:\s|$)|$)/.exec(first)[0]);
+  const short = asSaid(/^.*?(?=[.:;!,](?:\s|$)|$)/.exec(first)[0].replaceAll(/ \([^)]*\)/g, ""));
   const more = !refused && warnings.length > 1 ? `, and ${count(warnings.length - 1)} more` : "";
   return h("button", { class: "mind", key: "mind", "aria-expanded": String(seen().worth), title: first, onclick: () => setLook({ worth: !seen().worth }) }, sign(), h("span", null, built(short), more));
 }
