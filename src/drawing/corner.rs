@@ -6,7 +6,7 @@
 //! reaches as far as that: past the seam of the corner square, by the margin.
 //!
 //! **The runs.** A run is a strip with its left and right sides open, the quilt above it. [`draw`](super::draw) fills it
-//! with whole repeats that begin and end in the phase in which the unit's lines stand ([`phase`]), so that both ends fit.
+//! with whole repeats that begin and end in the phase in which the unit's lines stand, so that both ends fit.
 //! How long a repeat came out is told by [`repeat_mm`]; given to [`draw`], the unit's lines take on the slopes of both
 //! runs and meet them at the same height, without a bend.
 //!
