@@ -11,6 +11,7 @@ use kurbo::{Point, Vec2};
 
 use super::chains::{FINE_MM, fine, line, ring_by_lines, ring_through};
 use super::corners;
+use super::deepest::{self, CLOSELY_MM};
 use super::region::{Region, Ring};
 use crate::base::angle::{left_of, turn_deg, unit};
 use crate::base::chain;
@@ -29,7 +30,7 @@ pub fn inset(region: &Region, margin: f64) -> Vec<Region> {
     if is_convex(region) {
         return convex(region.outer.points(), margin).into_iter().collect();
     }
-    if deepest(region, margin) < margin {
+    if depth(region, margin) < margin {
         return Vec::new();
     }
     let rings = rings(region);
@@ -50,8 +51,8 @@ pub fn largest_margin(region: &Region, too_much: f64) -> f64 {
     // A circle with a radius of this is as large as the least piece.
     let least = (LEAST_PIECE_MM2 / std::f64::consts::PI).sqrt();
     if !is_convex(region) {
-        let deepest = deepest(region, f64::INFINITY).min(too_much) - 2.0 * least;
-        return (deepest.max(0.0) * 10.0).floor() / 10.0;
+        let most = depth(region, f64::INFINITY).min(too_much) - 2.0 * least;
+        return (most.max(0.0) * 10.0).floor() / 10.0;
     }
     let bounds = region.bounds();
     let (mut fits, mut fails) = (0.0, too_much.min(bounds.width().min(bounds.height())));
@@ -62,35 +63,13 @@ pub fn largest_margin(region: &Region, too_much: f64) -> f64 {
     (fits * 10.0).floor() / 10.0
 }
 
-fn is_convex(region: &Region) -> bool {
-    region.holes.is_empty() && region.outer.is_straight() && corners::is_convex(region.outer.points())
+/// How deep a region is at most, mm; only a lower bound once that is over `enough`.
+fn depth(region: &Region, enough: f64) -> f64 {
+    deepest::search(region, CLOSELY_MM, enough).1 + 2.0 * CLOSELY_MM
 }
 
-/// How deep inside the region its deepest place lies, mm, to a hundredth; only a lower bound once that is over `enough`.
-///
-/// Squares are quartered, the most promising first; none holds a place deeper than its middle's depth and half its diagonal.
-fn deepest(region: &Region, enough: f64) -> f64 {
-    const WITHIN_MM: f64 = 0.01;
-    let bounds = region.bounds();
-    let half = bounds.width().max(bounds.height()) / 2.0;
-    let square = |centre: Point, half: f64| {
-        let depth = region.depth(centre);
-        (depth + half * std::f64::consts::SQRT_2, depth, centre, half)
-    };
-    let mut squares = vec![square(bounds.center(), half)];
-    let mut deepest = squares[0].1;
-    while let Some(i) = (0..squares.len()).max_by(|a, b| squares[*a].0.total_cmp(&squares[*b].0)) {
-        let (bound, _, centre, half) = squares.swap_remove(i);
-        if bound <= deepest + WITHIN_MM || deepest > enough {
-            break;
-        }
-        for (x, y) in [(-0.5, -0.5), (0.5, -0.5), (-0.5, 0.5), (0.5, 0.5)] {
-            let quarter = square(centre + Vec2::new(x, y) * half, half / 2.0);
-            deepest = deepest.max(quarter.1);
-            squares.push(quarter);
-        }
-    }
-    deepest + WITHIN_MM
+fn is_convex(region: &Region) -> bool {
+    region.holes.is_empty() && region.outer.is_straight() && corners::is_convex(region.outer.points())
 }
 
 /// The pieces of a flattened result as regions, their rings made by `through`, without dust, the largest first.

@@ -9,6 +9,7 @@
 pub mod chains;
 pub mod corners;
 pub mod cutting;
+pub mod deepest;
 pub mod drawn;
 mod holes;
 pub mod inset;

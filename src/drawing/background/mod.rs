@@ -16,13 +16,13 @@ use super::construction::Construction;
 use super::constructions::clip::cut;
 use super::constructions::echo;
 use super::constructions::echo::around::echo_around;
-use super::constructions::echo::rings::deepest;
 use super::motif::Motif;
 use super::settings::Settings;
 use super::{DrawError, Drawing};
 use crate::base::tolerance::JOIN_MM;
 use crate::base::units::{Units, show_length};
 use crate::block::Block;
+use crate::block::deepest::deepest;
 use crate::block::region::Region;
 use crate::block::suit::Suit;
 

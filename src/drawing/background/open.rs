@@ -10,10 +10,11 @@ use kurbo::BezPath;
 
 use crate::base::curve::flatten;
 use crate::base::tolerance::FLATTEN_MM;
+use crate::block::deepest::deepest;
 use crate::block::inset::pieces;
 use crate::block::region::{Region, Ring};
 use crate::block::{Block, chains};
-use crate::drawing::constructions::echo::rings::{deepest, inside, round};
+use crate::drawing::constructions::echo::rings::{inside, round};
 
 /// Half the breadth that lines are given, mm: wider than what the network joins, thinner than thread.
 const HAIR_MM: f64 = 0.03;

@@ -12,11 +12,11 @@ use kurbo::{BezPath, Point, Vec2};
 use oorandom::Rand64;
 use serde::Deserialize;
 
-use super::echo::rings::deepest;
 use super::meander::fence::whole;
 use crate::base::angle::left_of;
 use crate::base::units::{Units, show_at_most, show_length};
 use crate::block::Block;
+use crate::block::deepest::deepest;
 use crate::block::region::Region;
 use crate::drawing::settings::Need;
 use crate::drawing::settings::Settings;

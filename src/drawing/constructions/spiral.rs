@@ -13,12 +13,13 @@ use geo::{Coord, LineString, Polygon};
 use kurbo::{BezPath, Point, Vec2};
 use serde::Deserialize;
 
-use super::echo::rings::{deepest, inside, round};
+use super::echo::rings::{inside, round};
 use crate::base::angle::{turn_deg, unit};
 use crate::base::chain;
 use crate::base::curve::path_smooth;
 use crate::base::units::{Units, show_at_most, show_length};
 use crate::block::Block;
+use crate::block::deepest::deepest;
 use crate::block::region::Region;
 use crate::drawing::settings::Need;
 use crate::drawing::settings::Settings;

@@ -21,6 +21,7 @@ use crate::base::angle::turn_deg;
 use crate::base::curve::path_through;
 use crate::base::units::{Units, show_at_most, show_length};
 use crate::block::Block;
+use crate::block::deepest;
 use crate::block::region::Region;
 use crate::drawing::settings::Need;
 use crate::drawing::settings::Settings;
@@ -54,7 +55,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     let mut drawing = Drawing::default();
     let mut narrow: f64 = 0.0;
     for region in &block.inside {
-        let (_, deepest) = rings::deepest(region);
+        let (_, deepest) = deepest::deepest(region);
         narrow = narrow.max(deepest);
         // Rings at 0, s, 2s, … with `centre` spacings left over.
         let count = (deepest / spacing - numbers.centre).round() + 1.0;
@@ -173,15 +174,6 @@ mod tests {
                 }
             }
         }
-    }
-
-    #[test]
-    fn the_deepest_place_of_a_square_is_its_middle() {
-        let (at, deep) = rings::deepest(&square(200.0));
-        assert!(
-            (deep - 100.0).abs() <= rings::DEEPEST_MM && at.distance(Point::ZERO) < 0.1,
-            "{deep} at {at:?}"
-        );
     }
 
     #[test]

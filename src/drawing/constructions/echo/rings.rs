@@ -4,17 +4,12 @@
 //! of `geo`. Round joins in q segments a quarter turn err by d (1 − cos(π / 4q)); the finest that `geo` makes, asked for one
 //! hundredth of a half turn, may come out 1.2 times as coarse and errs by up to 2e-4 of the depth: 0.02 mm at 100 mm.
 
-use std::cmp::Reverse;
-use std::collections::BinaryHeap;
-use std::f64::consts::SQRT_2;
-
 use geo::algorithm::buffer::{BufferStyle, LineCap, LineJoin};
 use geo::{Buffer, Coord, LineString, MultiPolygon, Polygon};
-use kurbo::{Point, Vec2};
+use kurbo::Point;
 
 use crate::base::chain;
 use crate::block::region::Region;
-use crate::drawing::constructions::meander::fence::whole;
 
 /// A closed line at one depth.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,9 +22,6 @@ pub struct Ring {
 
 /// The angle of a segment of a round join, radians: `geo` makes none finer.
 const FINEST: f64 = 0.01 * std::f64::consts::PI;
-
-/// How closely the greatest depth is found, mm.
-pub const DEEPEST_MM: f64 = 0.01;
 
 /// What is left of a region `depth` mm inside all of its edges.
 #[must_use]
@@ -47,37 +39,6 @@ pub fn inside(region: &Region, depth: f64) -> MultiPolygon {
 #[must_use]
 pub fn round(distance: f64) -> BufferStyle<f64> {
     BufferStyle::new(distance).line_join(LineJoin::Round(FINEST)).line_cap(LineCap::Round(FINEST))
-}
-
-/// The deepest place of a region and its depth, mm, right to [`DEEPEST_MM`]; of several, one near the middle.
-///
-/// Squares that could hold a deeper place are quartered, the most hopeful first.
-#[must_use]
-pub fn deepest(region: &Region) -> (Point, f64) {
-    let bounds = region.bounds();
-    let middle = bounds.center();
-    let half = bounds.width().max(bounds.height()) / 2.0;
-    let mut best = (middle, region.depth(middle));
-    // Squares by what they may hold, in whole parts of DEEPEST_MM, and by number; then their middles and half sides.
-    let mut squares = vec![(middle, half)];
-    let rank = |hope: f64| whole(hope / DEEPEST_MM);
-    let mut open = BinaryHeap::from([(rank(best.1 + half * SQRT_2), Reverse(0))]);
-    while let Some((hope, Reverse(number))) = open.pop() {
-        if hope <= rank(best.1) + 1 {
-            break;
-        }
-        let (at, half) = squares[number];
-        for (x, y) in [(-1.0, -1.0), (1.0, -1.0), (-1.0, 1.0), (1.0, 1.0)] {
-            let p = at + Vec2::new(x, y) * (half / 2.0);
-            let depth = region.depth(p);
-            if depth > best.1 + DEEPEST_MM {
-                best = (p, depth);
-            }
-            open.push((rank(depth + half / 2.0 * SQRT_2), Reverse(squares.len())));
-            squares.push((p, half / 2.0));
-        }
-    }
-    best
 }
 
 /// The rings at the first `levels` of the depths 0, `step`, 2 `step`, …, without those shorter than `least` mm; their points

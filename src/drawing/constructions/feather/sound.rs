@@ -2,8 +2,8 @@
 
 use kurbo::{Affine, BezPath, ParamCurve, Point, Rect, Shape};
 
+use crate::block::deepest::deepest;
 use crate::block::region::Region;
-use crate::drawing::constructions::echo::rings::deepest;
 
 /// Straight pieces that a curve between two knots is looked at as.
 const PIECES: usize = 5;

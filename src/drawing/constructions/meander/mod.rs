@@ -31,12 +31,12 @@ use kurbo::{BezPath, Point, Rect, Size};
 use oorandom::Rand64;
 use serde::Deserialize;
 
-use super::echo::rings::deepest;
 use crate::base::chain;
 use crate::base::curve::{flatten, path_smooth};
 use crate::base::tolerance::FLATTEN_MM;
 use crate::base::units::{Units, show_at_most, show_length};
 use crate::block::Block;
+use crate::block::deepest::deepest;
 use crate::block::region::Region;
 use crate::drawing::settings::Need;
 use crate::drawing::settings::Settings;

@@ -5,11 +5,12 @@
 use geo::algorithm::buffer::{BufferStyle, LineJoin};
 use geo::{Area, Buffer, Coord, LineString, Polygon, Simplify};
 use kurbo::{Point, Vec2};
-use std::f64::consts::{SQRT_2, TAU};
+use std::f64::consts::TAU;
 
 use super::guide::Guide;
 use crate::base::angle::{left_of, turn_deg, unit};
 use crate::base::chain;
+use crate::block::deepest;
 use crate::block::region::Region;
 
 /// Chord of a round join, in radii.
@@ -87,35 +88,9 @@ pub fn rounded(chain: &[Point], radius: f64) -> Option<Guide> {
     round.between(round.nearest(first), round.nearest(last))
 }
 
-/// The centre of the largest circle inside a region's outline, and its radius, mm.
-///
-/// Method: squares over the bounding box, split in four as long as a deeper point could hide in one; a point has to be
-/// deeper by `DEEPER_MM` to take the place of the middle of the box, so that even blocks keep their own centre.
+/// The centre of the largest circle inside a region's outline, and its radius, mm; a place has to be deeper by `DEEPER_MM` to
+/// take the place of the middle of the box, so that even blocks keep their own centre.
 pub fn largest_circle(region: &Region) -> (Point, f64) {
-    let ring = region.outer.points();
-    let depth = |p: Point| {
-        let away = chain::distance_to_ring(p, ring);
-        if chain::contains(ring, p) { away } else { -away }
-    };
-    let bounds = chain::bounds(ring);
-    let mut best = (bounds.center(), depth(bounds.center()));
-    let mut half = bounds.width().max(bounds.height()) / 2.0;
-    let mut squares = vec![(bounds.center(), best.1)];
-    while half > DEEPER_MM && !squares.is_empty() {
-        half /= 2.0;
-        let mut next = Vec::new();
-        squares.retain(|s| s.1 + 2.0 * half * SQRT_2 > best.1 + DEEPER_MM);
-        for (middle, _) in &squares {
-            for (x, y) in [(-half, -half), (half, -half), (-half, half), (half, half)] {
-                let p = *middle + Vec2::new(x, y);
-                let d = depth(p);
-                if d > best.1 + DEEPER_MM {
-                    best = (p, d);
-                }
-                next.push((p, d));
-            }
-        }
-        squares = next;
-    }
-    best
+    let filled = Region { outer: region.outer.clone(), holes: Vec::new() };
+    deepest::search(&filled, DEEPER_MM, f64::INFINITY)
 }
