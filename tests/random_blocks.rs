@@ -267,28 +267,26 @@ fn cases<'a>(motifs: &'a [Motif], blocks: &'a [Block], (drawn, looked_at): (u32,
 }
 
 /// Of the cases of these motifs a share has no room, as plumes or rings at the largest settings in the smallest blocks: the
-/// share that has, as measured; of all other motifs every case has.
-const ROOM_AT_RANDOM_SETTINGS: [(&str, f64); 16] = [
-    ("clamshell", 0.89),
+/// share that has, as measured on the quarter that is looked at; of all other motifs every case has.
+const ROOM_AT_RANDOM_SETTINGS: [(&str, f64); 15] = [
+    ("clamshell", 0.98),
     ("cross-hatch", 0.98),
-    ("diagonals", 0.95),
-    ("echo", 0.79),
-    ("feather-half-wreath", 0.75),
-    ("feather-spray", 0.9),
+    ("echo", 0.81),
+    ("feather-half-wreath", 0.79),
+    ("feather-spray", 0.92),
     ("feather-vine", 0.87),
     ("feather-wreath", 0.92),
-    ("grid", 0.89),
+    ("grid", 0.92),
     ("hanging-diamonds", 0.97),
     ("knot", 0.81),
-    ("knot-border", 0.8),
+    ("knot-border", 0.93),
     ("loops", 0.98),
     ("orange-peel", 0.95),
-    ("spiral", 0.75),
+    ("spiral", 0.84),
     ("sunburst", 0.9),
 ];
-const ROOM_AS_MEASURED: [(&str, f64); 2] = [("feather-spray", 0.96), ("feather-wreath", 0.93)];
 const ROOM_ROUND_INWARD_CORNERS: [(&str, f64); 5] = [
-    ("clamshell", 0.91),
+    ("clamshell", 0.98),
     ("feather-spray", 0.93),
     ("feather-wreath", 0.95),
     ("loops", 0.99),
@@ -350,18 +348,17 @@ fn every_motif_keeps_its_promises_on_measured_blocks() {
     let motifs = motifs();
     let mut random = Rand64::new(300);
     let blocks: Vec<Block> = (0..300).map(|_| outline(&measured(&mut random), MARGIN_MM).unwrap()).collect();
-    // Three motifs a block, each motif in its turn.
-    let suiting: Vec<&Motif> = motifs.iter().filter(|m| m.suits(Suit::Quadrilateral)).collect();
+    // About three motifs a block, chosen for each motif by itself.
     let mut all = Vec::new();
-    for (i, block) in blocks.iter().enumerate() {
-        for k in 0..3 {
-            let motif = suiting[(3 * i + k) % suiting.len()];
+    for (i, block) in (0_u32..).zip(&blocks) {
+        let its = |m: &&Motif| fnv_1a(m.name.bytes().chain(i.to_le_bytes())) % 14 == 0;
+        for motif in motifs.iter().filter(|m| m.suits(Suit::Quadrilateral)).filter(its) {
             let settings = resolve(&motif.name, &motif.settings, &[]).unwrap();
             let words = words(motif, block, &settings);
             all.push(Case { motif, settings, block, words });
         }
     }
-    assert_kept(&all, &ROOM_AS_MEASURED);
+    assert_kept(&all, &[]);
 }
 
 #[test]

@@ -1,5 +1,7 @@
 //! Pieces with their joins → walks in sewing order.
 
+use std::collections::BTreeMap;
+
 use super::certificate::Certificate;
 use super::join::{Ground, Join};
 use super::order::{self, Stop, Turn};
@@ -8,6 +10,10 @@ use super::trail::{Arc, begin_at, lay, turn_round};
 use super::{Route, Step, Visit, Walk, length_mm};
 use crate::network::{EdgeKind, Network};
 
+/// The most ends of lines in a node for a walk to begin and end there: each two are three needle holes, beginning and ending
+/// three more, and more than twelve in a place do not sew well.
+const MOST_ENDS_AT_START: usize = 6;
+
 /// A trail over one piece, before visits are counted.
 pub struct Laid {
     trail: Vec<Arc>,
@@ -15,14 +21,20 @@ pub struct Laid {
     certificate: Certificate,
 }
 
-/// The trail over a piece; it begins at `start` if one is given, else near the outline where that is free to choose.
+/// The trail over a piece; it begins at `start` if one is given, else near the outline where that is free to choose, and not
+/// where very many lines meet if it can be helped.
 pub fn lay_piece(ground: &Ground, piece: &Piece, join: Join, start: Option<usize>) -> Laid {
     let network = ground.network;
     let edges: Vec<usize> = piece.required().chain(join.edges).collect();
     let mut trail = lay(network, &edges, join.ends);
     if join.ends.is_none() {
-        let nodes = trail.iter().map(|a| a.ends(network).0);
-        if let Some(node) = start.or_else(|| nodes.min_by_key(|n| outwardness(ground, *n))) {
+        let mut visits: BTreeMap<usize, usize> = BTreeMap::new();
+        for arc in &trail {
+            *visits.entry(arc.ends(network).0).or_default() += 1;
+        }
+        let crowded = |count: usize| 2 * count > MOST_ENDS_AT_START;
+        let best = visits.iter().min_by_key(|(n, count)| (crowded(**count), outwardness(ground, **n)));
+        if let Some(node) = start.or(best.map(|(n, _)| *n)) {
             begin_at(network, &mut trail, node);
         }
     } else if start.is_none()

@@ -322,6 +322,18 @@ mod tests {
     }
 
     #[test]
+    fn a_walk_begins_outermost_but_not_where_very_many_lines_meet() {
+        let two = network("0 0 -2 1 -1 2 1 2 2 1", "0-1 1-2 2-0 0-3 3-4 4-0");
+        assert!(walked(&two, &WalkOptions::default()).starts_with("0="));
+        let four = network(
+            "0 0 -5 1 -4 2 -3 3 -2 4 2 4 3 3 4 2 5 1",
+            "0-1 1-2 2-0 0-3 3-4 4-0 0-5 5-6 6-0 0-7 7-8 8-0",
+        );
+        let walk = walked(&four, &WalkOptions::default());
+        assert!(!walk.starts_with("0=") && walk.matches("0=").count() == 4, "{walk}");
+    }
+
+    #[test]
     fn closed_loops_and_parallel_lines_are_walked() {
         let network = network("0 0 5 0", "0-0 0-1 1-0 1-1");
         let route = walk(&network, &WalkOptions::default()).unwrap();

@@ -33,7 +33,7 @@ const CLEFT: f64 = 0.88;
 const LEAST_MM: f64 = 8.0;
 /// How often the length of a leaf is halved, and in how many places each curve of it is looked at.
 const HALVINGS: u32 = 16;
-const PLACES: u32 = 12;
+const PLACES: u32 = 32;
 
 /// A leaf to be.
 pub struct Leaf {
