@@ -7,6 +7,7 @@
 
 use std::f64::consts::PI;
 
+use kurbo::common::solve_itp;
 use kurbo::{Point, Vec2};
 use serde::Deserialize;
 
@@ -42,10 +43,10 @@ const BENT: (f64, f64) = (1.0, -0.6);
 const FINE: f64 = 0.02;
 /// See [`FINE`].
 const MOST: usize = 1500;
-/// The longest smoothstep tried, spacings, and how often it is halved.
+/// The longest smoothstep tried, and how closely the one is found that brings the top over the middle, half chords.
 const LONGEST: f64 = 6.0;
 /// See [`LONGEST`].
-const HALVINGS: usize = 30;
+const CLOSELY: f64 = 1e-7;
 /// Loops keep this far inside the edges, mm: the curve through their points swings out by less.
 const INSIDE: f64 = 0.3;
 /// What lies farther from the box of a line than this is nowhere near its loops, spacings.
@@ -178,15 +179,13 @@ fn half_loop(half_chord: f64, theta: f64, before: f64, r: f64) -> Option<Vec<Vec
         points
     };
     let top = |ease: f64| drawn(ease).last().map_or(0.0, |p| p.x);
-    let (mut short, mut long) = (0.0, LONGEST * half_chord);
-    if top(short) > 0.0 || top(long) < 0.0 {
+    let longest = LONGEST * half_chord;
+    let (least, most) = (top(0.0), top(longest));
+    if least > 0.0 || most < 0.0 {
         return None;
     }
-    for _ in 0..HALVINGS {
-        let middle = f64::midpoint(short, long);
-        if top(middle) < 0.0 { short = middle } else { long = middle }
-    }
-    let mut points = drawn(long);
+    let ease = solve_itp(top, 0.0, longest, CLOSELY * half_chord, 1, 0.2 / longest, least, most);
+    let mut points = drawn(ease);
     points.last_mut()?.x = 0.0;
     Some(points)
 }
