@@ -39,8 +39,10 @@ pub struct Loops {
 const UNLIKE: f64 = 0.2;
 /// The most that the line may bend to one side before a loop to the same side and to the other, radians.
 const BENT: (f64, f64) = (1.0, -0.6);
-/// Steps in which half a loop is drawn, spacings, and the most of them.
+/// Steps in which half a loop is drawn, half chords, and the most of them.
 const FINE: f64 = 0.02;
+/// Steps in which its smoothstep is looked for: the top then stands off the axis by microns.
+const COARSE: f64 = 0.06;
 /// See [`FINE`].
 const MOST: usize = 1500;
 /// The longest smoothstep tried, and how closely the one is found that brings the top over the middle, half chords.
@@ -159,8 +161,7 @@ fn looped(
 /// Half a loop to the left over a chord on the x axis about 0: from its left end, where the line comes down by `theta` and bends by
 /// `before`, to the top.
 fn half_loop(half_chord: f64, theta: f64, before: f64, r: f64) -> Option<Vec<Vec2>> {
-    let step = FINE * half_chord;
-    let drawn = |ease: f64| {
+    let drawn = |ease: f64, step: f64| {
         let mut points = vec![Vec2::new(-half_chord, 0.0)];
         let (mut at, mut heading, mut gone) = (points[0], -theta, 0.0);
         while heading < PI && points.len() < MOST {
@@ -178,15 +179,20 @@ fn half_loop(half_chord: f64, theta: f64, before: f64, r: f64) -> Option<Vec<Vec
         }
         points
     };
-    let top = |ease: f64| drawn(ease).last().map_or(0.0, |p| p.x);
+    let top = |ease: f64| drawn(ease, COARSE * half_chord).last().map_or(0.0, |p| p.x);
     let longest = LONGEST * half_chord;
     let (least, most) = (top(0.0), top(longest));
     if least > 0.0 || most < 0.0 {
         return None;
     }
     let ease = solve_itp(top, 0.0, longest, CLOSELY * half_chord, 1, 0.2 / longest, least, most);
-    let mut points = drawn(ease);
-    points.last_mut()?.x = 0.0;
+    let mut points = drawn(ease, FINE * half_chord);
+    // The microns by which the top stands off the axis, spread over all points.
+    let (off, last) = (points.last()?.x, points.len() - 1);
+    for (i, point) in points.iter_mut().enumerate() {
+        point.x -= off * i as f64 / last as f64;
+    }
+    points[last].x = 0.0;
     Some(points)
 }
 
