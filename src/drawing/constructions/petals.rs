@@ -1,10 +1,13 @@
 //! Petals: one shape, repeated round the middle of a block.
 //!
 //! On outlines that are as wide as high petals point to the corners, and if more are asked for to the sides between them, each
-//! as long as the inner outline allows; where there are no corners they are spread evenly. On oblong and pointed outlines the flower
-//! stays round, in the circle about the middle, and leaves beside it fill what that leaves (`beside`). A petal is drawn in a wedge: x from 0 at the ring in the middle to 1 at its tip, y from −1 to 1 between the
-//! borders that it shares with its neighbours, left of its direction positive. Petals that keep to −1 ≤ y ≤ 1 never cross
-//! each other, and petals that begin at 0,±1 share their points on the ring.
+//! as long as the inner outline allows; where there are no corners they are spread evenly. On oblong and pointed outlines the
+//! flower stays round, in the circle about the middle, and leaves beside it fill what that leaves (`beside`).
+//!
+//! A petal is drawn in a wedge: x from 0 at the ring in the middle to 1 at its tip, y from −1 to 1 between the borders that it
+//! shares with its neighbours, left of its direction positive. Petals that keep to −1 ≤ y ≤ 1 never cross each other, and
+//! petals that begin at 0,±1 share their points on the ring.
+//!
 //! Limits: made for outlines without inward corners.
 
 mod beside;
@@ -261,7 +264,7 @@ mod tests {
     use super::*;
     use crate::block::region::Ring;
 
-    fn region(xy: &[(f64, f64)]) -> Region {
+    pub fn region(xy: &[(f64, f64)]) -> Region {
         let points: Vec<Point> = xy.iter().map(|p| Point::from(*p)).collect();
         Region { outer: Ring::from_points(&points).unwrap(), holes: Vec::new() }
     }

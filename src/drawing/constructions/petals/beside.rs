@@ -168,11 +168,7 @@ impl Leaf {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn region(xy: &[(f64, f64)]) -> Region {
-        let points: Vec<Point> = xy.iter().map(|p| Point::from(*p)).collect();
-        Region { outer: Ring::from_points(&points).unwrap(), holes: Vec::new() }
-    }
+    use crate::drawing::constructions::petals::tests::region;
 
     #[test]
     fn an_oblong_has_three_leaves_at_each_end_and_a_triangle_one_to_each_corner() {
