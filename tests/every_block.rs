@@ -3,6 +3,7 @@
 //! Each machine file is also left for a reader in Python that shares nothing with the crate: `tests/outside/every_block.py`.
 
 #[path = "support/kept.rs"]
+#[expect(dead_code, reason = "judges for other tests as well")]
 mod kept;
 
 use std::fs;

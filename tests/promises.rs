@@ -4,6 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 #[path = "support/kept.rs"]
+#[expect(dead_code, reason = "judges for other tests as well")]
 mod kept;
 #[path = "outside/route_json.rs"]
 mod route_json;

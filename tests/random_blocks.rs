@@ -47,7 +47,9 @@ struct Case<'a> {
 fn motifs() -> Vec<Motif> {
     let mut motifs = library::read_all(&[]).unwrap();
     if let Ok(asked) = std::env::var("RANDOM_MOTIFS") {
-        motifs.retain(|m| asked.split(',').any(|name| name == m.name));
+        let asked: Vec<&str> = asked.split(',').collect();
+        motifs.retain(|m| asked.contains(&m.name.as_str()));
+        assert_eq!(motifs.len(), asked.len(), "one of {asked:?} is no motif");
     }
     motifs
 }
@@ -374,12 +376,13 @@ fn every_background_fills_any_motif_on_every_shape() {
     let motifs = motifs();
     let blocks: Vec<Block> =
         shapes(8.0 * INCH).iter().map(|shape| outline(shape, MARGIN_MM).unwrap()).collect();
+    let library = library::read_all(&[]).unwrap();
     let grounds = ["cross-hatch", "clamshell", "echo", "meander", "pebbles"];
     let defaults = |motif: &Motif| resolve(&motif.name, &motif.settings, &[]).unwrap();
     let mut all = Vec::new();
     for (i, block) in blocks.iter().enumerate() {
         for (k, motif) in motifs.iter().filter(|m| m.suits(block.shape.suit())).enumerate() {
-            all.push((block, motif, library::find(&motifs, grounds[(i + k) % grounds.len()]).unwrap()));
+            all.push((block, motif, library::find(&library, grounds[(i + k) % grounds.len()]).unwrap()));
         }
     }
     let look = |(block, motif, ground): &(&Block, &Motif, &Motif)| {

@@ -2,10 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use kurbo::Point;
+use kurbo::{ParamCurveNearest, Point};
 use rstar::primitives::{GeomWithData, Line};
 use rstar::{PointDistance, RTree};
-use thrice::base::chain::{distance_to_chain, length, nearest_on_segment, point_along};
 use thrice::block::Block;
 use thrice::block::region::Ring;
 use thrice::network::{Edge, Network};
@@ -21,10 +20,12 @@ const OFF_WHERE_CROWDED_MM: f64 = 1.0 + 0.11;
 /// Where a line bends within a stitch even the shortest stitch leaves it, mm: it is as short as may be and leaves it by less.
 const SHORT_MM: f64 = 1.1;
 const OFF_WHERE_SHORT_MM: f64 = 0.3;
-/// A line of so many mm between two features holds one of the shortest stitches, rounding allowed for; and how far a hole
-/// may stand beside it, mm: one step of the machine, where there is no room for it along the line.
+/// A line of so many mm between two features holds one of the shortest stitches, rounding allowed for.
 const ROOM_MM: f64 = 1.05;
+/// How far a hole may stand beside it, mm: one step of the machine, where there is no room for it along the line.
 const BESIDE_MM: f64 = 0.1;
+/// How far rounding to the machine's steps moves a hole at most, mm.
+const ROUNDED_MM: f64 = 0.071;
 /// How far a needle hole may stand outside the inner outline, mm.
 const OUTSIDE_MM: f64 = 0.1;
 /// The shortest and the longest stitch, mm.
@@ -89,35 +90,78 @@ fn is_travel(block: &Block, stitch: &Stitch, crowded: &[Point]) -> bool {
     near(a) && near(b) && near(a.midpoint(b))
 }
 
-/// The lines between two ends or corners that hold three of the shortest stitches at most, with how far each leaves as many
-/// equal steps as it holds: no stitches keep nearer to it.
-fn tight(edge: &Edge) -> Vec<(&[Point], f64)> {
-    let features = [&[0], edge.corners.as_slice(), &[edge.chain.len() - 1]].concat();
-    let between = features.windows(2).map(|w| &edge.chain[w[0]..=w[1]]);
-    let few = between.filter(|chain| length(chain) / ROOM_MM < 4.0);
-    few.map(|chain| (chain, least_sag(chain))).collect()
+/// A stretch of line between two ends or corners, and how far equal steps, as many as have room in it, leave it at most.
+struct Tight<'a> {
+    chain: &'a [Point],
+    sag: f64,
 }
 
-fn least_sag(chain: &[Point]) -> f64 {
-    let (long, steps) = (length(chain), (length(chain) / ROOM_MM).floor().max(1.0));
-    let place = |mm: f64| point_along(chain, mm).map_or(chain[0], |at| at.0);
-    let sag = |i: usize| {
-        let [from, to] = [i, i + 1].map(|i| long * i as f64 / steps);
-        let (a, b) = (place(from), place(to));
-        let between = (0..=20).map(|k| place(from + (to - from) * f64::from(k) / 20.0));
-        between.map(|p| p.distance(nearest_on_segment(p, a, b))).fold(0.0, f64::max)
+/// The stretches that hold at most so many of the shortest stitches.
+fn tight(piece: &Piece, most: f64) -> Vec<Tight<'_>> {
+    let features = |e: &Edge| [&[0], e.corners.as_slice(), &[e.chain.len() - 1]].concat();
+    let edges = piece.network.edges.iter().map(|e| (e, features(e)));
+    let stretches = edges.flat_map(|(e, at)| {
+        at.windows(2).map(|w| &e.chain[w[0]..=w[1]]).filter(|c| c.len() > 1).collect::<Vec<_>>()
+    });
+    let few = stretches.filter(|chain| length(chain) / ROOM_MM < most + 1.0);
+    few.map(|chain| Tight { chain, sag: equal_sag(chain) }).collect()
+}
+
+fn length(chain: &[Point]) -> f64 {
+    chain.windows(2).map(|w| w[0].distance(w[1])).sum()
+}
+
+fn off_side(p: Point, a: Point, b: Point) -> f64 {
+    kurbo::Line::new(a, b).nearest(p, 1e-9).distance_sq.sqrt()
+}
+
+fn equal_sag(chain: &[Point]) -> f64 {
+    let steps = (length(chain) / ROOM_MM).floor().max(1.0);
+    let each = length(chain) / steps;
+    let mut along = 0.0;
+    let mut places = vec![(0.0, chain[0])];
+    for w in chain.windows(2) {
+        // Twenty places a side, each with its length along.
+        let long = w[0].distance(w[1]);
+        places.extend((1..=20).map(|k| f64::from(k) / 20.0).map(|t| (along + t * long, w[0].lerp(w[1], t))));
+        along += long;
+    }
+    let at = |mm: f64| places[places.partition_point(|p| p.0 < mm - 1e-9).min(places.len() - 1)].1;
+    let off = |(mm, p): &(f64, Point)| {
+        let step = (mm / each).floor().min(steps - 1.0);
+        off_side(*p, at(step * each), at((step + 1.0) * each))
     };
-    (0..steps as usize).map(sag).fold(0.0, f64::max)
+    places.iter().map(off).fold(0.0, f64::max)
 }
 
-/// How far a stitch on one of these lines may leave it.
-fn off_where_tight(tight: &[(&[Point], f64)], a: Point, b: Point) -> f64 {
-    let on = |chain: &[Point]| [a, b].iter().all(|p| distance_to_chain(*p, chain) <= OFF_MM + BESIDE_MM);
-    tight.iter().filter(|(chain, _)| on(chain)).map(|(_, sag)| sag + BESIDE_MM).fold(0.0, f64::max)
+/// How far a stitch may leave its line where it lies on one of these stretches, between its ends if it holds a single stitch.
+fn off_where_tight(tight: &[Tight<'_>], a: Point, b: Point) -> f64 {
+    let on = |t: &&Tight| {
+        let ends = [t.chain[0], t.chain[t.chain.len() - 1]];
+        let near = |p: Point| t.chain.windows(2).any(|w| off_side(p, w[0], w[1]) <= OFF_MM + BESIDE_MM);
+        match length(t.chain) < 2.0 * ROOM_MM {
+            true => [(a, b), (b, a)]
+                .iter()
+                .any(|(p, q)| p.distance(ends[0]) <= BESIDE_MM && q.distance(ends[1]) <= BESIDE_MM),
+            false => near(a) && near(b),
+        }
+    };
+    tight.iter().filter(on).map(|t| t.sag + ROUNDED_MM).fold(0.0, f64::max)
 }
 
-/// All that is wrong with a sewn piece, a line each.
+/// All that is wrong with a sewn piece, a line each. Where a stretch between two ends or corners holds one stitch, that one may
+/// leave it by what lies between: no other stitch can be there.
 pub fn faults(piece: &Piece) -> Vec<String> {
+    judged(piece, &tight(piece, 1.0))
+}
+
+/// All that is wrong with a design that is sewn smaller than it was drawn for: lines on which hardly a stitch has room any more
+/// may be left by as much as equal steps leave them.
+pub fn faults_made_smaller(piece: &Piece) -> Vec<String> {
+    judged(piece, &tight(piece, 3.0))
+}
+
+fn judged(piece: &Piece, tight: &[Tight<'_>]) -> Vec<String> {
     let (block, stitches) = (&piece.order.block, &piece.stitches);
     let passes = passes(stitches);
     let mut wrong = Vec::new();
@@ -140,13 +184,12 @@ pub fn faults(piece: &Piece) -> Vec<String> {
     let thin = all().filter(|(s, _, n)| *n < 3 && !is_travel(block, s, &crowded));
     found("passed less than three times", thin.map(|(_, (a, b), n)| (a.midpoint(b), n as f64)).collect());
     let lines = Lines::of(&piece.network);
-    let tight: Vec<(&[Point], f64)> = piece.network.edges.iter().flat_map(tight).collect();
     let allowed = |p: Point, (a, b): (Point, Point)| {
         let near = crowded.iter().any(|c| c.distance(p) < BENT_MM);
         match (near, a.distance(b) <= SHORT_MM) {
             (true, _) => OFF_WHERE_CROWDED_MM,
             (_, true) => OFF_WHERE_SHORT_MM,
-            _ => OFF_MM.max(off_where_tight(&tight, a, b)),
+            _ => OFF_MM.max(off_where_tight(tight, a, b)),
         }
     };
     let along = all().flat_map(|(_, (a, b), _)| {
