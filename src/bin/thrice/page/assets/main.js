@@ -48,7 +48,7 @@ function head() {
   return h(
     "header",
     { class: "head", key: "head" },
-    h("a", { class: "mark", href: "#", "aria-label": "thrice: begin", onclick: (event) => { event.preventDefault(); setLook({ open: "what" }); } }, h("svg", { viewBox: "0 0 25 20", "aria-hidden": "true" }, h("path", { d: "M3 18 9 2M11 18 17 2M19 18 25 2" })), "thrice"),
+    h("a", { class: "mark", href: "#", "aria-label": "thrice: begin", onclick: (event) => { event.preventDefault(); setLook({ open: "what" }); } }, h("svg", { viewBox: "0 0 25 20", "aria-hidden": "true" }, h("path", { d: "M4 18.5C4 9 9 1.5 21 1.5C21 11 16 18.5 4 18.5ZM8.5 14.5 10.4 12.6M12 11 13.9 9.1" })), "thrice"),
     doing() && h("span", { class: "kept" }, "Kept as you go"),
     button("Undo", back, undo, "Undone"),
     button("Redo", forth, redo, "Done again"),

@@ -61,12 +61,15 @@ function carryTicks(before, after) {
 }
 
 const cloth = newestOnly(async (text) => {
-  if (quilt.reliefOf === text || ticks().count() === 0) return;
+  const given = files();
+  const sent = JSON.stringify(given);
+  if ((quilt.reliefOf === text && quilt.reliefFiles === sent) || ticks().count() === 0) return;
   try {
-    const { blob } = await fetchBytes("/api/quilt/relief", { toml: text, files: files(), px: 1400 });
+    const { blob } = await fetchBytes("/api/quilt/relief", { toml: text, files: given, px: 1400 });
     if (quilt.relief) URL.revokeObjectURL(quilt.relief);
     quilt.relief = URL.createObjectURL(blob);
     quilt.reliefOf = text;
+    quilt.reliefFiles = sent;
     again();
   } catch {
     quilt.relief = null;
