@@ -44,7 +44,13 @@ pub fn list(quilt: &Quilt) -> Vec<Cut> {
     cuts
 }
 
-/// A size to cut: the next mark up on a ruler, so that there is something to trim.
+/// A size to cut: the nearest mark on a ruler.
+fn nearest(mm: f64, units: Units) -> f64 {
+    let step = ruler_step(units);
+    (mm / step).round() * step
+}
+
+/// A size to cut for triangles: the next mark up on a ruler, so that there is something to trim.
 fn on_ruler(mm: f64, units: Units) -> f64 {
     let step = ruler_step(units);
     ceil_guarded(mm / step) * step
@@ -63,7 +69,7 @@ fn counted(sizes: impl Iterator<Item = (f64, f64)>) -> Vec<((f64, f64), u64)> {
 }
 
 fn block(quilt: &Quilt, (w, h): (f64, f64), count: u64, cuts: &mut Vec<Cut>) {
-    let show = |mm: f64| show_length(on_ruler(mm, quilt.units), quilt.units);
+    let show = |mm: f64| show_length(nearest(mm, quilt.units), quilt.units);
     let (across, up) = (show(cutting::square(w)), show(cutting::square(h)));
     let size = if w == h { across } else { format!("{across} by {up}") };
     push(cuts, "blocks, unfinished", count, count, &size, w, cutting::square(w));
@@ -113,7 +119,7 @@ fn push(cuts: &mut Vec<Cut>, what: &str, patches: u64, cut: u64, how: &str, fini
 
 fn sashing(quilt: &Quilt, cuts: &mut Vec<Cut>) {
     let (top, s) = (&quilt.top, &quilt.top.sashing);
-    let show = |mm: f64| show_length(on_ruler(mm, quilt.units), quilt.units);
+    let show = |mm: f64| show_length(nearest(mm, quilt.units), quilt.units);
     let (rows, columns) = (top.rows.len() as u64, top.columns.len() as u64);
     let strip =
         |wide: f64, long: f64| format!("{} by {}", show(cutting::square(wide)), show(cutting::square(long)));
@@ -127,7 +133,7 @@ fn sashing(quilt: &Quilt, cuts: &mut Vec<Cut>) {
         let side = cutting::quarter_square(s * SQRT_2);
         let how = format!(
             "{} squares, each cut diagonally, corner to corner, both ways into four triangles",
-            show(side)
+            show_length(on_ruler(side, quilt.units), quilt.units)
         );
         push(cuts, "half posts on the edge", halves, halves.div_ceil(4), &how, s, side);
         return;
@@ -155,7 +161,7 @@ fn sashing(quilt: &Quilt, cuts: &mut Vec<Cut>) {
 
 fn borders(quilt: &Quilt, cuts: &mut Vec<Cut>) {
     let (mut w, mut h) = super::setting::set(&quilt.top, &[]).size;
-    let show = |mm: f64| show_length(on_ruler(mm, quilt.units), quilt.units);
+    let show = |mm: f64| show_length(nearest(mm, quilt.units), quilt.units);
     for (i, border) in quilt.borders.iter().enumerate() {
         let [top, right, bottom, left] = border.widths;
         let spare = trade::MITRE_SPARE_IN * MM_PER_INCH;

@@ -402,7 +402,7 @@ fn warnings(work: &Work, pieces: &[PiecePart]) -> Vec<String> {
     said.extend(apart(work));
     if (work.look.factor - 1.0).abs() > scale::FLEX / 2.0 {
         said.push(format!(
-            "All motifs are made {} so that every piece gets whole repeats.",
+            "All motifs are made {}: at that size their repeats come nearest to whole ones in all pieces together.",
             scale::told(work.look.factor)
         ));
     }

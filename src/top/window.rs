@@ -11,9 +11,6 @@ use crate::drawing::motif::Motif;
 use crate::drawing::settings::Settings;
 use crate::survey::hoop::Hoop;
 
-/// A field narrower than this has no room for a line of its own, spacings.
-const LEAST_WINDOW: f64 = 8.0;
-
 /// The field with which the fewest windows lie over the block; `None` for another motif, or where one field holds it all.
 #[must_use]
 pub fn of(motif: &Motif, settings: &Settings, block: &Block, hoops: &[Hoop]) -> Option<Size> {
@@ -26,6 +23,5 @@ pub fn of(motif: &Motif, settings: &Settings, block: &Block, hoops: &[Hoop]) -> 
     if fields.iter().any(|f| bounds.width() <= f.width && bounds.height() <= f.height) {
         return None;
     }
-    let fits = fields.into_iter().filter(|f| f.min_side() > LEAST_WINDOW * spacing);
-    fits.min_by_key(|f| meander::windows_over(bounds, *f, spacing))
+    fields.into_iter().min_by_key(|f| meander::windows_over(bounds, *f, spacing))
 }

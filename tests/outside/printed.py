@@ -246,7 +246,7 @@ def read_page(drawn):
     fields = [box_of(p["points"]) for p in drawn if p["op"] == "S" and p["d"] == FIELD_DASH and len(p["points"]) == 5]
     return {
         "shown": (shown[0] - x, shown[1] - y, shown[2] - x, shown[3] - y),
-        "seams": of_pen(0.45, INK),
+        "seams": of_pen(0.7, INK),
         "grey": of_pen(0.28, GREY),
         "field": [(b[0] - x, b[1] - y, b[2] - x, b[3] - y) for b in fields],
         "trace": (box[0] - x, box[1] - y, box[2] - x, box[3] - y),

@@ -268,9 +268,9 @@ fn what_is_sewn_is_left_out_and_the_rest_keeps_its_numbers() {
         let pages = quilt_sheet::draw(work, &plan(work), &[1; 15], Paper::Letter);
         words::text(&pages[0]).replace('\n', " ")
     };
-    let fewest = " 15 (the fewest for these pieces, with the quilt straight in the hoop) ";
+    let fewest = " 15 hoopings (the fewest for these pieces, with the quilt straight in the hoop). ";
     assert!(sheet(&work).contains(fewest), "{}", sheet(&work));
-    assert!(sheet(&last).contains(" 13 left of 15 "), "{}", sheet(&last));
+    assert!(sheet(&last).contains(" 13 hoopings left of 15. "), "{}", sheet(&last));
     let left = plan(&work.left(&(1..=3).collect()));
     assert_eq!((left.totals.planned_hoopings, left.totals.least_hoopings), (15, 15));
     let numbers: Vec<usize> = left.hoopings.iter().map(|h| h.number).collect();

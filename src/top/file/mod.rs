@@ -331,7 +331,7 @@ fn read_form(form: &mut Form<'_>, sources: &Sources<'_>, problems: &mut Problems
 
 fn read_title(form: &mut Form<'_>, problems: &mut Problems<'_>) -> Option<String> {
     let Some((title, at)) = form.text_at("title", problems) else {
-        form.missing("title", "\"Harbour Lights\"", problems);
+        form.missing("title", "\"My quilt\"", problems);
         return None;
     };
     let folder = path_safe(&title);

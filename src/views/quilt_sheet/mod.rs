@@ -61,20 +61,28 @@ fn first(pages: &mut Pages, work: &Work, plan: &Plan) {
     });
     pages.block(FIGURES_MM, |items, at, width| {
         let mut column = Column::new(at.x, at.y, width);
-        let least = work.least.told(plan.totals.hoopings);
-        figures(&mut column, plan, &least, [w, h].map(|mm| show_length(mm, units)));
+        figures(&mut column, plan, [w, h].map(|mm| show_length(mm, units)));
         items.append(&mut column.items);
     });
+    let least = work.least.told(plan.totals.hoopings);
+    let bobbin = "New bobbins are counted from a full one: begin with it.";
+    let count = plan.totals.hoopings;
+    let word = if count == 1 { "hooping" } else { "hoopings" };
+    pages.text(&format!("{count} {word} {least}. {bobbin}"), look::LABEL);
 }
 
-fn figures(column: &mut Column, plan: &Plan, least: &str, [width, height]: [String; 2]) {
+fn figures(column: &mut Column, plan: &Plan, [width, height]: [String; 2]) {
     let t = &plan.totals;
-    let hours = |minutes: f64| format!("{:.1} h", minutes / 60.0);
+    let hours = |minutes: f64| match minutes {
+        ..60.0 => format!("{minutes:.0} min"),
+        _ => format!("{:.1} h", minutes / 60.0),
+    };
     let size = format!("{width} by {height}");
-    let hoopings = format!("{} {least}", t.hoopings);
+    let hoopings = t.hoopings.to_string();
     let machine = format!("{}, {} of it trims", hours(t.minutes), hours(t.trim_minutes));
+    let turns = if t.changes.turns == 1 { "turn" } else { "turns" };
     let changes =
-        format!("{} of file, {} of hoop, {} turns", t.changes.files, t.changes.hoops, t.changes.turns);
+        format!("{} of file, {} of hoop, {} {turns}", t.changes.files, t.changes.hoops, t.changes.turns);
     let thread = format!("{:.0} m", t.needle_thread_m);
     let bobbin = format!("{:.0} m, {} bobbins", t.bobbin_thread_m, t.bobbins);
     let facts: [(&str, &str); 9] = [

@@ -3,6 +3,8 @@
 //!
 //! One page a hooping where the box that the machine traces fits the paper, else pages to join.
 
+use std::fmt::Write;
+
 use kurbo::{Affine, BezPath, Line, ParamCurve, PathSeg, Point, Rect, Vec2};
 
 use super::up;
@@ -82,7 +84,7 @@ fn hooping(work: &Work, index: usize, part: &HoopingPart, lines: &Lines, paper: 
     let to_file = hooping.at.inverse();
     let design = thread::lines(&picture.runs);
     let count = shown.tiles.len();
-    let mind_text = mind(work.quilt.units);
+    let mind_text = mind(work.quilt.units, hooping.items.len() > 1);
     let page = |(number, tile): (usize, &tiles::Tile)| {
         let fingerprint = sewn.piece.fingerprint().to_string();
         let mut items = head(work, part, (&picture, &fingerprint), size, (number + 1, count));
@@ -110,13 +112,19 @@ fn hooping(work: &Work, index: usize, part: &HoopingPart, lines: &Lines, paper: 
     shown.tiles.iter().enumerate().map(page).collect()
 }
 
-/// What is printed on every template.
-fn mind(units: Units) -> String {
-    format!(
-        "Tell the machine which hoop is on it, and trace the box with the needle up: a needle that strikes the hoop breaks. Seams \
-         in heavy lines: where one lies more than {} from here, hoop its pieces one at a time (share = false).",
-        show_length(SEAM_OFF_MM, units)
-    )
+/// What is printed on every template; more where several pieces lie in one hooping.
+fn mind(units: Units, is_shared: bool) -> String {
+    let mut text = "Tell the machine which hoop is on it, and trace the box with the needle up: a needle that strikes the hoop \
+                    breaks. Heavy lines are seams."
+        .to_owned();
+    if is_shared {
+        let far = show_length(SEAM_OFF_MM, units);
+        let _ = write!(
+            text,
+            " Where one lies more than {far} from its printed place, hoop these pieces one at a time (share = false)."
+        );
+    }
+    text
 }
 
 /// Number, file and fingerprint, where, hoop and how the quilt lies.
@@ -148,9 +156,12 @@ fn head(
     let box_ = [trace.width(), trace.height()].map(|mm| show_length(mm, work.quilt.units));
     column.text(
         &format!(
-            "Hoop {w:.0} × {h:.0} mm as mounted; quilt: {edge}. Traced box {} across, {} up; to the edge of the field {:.0} and \
-             {:.0} mm.",
-            box_[0], box_[1], spare[0], spare[1]
+            "Hoop {w:.0} × {h:.0} mm as mounted; quilt: {edge}. Traced box {} across, {} up; to the edge of the field {} and \
+             {} mm.",
+            box_[0],
+            box_[1],
+            spare[0].floor(),
+            spare[1].floor()
         ),
         look::LABEL,
         2,
@@ -184,7 +195,7 @@ fn around(work: &Work, index: usize, to_file: Affine, lines: &Lines, shown: Rect
     }
     vec![
         sheet::line(grey, Pen::new(0.28, look::SEAM)),
-        sheet::line(seams, Pen::flat(0.45, look::INK.thin(0.55))),
+        sheet::line(seams, Pen::flat(0.7, look::INK.thin(0.8))),
     ]
 }
 
