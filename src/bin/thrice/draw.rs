@@ -48,6 +48,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let survey = survey(&stitches, block.as_ref(), &sandwich)?;
     let verdict = judge(&stitches, &survey, machine_file::moves(&reading), units)?;
     let mut warnings = reading.findings.clone();
+    warnings.extend(block.iter().flat_map(|block| block.notes.clone()));
     let not_as_it_should = verdict.findings.iter().filter(|f| f.weight > Weight::Good);
     warnings.extend(not_as_it_should.map(|f| f.sentence.clone()));
     let stem = machine_file::name_of(args.name.as_deref(), &args.file, "drawn")?;

@@ -17,7 +17,7 @@ impl From<BlockError> for Typed {
 }
 
 /// Where help tells of shapes.
-const HEADING: &str = "Shape (one of these; finished sizes, no seam allowance)";
+const HEADING: &str = "Shape (one at most; finished sizes, no seam allowance)";
 
 /// The block's shape and finished size; give exactly one.
 #[derive(Debug, Default, clap::Args)]

@@ -34,10 +34,8 @@ pub struct Numbers {
     /// The lines of the petals that point to the sides; without them there are none.
     #[serde(default)]
     side_petal: Vec<Part>,
-    /// The lines of the petals between those that point to the sides, if they are not those of other petals.
-    #[serde(default)]
-    corner_petal: Vec<Part>,
     /// The lines of a leaf beside a round flower: x from 0 at its foot to 1 at its tip, y from −1 to 1 across its width.
+    #[serde(default)]
     leaf: Vec<Part>,
     /// The radius of the ring in the middle as a share of the distance from the middle to the nearest side; 0 is none.
     ring: f64,
@@ -180,7 +178,6 @@ fn petals(
     within: &Region,
 ) -> Result<Vec<BezPath>, DrawError> {
     let n = ways.len();
-    let mixed = ways.iter().any(|(_, to_side)| *to_side) && !numbers.corner_petal.is_empty();
     let mut lines = Vec::new();
     for (i, (way, to_side)) in ways.iter().enumerate() {
         let gap = |a: Vec2, b: Vec2| (turn_deg(a, b).rem_euclid(360.0) / 2.0).min(WIDEST_DEG).to_radians();
@@ -188,7 +185,6 @@ fn petals(
         let wedge = Wedge { middle, ring, way: *way, half };
         let parts = match to_side {
             true => &numbers.side_petal,
-            false if mixed => &numbers.corner_petal,
             false => &numbers.petal,
         };
         let size = wedge.size(parts, numbers.taper, within);

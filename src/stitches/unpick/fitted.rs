@@ -16,7 +16,7 @@ const ROUNDS: usize = 4;
 /// The longest handle, as a part of the stretch's length; a half circle has 0.42.
 const LONGEST_HANDLE: f64 = 0.5;
 
-/// As few cubics as leave `spans` by no more than `within_mm`; a stretch that is not followed so is left as it is.
+/// Few cubics that leave `spans` by no more than `within_mm`; a stretch that is not followed so is left as it is.
 #[must_use]
 pub fn fitted(spans: &[CubicBez], within_mm: f64) -> Vec<CubicBez> {
     if spans.len() < 2 {

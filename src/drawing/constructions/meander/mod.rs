@@ -98,6 +98,9 @@ const FENCE: f64 = 2.0;
 /// The longest flat run that counts for nothing, spacings, and what each spacing more counts for.
 const RUN: (f64, f64) = (1.6, 0.1);
 
+/// A hoop's field narrower than this has no room for a line of its own, spacings.
+const LEAST_HOOP: f64 = 8.0;
+
 /// Said where [`lines`] for hoopings were not found.
 const CUT: &str = "No closed line of its own was found for each hooping; one line is cut where they meet, and its ends are to be \
                    joined there.";
@@ -120,7 +123,7 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
         let within =
             |size| (wide >= LEAST_MM).then(|| lines(numbers, seed, spacing.min(wide), region, size))?;
         let hoop = block.within.filter(|size| !fits(region.bounds(), *size));
-        let in_hoops = hoop.and_then(|_| within(hoop));
+        let in_hoops = hoop.filter(|size| size.min_side() > LEAST_HOOP * spacing).and_then(|_| within(hoop));
         let is_cut = hoop.is_some() && in_hoops.is_none();
         match in_hoops.or_else(|| within(None)) {
             Some(paths) => {
@@ -234,9 +237,6 @@ fn some(
     }
     let beyond = spacing * if numbers.loops.is_some() { BEYOND.1 } else { BEYOND.0 };
     let room = within.map(|size| Size::new(size.width - 2.0 * beyond, size.height - 2.0 * beyond));
-    if room.is_some_and(|size| size.min_side() <= 0.0) {
-        return None;
-    }
     let windows = room.map(|size| {
         let mut windows = windows::label(&mesh, size, OVERLAP * spacing, random);
         let beyond = BEYOND.0 * spacing;
