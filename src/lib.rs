@@ -102,7 +102,7 @@ pub fn make(order: Order, formats: &[Format], looks: &Looks) -> Result<(Piece, V
     piece.order.notes.extend(advice::on_gap(&piece, Asked::Options));
     let mut files = machine_files(&piece, formats)?;
     let views = views::sewn::files(&views::sewn::of_piece(&piece), looks)?;
-    piece.order.notes.extend(views.no_template.map(|error| error.to_string()));
+    piece.order.notes.extend(views.no_template.map(|error| error.to_string().into()));
     files.push(report(&piece)?);
     files.extend(views.files.into_iter().map(|(ending, bytes)| Made { ending: ending.into(), bytes }));
     Ok((piece, files))

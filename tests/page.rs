@@ -6,3 +6,5 @@ mod asked;
 mod files;
 #[path = "page/guarded.rs"]
 mod guarded;
+#[path = "page/remedies.rs"]
+mod remedies;

@@ -196,7 +196,7 @@ fn a_design_that_fits_its_hoop_only_turned_is_turned_and_one_without_a_hoop_says
         thrice(dir.path(), &["block", "cross-hatch", "--side-triangle", "8in", "--json", "--out", "no-hoop"]);
     let report: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
     assert_eq!((&report["turned"], &report["hoop"]), (&0.0.into(), &serde_json::Value::Null));
-    assert!(report["warnings"][0].as_str().unwrap().starts_with("Not checked against a hoop"));
+    assert!(report["warnings"][0]["text"].as_str().unwrap().starts_with("Not checked against a hoop"));
 }
 
 #[test]

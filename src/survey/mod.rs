@@ -19,6 +19,7 @@ pub mod lines;
 pub mod loft;
 pub mod nearest;
 pub mod needle;
+pub mod remedy;
 pub mod report;
 pub mod steps;
 pub mod verdict;

@@ -11,10 +11,11 @@ use serde::Serialize;
 use serde_json::Value;
 
 use super::cautions;
+use super::remedy::Warning;
 use super::warnings::warnings;
 use super::{Survey, gap, holes};
 use crate::base::angle::QUARTER_LEFT;
-use crate::base::units::{Units, in_units};
+use crate::base::units::Units;
 use crate::block::Block;
 use crate::block::region::Ring;
 use crate::block::shape::Shape;
@@ -45,7 +46,7 @@ pub struct Piece<'a> {
     /// Holes in the heaviest disc if junctions were not spread.
     pub unspread_holes: usize,
     /// What the stages before had to say: whole sentences, first among the warnings.
-    pub notes: &'a [String],
+    pub notes: &'a [Warning],
     /// Which unit warnings print first.
     pub units: Units,
 }
@@ -93,7 +94,7 @@ pub struct Report {
     /// Null without a hoop.
     pub hoop: Option<HoopPart>,
     pub estimate: EstimatePart,
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Warning>,
     pub cautions: Vec<&'static str>,
 }
 
@@ -206,8 +207,8 @@ fn motif(piece: &Piece<'_>) -> MotifPart {
 
 fn write(piece: &Piece, block: BlockPart, survey: &Survey) -> Report {
     let mut said = piece.notes.to_vec();
-    said.extend(warnings(survey, piece.stretch, piece.units));
-    let said = said.iter().map(|warning| in_units(warning, piece.units)).collect();
+    said.extend(warnings(survey, piece.stretch, piece.units).into_iter().map(Warning::from));
+    let said = said.iter().map(|warning| warning.in_units(piece.units)).collect();
     Report {
         name: piece.name.into(),
         fingerprint: piece.fingerprint,
@@ -348,12 +349,12 @@ mod tests {
     use crate::survey::{Sandwich, measure};
 
     /// A block of 40 mm with one triple line of 30 mm across its middle, in steps of 2.5 mm.
-    fn reported(notes: &[String]) -> Report {
+    fn reported(notes: &[Warning]) -> Report {
         turned_to_fit("100x130mm", notes)
     }
 
     /// The same, sewn in a hoop, turned if only that fits.
-    fn turned_to_fit(hoop: &str, notes: &[String]) -> Report {
+    fn turned_to_fit(hoop: &str, notes: &[Warning]) -> Report {
         let xs: Vec<f64> = (0..=12).map(|i| f64::from(i) * 2.5 - 15.0).collect();
         let mut points = vec![Point::new(xs[0], 0.0)];
         for pair in xs.windows(2) {
@@ -431,7 +432,7 @@ mod tests {
 
     #[test]
     fn notes_of_earlier_stages_come_first() {
-        let notes = ["The tape was off by 2 mm.".to_string()];
+        let notes = ["The tape was off by 2 mm.".into()];
         assert_eq!(reported(&notes).warnings, notes);
     }
 

@@ -27,6 +27,7 @@ use crate::stitches::spread::CROWDED_DEGREE;
 use crate::stitches::turn::quarter_left;
 use crate::stitches::{self, SewError, SewOptions, Stitches};
 use crate::survey::hoop::Fit;
+use crate::survey::remedy::Warning;
 use crate::survey::report::{self, Report, RouteFigures};
 use crate::survey::{self, Sandwich, Survey, SurveyError};
 
@@ -64,8 +65,8 @@ pub struct Order {
     pub sandwich: Sandwich,
     /// Which unit is printed first.
     pub units: Units,
-    /// What is to be told with the report: whole sentences.
-    pub notes: Vec<String>,
+    /// What is to be told with the report.
+    pub notes: Vec<Warning>,
 }
 
 /// A piece with everything that was made on the way.
@@ -364,8 +365,9 @@ impl Piece {
             Design::Motif(motif, settings) => (motif.name.as_str(), as_json(settings)),
             Design::Own(name, _) => (name.as_str(), BTreeMap::new()),
         };
-        let (asked, block) = (&self.order.notes, &self.order.block.notes);
-        let notes: Vec<String> = asked.iter().chain(block).chain(&self.drawing.notes).cloned().collect();
+        let before =
+            self.order.block.notes.iter().chain(&self.drawing.notes).map(|note| note.as_str().into());
+        let notes: Vec<Warning> = self.order.notes.iter().cloned().chain(before).collect();
         let background = self.order.background.as_ref();
         let background = background.map(|b| (b.motif.name.as_str(), as_json(&b.settings)));
         let piece = report::Piece {

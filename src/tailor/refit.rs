@@ -143,5 +143,9 @@ pub fn own_box(lines: &Lines, scale: f64) -> Result<Block, RefitError> {
 pub fn order(name: &str, title: &str, lines: &Lines, block: Block) -> Order {
     let motif = Motif::of_design(title, lines.paths.clone());
     let design = Design::Motif(Box::new(motif), Settings::default());
-    Order { travel: false, notes: lines.notes.clone(), ..Order::new(name, block, design) }
+    Order {
+        travel: false,
+        notes: lines.notes.iter().map(|note| note.as_str().into()).collect(),
+        ..Order::new(name, block, design)
+    }
 }

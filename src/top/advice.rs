@@ -14,6 +14,7 @@ use crate::drawing::library;
 use crate::drawing::settings::{Value, resolve};
 use crate::survey::SurveyError;
 use crate::survey::hoop::{self, Hoop};
+use crate::survey::remedy::{Remedy, Warning};
 use crate::tailor::{self, Design, Order, Piece, PieceError};
 
 /// A margin may grow by this much, mm: an inch; a block that needs more wants a larger hoop.
@@ -49,15 +50,16 @@ pub fn on_misfit(error: PieceError, order: &Order) -> PieceError {
     PieceError::Survey(SurveyError::TooLarge(misfit))
 }
 
-/// What brings the widest gap within the batting's limit, as a sentence; nothing if it is, or if no value tried does.
+/// What brings the widest gap within the batting's limit, in words and as data; nothing if it is, or if no value tried does.
 #[must_use]
-pub fn on_gap(piece: &Piece, asked: Asked) -> Option<String> {
+pub fn on_gap(piece: &Piece, asked: Asked) -> Option<Warning> {
     if piece.survey.is_held() {
         return None;
     }
-    let (option, gap_mm) = closer(piece, asked).or_else(|| filled(piece, asked))?;
-    let gap = show_length(gap_mm, piece.order.units);
-    Some(format!("With {option} its widest gap would be {gap}, within what the batting allows."))
+    let (remedy, gap_mm) = closer(piece).or_else(|| filled(piece))?;
+    let (option, gap) = (worded(asked, &remedy), show_length(gap_mm, piece.order.units));
+    let text = format!("With {option} its widest gap would be {gap}, within what the batting allows.");
+    Some(Warning { remedy: Some(remedy), ..text.into() })
 }
 
 /// The least margin, in steps of a ruler, with which an order fits.
@@ -129,7 +131,7 @@ fn inside(block: &Block) -> Rect {
 }
 
 /// The motif's own scale, smaller, and the gap that it then leaves.
-fn closer(piece: &Piece, asked: Asked) -> Option<(String, f64)> {
+fn closer(piece: &Piece) -> Option<(Remedy, f64)> {
     let Design::Motif(motif, settings) = &piece.order.design else { return None };
     let name = motif.scale.as_ref()?;
     let range = motif.settings.iter().find(|s| s.name == *name)?.range;
@@ -146,15 +148,15 @@ fn closer(piece: &Piece, asked: Asked) -> Option<(String, f64)> {
         let Ok(tried) = tailor::make(Order { design, ..piece.order.clone() }) else { continue };
         widest = tried.survey.gap.map_or(0.0, |gap| gap.widest_mm);
         if tried.survey.is_held() {
-            let pair = format!("{name}={}", option(value, piece.order.units));
-            return Some((worded(asked, "setting", &pair), widest));
+            let value = option(value, piece.order.units);
+            return Some((Remedy::Setting { setting: name.clone(), value }, widest));
         }
     }
     None
 }
 
 /// A background in the open places, and the gap that it leaves.
-fn filled(piece: &Piece, asked: Asked) -> Option<(String, f64)> {
+fn filled(piece: &Piece) -> Option<(Remedy, f64)> {
     if piece.order.background.is_some() {
         return None;
     }
@@ -164,15 +166,19 @@ fn filled(piece: &Piece, asked: Asked) -> Option<(String, f64)> {
     let background = Some(Background::new(motif, settings).ok()?);
     let tried = tailor::make(Order { background, ..piece.order.clone() }).ok()?;
     let widest = tried.survey.gap.map_or(0.0, |gap| gap.widest_mm);
-    tried.survey.is_held().then(|| (worded(asked, "background", BACKGROUND), widest))
+    tried.survey.is_held().then(|| (Remedy::Background { background: BACKGROUND.into() }, widest))
 }
 
-/// How a value is asked for.
-fn worded(asked: Asked, key: &str, value: &str) -> String {
-    match (asked, key) {
-        (Asked::Options, _) => format!("--{key} {value}"),
-        (Asked::QuiltFile, "setting") => format!("settings = [\"{value}\"]"),
-        (Asked::QuiltFile, _) => format!("{key} = \"{value}\""),
+/// How a remedy is asked for.
+fn worded(asked: Asked, remedy: &Remedy) -> String {
+    match (asked, remedy) {
+        (Asked::Options, Remedy::Setting { setting, value }) => format!("--setting {setting}={value}"),
+        (Asked::Options, Remedy::Background { background }) => format!("--background {background}"),
+        (Asked::QuiltFile, Remedy::Setting { setting, value }) => {
+            format!("settings = [\"{setting}={value}\"]")
+        }
+        (Asked::QuiltFile, Remedy::Background { background }) => format!("background = \"{background}\""),
+        (_, Remedy::Without { without }) => format!("{without} left out"),
     }
 }
 
@@ -225,13 +231,16 @@ mod tests {
         let wide = order("cross-hatch", &["spacing=3in"], "square", "9in", None);
         let piece = tailor::make(wide).unwrap();
         assert!(!piece.survey.is_held());
-        let said = on_gap(&piece, Asked::Options).unwrap();
-        let pair = said.strip_prefix("With --setting ").and_then(|s| s.split(' ').next()).expect(&said);
-        let closer = tailor::make(order("cross-hatch", &[pair], "square", "9in", None)).unwrap();
+        let Warning { text: said, remedy, .. } = on_gap(&piece, Asked::Options).unwrap();
+        let Some(Remedy::Setting { setting, value }) = remedy else { panic!("{said}: {remedy:?}") };
+        let pair = format!("{setting}={value}");
+        assert!(said.starts_with(&format!("With --setting {pair} ")), "{said}");
+        let closer = tailor::make(order("cross-hatch", &[&pair], "square", "9in", None)).unwrap();
         assert!(closer.survey.is_held(), "{said}");
         let gap = show_length(closer.survey.gap.unwrap().widest_mm, Units::Inches);
         assert!(said.contains(&gap), "{said}: it is {gap}");
-        assert!(on_gap(&piece, Asked::QuiltFile).unwrap().starts_with("With settings = [\"spacing="));
+        let in_file = on_gap(&piece, Asked::QuiltFile).unwrap().text;
+        assert!(in_file.starts_with(&format!("With settings = [\"{pair}\"]")), "{in_file}");
         assert_eq!(on_gap(&closer, Asked::Options), None);
     }
 }

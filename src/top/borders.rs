@@ -19,6 +19,7 @@ use crate::drawing::Drawing;
 use crate::drawing::constructions::clip::clip;
 use crate::drawing::constructions::run::run_together;
 use crate::drawing::motif::Mitre;
+use crate::survey::remedy::Warning;
 
 /// Adds every border to the layout, the innermost first; those without a motif are named in `bare`.
 pub fn lay(quilt: &Quilt, layout: &mut Layout, bare: &mut Vec<String>) -> Result<(), TopError> {
@@ -109,10 +110,10 @@ fn corner_squares(
         let shape = block_shape(across, up);
         if !chosen.motif.suits(shape.suit()) {
             let (name, kind) = (&chosen.motif.name, shape.suit().word());
-            let note = format!(
+            let note = Warning::from(format!(
                 "The corner squares of border {} are not quilted: {name} does not suit a {kind}; name a corner-motif.",
                 ring.number
-            );
+            ));
             if !layout.notes.contains(&note) {
                 layout.notes.push(note);
             }

@@ -14,6 +14,7 @@ use crate::base::tolerance::GRID_MM;
 use crate::base::units::{MM_PER_INCH, Units, show_length};
 use crate::block;
 use crate::survey::gap;
+use crate::survey::remedy::Warning;
 
 /// A block may be larger or smaller than its place by this much, mm, before it is worth a word: a quarter inch, which a
 /// seam takes up. From memory.
@@ -42,16 +43,17 @@ pub fn admit(quilt: &Quilt, layout: &Layout) -> Result<(), TopError> {
 
 /// All that is to be said.
 #[must_use]
-pub fn notes(quilt: &Quilt, layout: &Layout) -> Vec<String> {
+pub fn notes(quilt: &Quilt, layout: &Layout) -> Vec<Warning> {
     let small = odds(quilt).into_iter().filter(|odd| odd.more().width.min(odd.more().height) < -EASED_MM);
     let told = |odd: OddSpot| {
         format!(
             "{}: a part of its place would stay bare; measure it again, or piece it to size.",
             odd.told(quilt.units)
         )
+        .into()
     };
-    let mut said: Vec<String> = small.map(told).collect();
-    said.extend(layout.bare.iter().filter_map(|name| too_wide(quilt, layout, name)));
+    let mut said: Vec<Warning> = small.map(told).collect();
+    said.extend(layout.bare.iter().filter_map(|name| too_wide(quilt, layout, name).map(Warning::from)));
     said
 }
 

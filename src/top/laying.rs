@@ -16,6 +16,7 @@ use crate::block::pose::Pose;
 use crate::block::shape::Shape;
 use crate::block::{self, Block};
 use crate::drawing::construction::Construction;
+use crate::survey::remedy::Warning;
 
 /// Lays the quilt out.
 ///
@@ -34,7 +35,7 @@ pub fn lay(quilt: &Quilt) -> Result<Layout, TopError> {
         notes: Vec::new(),
     };
     if let Set::Drawn(patches) = &quilt.top.set {
-        layout.notes.extend(seams::gaps(patches, quilt.units));
+        layout.notes.extend(seams::gaps(patches, quilt.units).into_iter().map(Warning::from));
     }
     let mut bare: Vec<String> = Vec::new();
     for (number, spot) in setting.spots.iter().enumerate() {
@@ -58,7 +59,8 @@ pub fn lay(quilt: &Quilt) -> Result<Layout, TopError> {
     bare.sort();
     bare.dedup();
     if !bare.is_empty() {
-        layout.notes.push(format!("Not quilted, as no motif is named for them: {}.", bare.join(", ")));
+        let told = format!("Not quilted, as no motif is named for them: {}.", bare.join(", "));
+        layout.notes.push(told.into());
     }
     layout.bare = bare;
     Ok(layout)

@@ -8,6 +8,7 @@ use super::ring::Ring;
 use crate::block::Block;
 use crate::block::pose::Pose;
 use crate::drawing::Drawing;
+use crate::survey::remedy::Warning;
 
 /// A quilt laid out.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,7 +28,7 @@ pub struct Layout {
     /// The places that are not quilted, each once, in words.
     pub bare: Vec<String>,
     /// What she should know: whole sentences.
-    pub notes: Vec<String>,
+    pub notes: Vec<Warning>,
 }
 
 /// One patch of the top.

@@ -13,9 +13,10 @@ use super::sewing::{Made, Sewn};
 use super::totals;
 use super::units::apart;
 use super::whereabouts::Whereabouts;
-use crate::base::units::{Units, in_units, show_length};
+use crate::base::units::{Units, show_length};
 use crate::stitches::fingerprint::Fingerprint;
 use crate::survey::cautions;
+use crate::survey::remedy::{Remedy, Warning};
 use crate::survey::warnings::{self, NOT_CHECKED};
 
 /// How far a seam may lie from its place on a shared template, mm: an eighth of an inch, half the usual margin.
@@ -40,7 +41,7 @@ pub struct Plan {
     pub strips: Vec<(&'static str, f64, f64)>,
     pub totals: TotalsPart,
     pub cutting: Vec<Cut>,
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Warning>,
     pub cautions: Vec<&'static str>,
 }
 
@@ -285,7 +286,7 @@ fn uneven(design: &Design, ratio: f64, work: &Work) -> String {
     let more = if ratio > 1.0 { "more densely" } else { "more openly" };
     let why = if motif.scale.is_none() {
         "its motif has no scale to change".to_owned()
-    } else if asked_by_itself(design, work) {
+    } else if its_own_scale(design, work).is_some() {
         "its scale was asked for by itself".to_owned()
     } else if (eased / limit - 1.0).abs() < 1e-6 {
         format!("its motif is already drawn {:.0} % {} than the rest", (EASE - 1.0) * 100.0, coarser(ratio))
@@ -295,9 +296,9 @@ fn uneven(design: &Design, ratio: f64, work: &Work) -> String {
     format!("quilted {:.0} % {more} than the rest: {why}", (ratio - 1.0).abs() * 100.0)
 }
 
-/// True if the scale of a piece's motif was asked for under that piece.
-fn asked_by_itself(design: &Design, work: &Work) -> bool {
-    match &design.place {
+/// The scale of a piece's motif, if it was asked for under that piece.
+fn its_own_scale<'a>(design: &'a Design, work: &Work) -> Option<&'a String> {
+    let pinned = match &design.place {
         Place::Border(n) | Place::BorderCorner(n) => {
             let border = work.quilt.borders.get(n - 1);
             let corner = matches!(design.place, Place::BorderCorner(_));
@@ -305,7 +306,8 @@ fn asked_by_itself(design: &Design, work: &Work) -> bool {
             own.or(border.and_then(|b| b.chosen.as_ref())).is_some_and(|c| c.pinned)
         }
         _ => design.chosen.pinned,
-    }
+    };
+    design.chosen.motif.scale.as_ref().filter(|_| pinned)
 }
 
 fn coarser(ratio: f64) -> &'static str {
@@ -388,57 +390,68 @@ fn totals_part(work: &Work) -> TotalsPart {
     }
 }
 
-fn warnings(work: &Work, pieces: &[PiecePart]) -> Vec<String> {
+fn warnings(work: &Work, pieces: &[PiecePart]) -> Vec<Warning> {
     let mut said = work.layout.notes.clone();
     let units = work.quilt.units;
     let worst = worst_stretch(work);
     if worst > STRETCH_TOLD {
-        said.push(format!(
+        let told = format!(
             "To get whole repeats everywhere, a motif is stretched by {:.0} %; up to {:.0} % hardly shows.",
             worst * 100.0,
             STRETCH_TOLD * 100.0
-        ));
+        );
+        said.push(told.into());
     }
     said.extend(apart(work));
     if (work.look.factor - 1.0).abs() > scale::FLEX / 2.0 {
-        said.push(format!(
+        let told = format!(
             "All motifs are made {}: at that size their repeats come nearest to whole ones in all pieces together.",
             scale::told(work.look.factor)
-        ));
+        );
+        said.push(told.into());
     }
     // The stretches of one border are alike; the first speaks for them all.
     let mut told: Vec<&str> = Vec::new();
-    for piece in pieces {
+    for (piece, design) in pieces.iter().zip(&work.layout.designs) {
         if let Some(why) = piece.uneven.as_ref().filter(|_| !told.contains(&piece.place.as_str())) {
-            said.push(format!("{}: {why}.", piece.place));
+            let remedy = its_own_scale(design, work).map(|name| Remedy::Without { without: name.clone() });
+            said.push(Warning { remedy, ..Warning::of(&[&piece.place], format!("{why}.")) });
             told.push(&piece.place);
         }
     }
     said.extend(by_sentence(work));
-    said.extend(hooping_words(work, units));
-    said.iter().map(|warning| in_units(warning, units)).collect()
+    said.extend(hooping_words(work, units).into_iter().map(Warning::from));
+    said.iter().map(|warning| warning.in_units(units)).collect()
 }
 
 /// What the pieces' own reports say, each sentence once with the pieces it is said of.
-fn by_sentence(work: &Work) -> Vec<String> {
-    let mut said: Vec<(String, Vec<String>)> = Vec::new();
+fn by_sentence(work: &Work) -> Vec<Warning> {
+    let mut said: Vec<Warning> = Vec::new();
     for made in &work.made {
         let report = made.whole.report();
         let split = made.split.as_ref();
         // The whole of a piece that is sewn in parts has no hoop and no jumps of its own; its parts have theirs.
         let of_whole = split.and_then(|_| warnings::jumps(made.whole.survey.jumps()));
-        let own = report.warnings.into_iter().filter(|w| w != NOT_CHECKED && Some(w) != of_whole.as_ref());
-        let parts =
-            split.iter().flat_map(|s| &s.parts).filter_map(|p| warnings::jumps(p.piece.survey.jumps()));
+        let own = report
+            .warnings
+            .into_iter()
+            .filter(|w| w.text != NOT_CHECKED && Some(&w.text) != of_whole.as_ref());
+        let parts = split
+            .iter()
+            .flat_map(|s| &s.parts)
+            .filter_map(|p| Some(warnings::jumps(p.piece.survey.jumps())?.into()));
         for warning in own.chain(parts) {
-            match said.iter_mut().find(|(words, _)| *words == warning) {
-                Some((_, names)) if names.contains(&report.name) => {}
-                Some((_, names)) => names.push(report.name.clone()),
-                None => said.push((warning, vec![report.name.clone()])),
+            match said
+                .iter_mut()
+                .find(|known| (&known.text, &known.remedy) == (&warning.text, &warning.remedy))
+            {
+                Some(known) if known.pieces.contains(&report.name) => {}
+                Some(known) => known.pieces.push(report.name.clone()),
+                None => said.push(Warning { pieces: vec![report.name.clone()], ..warning }),
             }
         }
     }
-    said.into_iter().map(|(words, names)| format!("{}: {words}", names.join(", "))).collect()
+    said
 }
 
 /// What shared hoopings ask of her, and which strips to cut.

@@ -36,10 +36,11 @@ pub fn merge(layout: &mut Layout) {
     empty.sort();
     empty.dedup();
     if !empty.is_empty() {
-        layout.notes.push(format!(
+        let told = format!(
             "No line falls inside some {}: they are smaller than the spacing, and nothing is sewn there.",
             empty.join(", ")
-        ));
+        );
+        layout.notes.push(told.into());
     }
     layout.designs = kept.into_iter().map(|(design, _)| design).collect();
 }

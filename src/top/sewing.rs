@@ -6,6 +6,7 @@ use super::TopError;
 use super::advice::{self, Asked};
 use super::file::Quilt;
 use super::layout::Design;
+use super::place::Place;
 use super::split::{self, Split};
 use super::window;
 use crate::base::curve::subpaths;
@@ -14,6 +15,7 @@ use crate::base::units::Units;
 use crate::block::Block;
 use crate::survey::Sandwich;
 use crate::survey::hoop::{self, Fit, Hoop};
+use crate::survey::remedy::Remedy;
 use crate::tailor::{self, Order, Piece};
 
 /// One machine file and where it is sewn.
@@ -83,7 +85,8 @@ pub fn make(design: &Design, quilt: &Quilt) -> Result<Made, TopError> {
     };
     let mut whole = tailor::make(order).map_err(|error| TopError::Piece { name: name.clone(), error })?;
     if design.block.open.is_empty() {
-        whole.order.notes.extend(advice::on_gap(&whole, Asked::QuiltFile));
+        let help = advice::on_gap(&whole, Asked::QuiltFile);
+        whole.order.notes.extend(help.filter(|help| has_the_key(&design.place, help.remedy.as_ref())));
     }
     let one = |piece: Piece, fit: Fit, part, joins| Sewn {
         folder: name.clone(),
@@ -106,16 +109,23 @@ pub fn make(design: &Design, quilt: &Quilt) -> Result<Made, TopError> {
         let choice = choice.ok_or_else(|| TopError::HoopTooSmall { name: name.clone() })?;
         let mut piece = part.piece.clone();
         piece.order.name = format!("{name}-part-{}", i + 1);
-        piece.order.notes.push(match part.joins.len() {
+        let joins = match part.joins.len() {
             0 => format!("Hooping {} of {count} of this piece; its lines meet none of the others'.", i + 1),
             n => format!(
                 "Hooping {} of {count} of this piece; it shares {n} needle holes with the others, ringed on the template.",
                 i + 1
             ),
-        });
+        };
+        piece.order.notes.push(joins.into());
         sewn.push(one(piece, choice, Some((i + 1, count)), part.joins.clone()));
     }
     Ok(Made { whole, sewn, split: Some(split) })
+}
+
+/// True if the table of the quilt file that names a place can hold a remedy: one of a border has no background.
+fn has_the_key(place: &Place, remedy: Option<&Remedy>) -> bool {
+    let border = matches!(place, Place::Border(_) | Place::BorderCorner(_));
+    !(border && matches!(remedy, Some(Remedy::Background { .. })))
 }
 
 /// The needle holes on the sides across which a design's lines run on.

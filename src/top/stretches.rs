@@ -58,7 +58,9 @@ pub fn lay(ring: &Ring, look: &Look, hoops: &[Hoop], layout: &mut Layout) -> Res
             let name = place.to_string();
             push(layout, (&name, place), unit.block, (ring, &course, Some(unit.drawing)), at);
         }
-        layout.notes.extend(course.join.filter(|join| !runs_on(join)).map(|join| told(&join, &course)));
+        layout
+            .notes
+            .extend(course.join.filter(|join| !runs_on(join)).map(|join| told(&join, &course).into()));
     }
     Ok(course)
 }
@@ -71,11 +73,12 @@ pub fn butt_where_lines_find_no_room(layout: &mut Layout) {
         }
         let Err(TopError::Draw { error, .. }) = course::has_room(ring) else { continue };
         (ring.corner, ring.corner_block) = (Corner::Butt, None);
-        layout.notes.push(format!(
+        let told = format!(
             "The lines of border {} do not run round its corners: {error}. Its top and bottom run out to the edge instead \
              (corner = \"butt\").",
             ring.number
-        ));
+        );
+        layout.notes.push(told.into());
     }
 }
 

@@ -2,14 +2,15 @@
 
 use super::Work;
 use crate::base::units::show_length;
+use crate::survey::remedy::Warning;
 
 /// A unit further than this from the quilt's is told: a tenth, as much as hardly shows.
 pub const UNIT_TOLD: f64 = 0.1;
 
 /// One sentence for each piece whose motif has another size than asked for everywhere, where that motif occurs more than once.
 #[must_use]
-pub fn apart(work: &Work) -> Vec<String> {
-    let mut told: Vec<(String, String)> = Vec::new();
+pub fn apart(work: &Work) -> Vec<Warning> {
+    let mut told: Vec<Warning> = Vec::new();
     for (design, made) in work.layout.designs.iter().zip(&work.made) {
         let (chosen, stretch) = (&design.chosen, made.whole.drawing.off());
         let Some(scale) = &chosen.motif.scale else { continue };
@@ -20,14 +21,15 @@ pub fn apart(work: &Work) -> Vec<String> {
         let place = design.place.to_string();
         let asked = show_length(chosen.settings.number(scale), work.quilt.units);
         let words = format!(
-            "{place}: {} cannot keep its {scale} of {asked} there, as only whole repeats fit: it is {:.0} % off; ask for a {scale} \
+            "{} cannot keep its {scale} of {asked} there, as only whole repeats fit: it is {:.0} % off; ask for a {scale} \
              that divides its size.",
             chosen.motif.name,
             stretch * 100.0
         );
-        if !told.iter().any(|(known, _)| *known == place) {
-            told.push((place, words));
+        let words = Warning::of(&[&place], words);
+        if !told.iter().any(|known| known.pieces == words.pieces) {
+            told.push(words);
         }
     }
-    told.into_iter().map(|(_, words)| words).collect()
+    told
 }

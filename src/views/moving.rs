@@ -22,8 +22,8 @@ pub fn write(picture: &Picture, minutes: f64) -> String {
     let facts: Vec<String> = picture.facts.iter().map(|f| format!("{}: {}", f.label, f.value)).collect();
     let description = format!("{}, sewn stitch by stitch. {}", picture.subtitle(), facts.join("; "));
     let words = [
-        ("title", escaped(&picture.title)),
-        ("subtitle", escaped(&picture.subtitle())),
+        ("title", escaped(&picture.heading())),
+        ("subtitle", escaped(picture.under_heading())),
         ("lie", escaped(&picture.in_hoop())),
         ("description", escaped(description.trim())),
         ("data", data(picture, minutes)),

@@ -132,6 +132,19 @@ impl Picture {
         self.runs.windows(2).filter_map(|w| Some((*w[0].last()?, *w[1].first()?))).collect()
     }
 
+    /// What is sewn and how large, as its heading; the name of the design where no motif is known.
+    #[must_use]
+    pub fn heading(&self) -> String {
+        let parts = [self.motif.as_str(), self.size.as_str()].into_iter().filter(|part| !part.is_empty());
+        if self.motif.is_empty() { self.title.clone() } else { parts.collect::<Vec<_>>().join(", ") }
+    }
+
+    /// What stands under the heading: the name that its files have, or else the size.
+    #[must_use]
+    pub fn under_heading(&self) -> &str {
+        if self.motif.is_empty() { &self.size } else { &self.title }
+    }
+
     /// Motif and size in one line, without an empty half.
     #[must_use]
     pub fn subtitle(&self) -> String {

@@ -46,7 +46,7 @@ pub fn draw(picture: &Picture, options: &cloth::Options) -> Sheet {
     let place = Affine::translate((margin, top));
     items.push(Item::Group(Group::new("caption", place, std::mem::take(&mut caption.items))));
     let description = description(picture);
-    Sheet { title: picture.title.clone(), description, width, height, items }
+    Sheet { title: picture.heading(), description, width, height, items }
 }
 
 /// Draws the cloth alone, without words, for pages that have their own.
@@ -57,7 +57,7 @@ pub fn bare(picture: &Picture, options: &cloth::Options) -> Sheet {
     let marks = (shown.width().max(shown.height()) / ORDINARY_MM).clamp(1.0, LARGEST_LETTERS).sqrt();
     let items = vec![Item::Group(Group::new("block", placed, cloth::draw(picture, options, marks)))];
     Sheet {
-        title: picture.title.clone(),
+        title: picture.heading(),
         description: description(picture),
         width: shown.width(),
         height: shown.height(),
@@ -68,9 +68,9 @@ pub fn bare(picture: &Picture, options: &cloth::Options) -> Sheet {
 /// The words under a block, from y = 0 downwards.
 fn caption(picture: &Picture, options: &cloth::Options, width: f64, scale: f64) -> Column {
     let mut column = Column::new(0.0, 0.0, width);
-    column.text(&picture.title, look::TITLE.times(scale), 2);
+    column.text(&picture.heading(), look::TITLE.times(scale), 2);
     column.gap(0.9 * scale);
-    column.text(&picture.subtitle(), look::SUBTITLE.times(scale), 2);
+    column.text(picture.under_heading(), look::SUBTITLE.times(scale), 2);
     column.gap(2.6 * scale);
     if !picture.facts.is_empty() {
         column.rule();

@@ -31,7 +31,7 @@ pub fn write(work: &Work, plan: &Plan) -> Result<String, PngError> {
             Fact::new("thread in the needle", &format!("{:.0} m", plan.totals.needle_thread_m)),
         ],
         facts: facts(work, plan),
-        warnings: plan.warnings.clone(),
+        warnings: plan.warnings.iter().map(ToString::to_string).collect(),
         lines: map,
         relief: relief::draw(&scene, width_px)?.jpeg()?,
         moving: None,

@@ -154,7 +154,7 @@ pub fn of_piece(piece: &Piece) -> Sewn<'_> {
         survey: &piece.survey,
         sandwich: &piece.order.sandwich,
         lines: Some(&piece.drawing.lines),
-        warnings: piece.report().warnings,
+        warnings: piece.report().warnings.iter().map(ToString::to_string).collect(),
         units: piece.order.units,
     }
 }
@@ -319,8 +319,8 @@ fn page(sewn: &Sewn, picture: &Picture, looks: &Looks) -> Result<String, PngErro
     facts.push(Fact::new("speed", &format!("{} stitches a minute", per_minute(sewn.sandwich))));
     let scene = scenes::block(picture, &looks.stuff);
     let page = Page {
-        title: picture.title.clone(),
-        subtitle: picture.subtitle(),
+        title: picture.heading(),
+        subtitle: picture.under_heading().to_owned(),
         lead,
         facts,
         warnings: sewn.warnings.clone(),

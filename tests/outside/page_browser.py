@@ -1,11 +1,11 @@
 """Works the page as a person would, in a browser: page_browser.py PROGRAM [FOLDER].
 
 PROGRAM is the built program; pictures of what was seen go to FOLDER, if one is named. Flows: an odd block's feather and
-its machine file, equal to the command's byte for byte; a gap that is too wide, evened out; the invented quilt, ticked at
-the machine; a small quilt with an odd block, a border on three sides, a drawing of her own and ticks that go with what
-changes; a machine file checked and made anew; the first flow by keyboard alone; every width, light and dark; the time from
-a slider's move to the new picture, over every motif. In each: no message on the console, no serious fault of
-accessibility. Ends with 1 if anything is off.
+its machine file, equal to the command's byte for byte, and the design on a photo; a gap that is too wide, closed; the
+example quilt, ticked at the machine; a small quilt with odd blocks of two shapes, a border on three sides, a motif in its
+corners, drawings of her own and ticks that go with what changes; a machine file checked and made anew; the first flow by
+keyboard alone; every width, light and dark; the time from a slider's move to the new picture, over every motif. In each:
+no message on the console, no serious fault of accessibility. Ends with 1 if anything is off.
 """
 
 import json
@@ -48,6 +48,8 @@ motif = "piano-keys"
 """
 KETTLE = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100" fill="none" stroke="black">
 <path d="M10 50 C10 0 90 0 90 50 C90 100 10 100 10 50 Z"/><path d="M90 50 L10 50"/></svg>"""
+
+PHOTO = b'<svg xmlns="http://www.w3.org/2000/svg" width="400" height="300"><rect width="400" height="300" fill="#d9cdb4"/></svg>'
 
 axe = Axe()
 problems = []
@@ -118,10 +120,18 @@ def odd_block(browser, base, folder):
     measure_odd_block(page)
     page.get_by_role("button", name="which hoop?").click()
     page.get_by_role("radio", name="200 × 200 mm").check()
-    page.get_by_role("button", name="Good").click()
+    page.get_by_role("button", name="Done").click()
     seen.look("block")
     page.get_by_role("radio", name="As quilted cloth").check()
     page.wait_for_selector(".view image")
+    page.get_by_role("button", name="On my photo").click()
+    page.locator(".opened input[type=file]").set_input_files({"name": "photo.svg", "mimeType": "image/svg+xml", "buffer": PHOTO})
+    page.wait_for_selector(".onphoto .line")
+    lies = page.evaluate("['.onphoto .outline', '.photo img'].map(at => { const { x, y, width, height } = document.querySelector(at).getBoundingClientRect(); return [x, y, width, height]; })")
+    share = [(lies[0][i] - lies[1][i]) / lies[1][i + 2] for i in (0, 1)] + [lies[0][i] / lies[1][i] for i in (2, 3)]
+    check(all(abs(a - b) < 0.01 for a, b in zip(share, [0.2, 0.2, 0.6, 0.6])), f"the block does not lie between its corners on the photo: {share}")
+    seen.look("photo")
+    page.get_by_role("button", name="Done").click()
     page.get_by_role("button", name="To the machine").click()
     seen.look("to-the-machine")
     name, made = download(page, "The machine file alone")
@@ -155,7 +165,7 @@ def quilt(browser, base):
     page = seen.page
     page.get_by_text("A whole quilt", exact=True).click()
     seen.look("quilt-first")
-    page.get_by_role("button", name="Show me an invented quilt").click()
+    page.get_by_role("button", name="Show me an example").click()
     page.wait_for_selector(".map", timeout=240_000)
     seen.look("quilt")
     page.get_by_role("button", name="Sew hooping 1", exact=True).click()
@@ -200,7 +210,7 @@ def evened(browser, base):
     page = seen.page
     open_work(seen, {"doing": "block", "design": {"motif": "cross-hatch", "shape": {"option": "square", "value": "9in"}, "settings": {"spacing": "3in"}}})
     page.locator(".mind", has_text="widest gap").click()
-    page.get_by_role("button", name="Even it out").click()
+    page.get_by_role("button", name="Close the gap").click()
     page.wait_for_selector(".mind:has-text('widest gap')", state="detached")
     check("--" not in page.inner_text("body"), "the page speaks in options of the command")
     seen.close("evened out")
@@ -240,15 +250,27 @@ def small_quilt(browser, base):
     planned("a border on three sides")
     check(page.inner_text(".sofar b").startswith("1 of "), f"the tick of a block that stays is lost: {page.inner_text('.sofar b')}")
     page.get_by_role("button", name="Measure one").click()
-    for i, text in enumerate(["1", "2", "6 1/8in", "6in", "6in", "6 1/16in", "8 1/2in"]):
-        page.locator(".opened:has(> div > .fields) .field input").nth(i - 7).fill(text)
+    def measure(texts):
+        for name, text in texts.items():
+            page.locator(f".oddfields input[name={name}]").fill(text)
+
+    measure({"row": "1", "column": "2", "bottom": "6 1/8in", "right": "6in", "top": "6in", "left": "6 1/16in", "diagonal": "8 1/2in"})
+    page.wait_for_selector(".mapside .diagram")
     page.get_by_role("button", name="Put it in").click()
     page.wait_for_selector(".oddone")
     has('diagonal = "8 1/2in"', "the odd block")
     has("at = [1, 2]", "its place")
     planned("an odd block")
+    page.locator(".oddone").get_by_role("button", name="Change").click()
+    page.locator(".oddfields").get_by_role("button", name="What shape is it?").click()
+    page.get_by_role("button", name="Rectangle").click()
+    measure({"across": "5 7/8in", "up": "6in"})
+    page.get_by_role("button", name="Put it in").click()
+    has('rectangle = "5 7/8in, 6in"', "the odd block of another shape")
+    planned("an odd block of another shape")
+    check("diagonal" not in page.evaluate("JSON.parse(localStorage['thrice.work']).toml"), "the measures of the shape before stay in the quilt file")
     seen.look("small-quilt-layout")
-    page.get_by_role("button", name="Good").click()
+    page.get_by_role("button", name="Done").click()
     page.locator(".place").first.click()
     page.get_by_role("button", name="a quarter", exact=True).click()
     has("turn = 90", "the turn")
@@ -256,6 +278,21 @@ def small_quilt(browser, base):
     page.locator(".own input[type=file]").set_input_files({"name": "kettle.svg", "mimeType": "image/svg+xml", "buffer": KETTLE})
     page.wait_for_selector(".galleryhead:has-text('kettle')")
     has('drawing = "kettle.svg"', "the drawing")
+    page.get_by_role("button", name="Back to the quilt").click()
+    page.locator(".place", has_text="Border").click()
+    page.get_by_role("button", name="a square of its own").click()
+    has('corner = "square"', "the corner of the border")
+    planned("a border with corner squares")
+    page.get_by_role("button", name="What lies in its corners?").click()
+    page.locator(".card", has_text="Flower").first.click()
+    has('corner-motif = "flower"', "the motif of the corners")
+    planned("a motif in the corners")
+    page.get_by_role("button", name="Back to the border").click()
+    page.locator(".own input[type=file]").set_input_files({"name": "kettle.svg", "mimeType": "image/svg+xml", "buffer": KETTLE})
+    page.get_by_label("How long is one repeat?").fill("3in")
+    page.get_by_label("How long is one repeat?").press("Tab")
+    has('repeat = "3in"', "the repeat of a drawing along the border")
+    planned("a drawing along the border")
     page.get_by_role("button", name="Back to the quilt").click()
     page.wait_for_selector(".aside:has-text('no longer what the plan has')")
     seen.look("small-quilt")

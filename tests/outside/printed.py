@@ -304,7 +304,7 @@ def check_report(name, report, needle):
     check(max(abs(box[0] + box[2]), abs(box[1] + box[3])) / 2 <= HALF_STEP, f"{name}: the origin is not the middle of {box}")
     hoop = report["hoop"]
     if hoop is None:
-        check(any("Not checked against a hoop" in w for w in report["warnings"]), f"{name}: no hoop, and no warning of it")
+        check(any("Not checked against a hoop" in w["text"] for w in report["warnings"]), f"{name}: no hoop, and no warning of it")
         return None
     spare = [hoop["field"][0] - 2 * CLEARANCE - (box[2] - box[0]), hoop["field"][1] - 2 * CLEARANCE - (box[3] - box[1])]
     check(min(spare) >= -1e-6 and hoop["fits"], f"{name}: {box} is larger than the field {hoop['field']}")

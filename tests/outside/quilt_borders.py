@@ -116,7 +116,7 @@ def judge(plan, hoopings, name, width):
     band = [h - wide for h in half]
     runs = [run for _, rs in hoopings for run in rs]
     for border in plan["borders"]:
-        said = " ".join(plan["warnings"])
+        said = " ".join(w["text"] for w in plan["warnings"])
         if border["stretch"] > STRETCH and "stretched by" not in said and "had to be stretched" not in said:
             wrong.append(f"stretch {border['stretch']:.3f}, and nothing said")
         if border["turns"] and border["join_gap_mm"] is not None:

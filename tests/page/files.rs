@@ -283,5 +283,9 @@ fn a_quilts_files_are_the_commands_own_byte_for_byte() {
         }
     }
     let stranger = page.post("/api/quilt", &json!({"toml": QUILT}));
-    assert_eq!((stranger.status, &stranger.json()["field"]), (400, &json!("line 12")));
+    let told = stranger.json();
+    assert_eq!(
+        (stranger.status, &told["field"], &told["missing"]),
+        (400, &json!("line 12"), &json!(["kettle.svg"]))
+    );
 }

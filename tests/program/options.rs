@@ -179,7 +179,7 @@ fn a_template_of_too_many_pages_is_left_out_and_everything_else_is_made() {
     let report: serde_json::Value = serde_json::from_str(&report).unwrap();
     let note = "No template: at true size it would take 209 pages, more than 100.";
     let warnings = report["warnings"].as_array().unwrap();
-    assert!(warnings.iter().any(|w| w.as_str().unwrap().starts_with(note)), "{warnings:?}");
+    assert!(warnings.iter().any(|w| w["text"].as_str().unwrap().starts_with(note)), "{warnings:?}");
     assert!(String::from_utf8_lossy(&output.stdout).contains(note), "{output:?}");
 
     // So it is where a machine file is drawn, and an older template goes: a thousand stitches up a long diagonal.
@@ -206,7 +206,7 @@ fn letters_in_a_drawn_outline_or_a_quilt_s_drawing_are_named_as_left_out() {
     let report = super::names(&dir.path().join("output")).into_iter().find(|name| name.ends_with(".json"));
     let report = fs::read_to_string(dir.path().join("output").join(report.unwrap())).unwrap();
     let report: serde_json::Value = serde_json::from_str(&report).unwrap();
-    assert!(report["warnings"][0].as_str().unwrap().starts_with(letters), "{report}");
+    assert!(report["warnings"][0]["text"].as_str().unwrap().starts_with(letters), "{report}");
     let quilt = "title = \"q\"\n[machine]\nhoops = [\"200 x 200 mm\"]\n[top]\nsetting = \"straight\"\nrows = 1\ncolumns = 2\n\
                  block = \"5in\"\n[[piece]]\nwhere = \"blocks\"\nat = [[1, 1]]\ndrawing = \"mine.svg\"\n\
                  [[piece]]\nwhere = \"blocks\"\ndrawing = \"mine.svg\"\n";

@@ -149,7 +149,8 @@ fn straight_lines_run_on_or_their_bend_is_told() {
         for course in &courses {
             let (gap, bend, _) = worst(&layout, course.number);
             assert!(gap <= 0.1, "quilt {i}, border {}: {gap} mm", course.number);
-            let told = layout.notes.iter().any(|n| n.contains(&format!("border {} bend", course.number)));
+            let told =
+                layout.notes.iter().any(|n| n.text.contains(&format!("border {} bend", course.number)));
             assert_eq!(bend <= 1.0, !told, "quilt {i}, border {}: {bend}°", course.number);
             running += usize::from(bend <= 1.0);
         }
@@ -192,7 +193,7 @@ fn a_border_goes_round_its_corners_as_its_motif_does_best() {
         let (layout, ..) = lay_out(&quilt).unwrap();
         let units = layout.designs.iter().filter(|d| matches!(d.place, Place::BorderCorner(_)));
         assert_eq!(units.map(|d| d.at.len() / 4).collect::<Vec<_>>(), vec![1; corners], "{motif}");
-        assert!(layout.notes.iter().all(|n| !n.contains("border 1")), "{:?}", layout.notes);
+        assert!(layout.notes.iter().all(|n| !n.text.contains("border 1")), "{:?}", layout.notes);
     }
 }
 
@@ -203,7 +204,8 @@ fn a_vine_without_room_to_turn_butts_unless_it_was_asked_to_turn() {
         quilt(&format!("{text}[[border]]\nwidth = \"5in\"\nmotif = \"feather-vine\"\n{corner}"))
     };
     let (layout, ..) = lay_out(&border("")).unwrap();
-    let told = layout.notes.join("\n");
+    let told: Vec<String> = layout.notes.iter().map(ToString::to_string).collect();
+    let told = told.join("\n");
     assert!(told.contains("do not run round its corners: ") && told.contains("too short"), "{told}");
     let refused = lay_out(&border("corner = \"turn\"\n")).unwrap_err().to_string();
     assert!(refused.contains("ask for a narrower border"), "{refused}");

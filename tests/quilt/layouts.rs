@@ -247,7 +247,7 @@ fn an_odd_block_larger_than_its_place_is_refused_and_a_smaller_one_told() {
              row sizes of their own: columns = […], rows = […]"
             .to_owned())
     );
-    assert!(odd("square = \"7in\"").unwrap()[0].contains("a part of its place would stay bare"));
+    assert!(odd("square = \"7in\"").unwrap()[0].text.contains("a part of its place would stay bare"));
     // A quarter inch is eased in.
     assert_eq!(odd("square = \"8 1/4in\""), Ok(Vec::new()));
 }
@@ -265,7 +265,7 @@ fn a_place_left_bare_is_held_against_the_batting() {
     // Margins of a quarter inch stay open on both sides.
     assert_eq!(bare("2 1/2in").len(), 1);
     let notes = bare("2 5/8in");
-    assert!(notes[1].starts_with("Left bare, the sashes stay open over at least 3 1/8 in"), "{notes:?}");
+    assert!(notes[1].text.starts_with("Left bare, the sashes stay open over at least 3 1/8 in"), "{notes:?}");
 }
 
 #[test]

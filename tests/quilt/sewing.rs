@@ -129,7 +129,7 @@ fn stretch_and_density_are_told() {
     }
     let worst = plan.pieces.iter().map(|p| p.stretch).fold(0.0, f64::max);
     assert!(plan.look.worst_stretch >= worst);
-    let told = plan.warnings.iter().any(|w| w.contains("a motif is stretched by"));
+    let told = plan.warnings.iter().any(|w| w.text.contains("a motif is stretched by"));
     assert_eq!(told, plan.look.worst_stretch > 0.1);
     // The scale that was chosen is no worse than the one asked for.
     assert!((0.8..=1.25).contains(&plan.look.factor), "{}", plan.look.factor);

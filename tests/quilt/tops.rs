@@ -318,7 +318,7 @@ fn an_all_over_meander_is_a_closed_line_for_every_hooping() {
         let whole = work.made[0].whole.network.drawn_length();
         assert!((together / whole - 1.0).abs() < 1e-3, "{motif}: {together} mm of {whole} mm");
         let plan = thrice::top::plan::plan(&work);
-        assert!(plan.warnings.iter().all(|w| !w.contains("jump")), "{:?}", plan.warnings);
+        assert!(plan.warnings.iter().all(|w| !w.text.contains("jump")), "{:?}", plan.warnings);
     }
 }
 
@@ -334,8 +334,8 @@ fn a_family_fills_every_place_with_motifs_that_fit() {
                 family.name
             );
             let layout = laid(&text, "");
-            let bare = layout.notes.iter().find(|n| n.starts_with("Not quilted"));
-            let bare = bare.filter(|n| !n.contains("for them: half posts on the edge."));
+            let bare = layout.notes.iter().find(|n| n.text.starts_with("Not quilted"));
+            let bare = bare.filter(|n| !n.text.contains("for them: half posts on the edge."));
             assert_eq!(bare, None, "{}: {top}", family.name);
             assert_eq!(layout.rings.len(), 2);
         }

@@ -57,7 +57,8 @@ fn twelve_tops_are_read_covered_and_quilted_everywhere() {
         named.sort_unstable();
         named.dedup();
         assert_eq!(named.len(), motifs, "{name}: {named:?}");
-        let bare = layout.notes.iter().find(|n| n.starts_with("Not quilted") && !n.contains("half posts"));
+        let bare =
+            layout.notes.iter().find(|n| n.text.starts_with("Not quilted") && !n.text.contains("half posts"));
         assert_eq!(bare, None, "{name}");
         let patches: f64 = layout.patches.iter().map(|p| chain::signed_area(&p.outline).abs()).sum();
         let whole = layout.size.0 * layout.size.1;

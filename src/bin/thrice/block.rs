@@ -19,6 +19,7 @@ use thrice::route::start::Start;
 use thrice::stitches::STEP_MM;
 use thrice::survey::SurveyError;
 use thrice::survey::lie;
+use thrice::survey::remedy::Warning;
 use thrice::tailor::{Design, Order, Piece, PieceError};
 use thrice::top::file::MARGIN_MM;
 use thrice::views::sewn::Looks;
@@ -252,11 +253,10 @@ pub fn order(args: &Args, files: Files<'_>) -> anyhow::Result<Order> {
             let stem = path.file_stem().map_or("drawing".into(), |s| s.to_string_lossy().into_owned());
             match drawn::svg_fills(&text).map_err(unusable)? {
                 0 => {}
-                fills => {
-                    notes.push(format!("{fills} filled areas of the drawing are sewn as outlines only."))
-                }
+                fills => notes
+                    .push(format!("{fills} filled areas of the drawing are sewn as outlines only.").into()),
             }
-            notes.extend(letters);
+            notes.extend(letters.map(Warning::from));
             let lines = drawn::svg_lines(&text).map_err(unusable)?;
             if args.repeat.is_some() || args.mirrored {
                 let repeated = Repeated { lines, width_mm: args.repeat.flatten(), mirrored: args.mirrored };

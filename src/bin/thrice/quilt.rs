@@ -9,9 +9,9 @@ use anyhow::bail;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use kurbo::BezPath;
 use thrice::Besides;
-use thrice::base::form::Problem;
 use thrice::base::units::{Units, show_length};
 use thrice::drawing::family::{self, Family};
+use thrice::survey::remedy::Warning;
 use thrice::tailor::refit;
 use thrice::top::file::{self, Quilt, Sources, path_safe};
 use thrice::top::plan::{Plan, plan};
@@ -25,7 +25,7 @@ use super::machine_file;
 use super::motifs;
 use super::output::{File, write_new, write_set};
 use super::reading::{self, Files};
-use super::words::{say, tell_first, typed, warn};
+use super::words::{NotHandedIn, Unusable, say, tell_first, typed, warn};
 
 /// The built-in demo.
 pub const DEMO: &str = include_str!("../../top/demo.toml");
@@ -244,24 +244,32 @@ pub fn read(args: &Args, files: Files<'_>) -> anyhow::Result<Quilt> {
     let folder = args.file.as_ref().and_then(|f| f.parent()).map_or_else(PathBuf::new, Path::to_path_buf);
     // A drawing named for several pieces is read, and its letters told of, once.
     let known_drawings: RefCell<BTreeMap<PathBuf, (String, Option<String>)>> = RefCell::default();
+    let missing: RefCell<Vec<NotHandedIn>> = RefCell::default();
+    // What is told of a file that cannot be read; one that was not handed in is told by its name as well.
+    let unread = |error: anyhow::Error| {
+        missing.borrow_mut().extend(error.downcast_ref::<NotHandedIn>().cloned());
+        format!("{error:#}")
+    };
     let drawing = |file: &str| {
         let path = folder.join(file);
         if let Some((text, _)) = known_drawings.borrow().get(&path) {
             return Ok(text.clone());
         }
-        let read = files.drawing(&path).map_err(|error| format!("{error:#}"))?;
+        let read = files.drawing(&path).map_err(unread)?;
         let text = read.0.clone();
         known_drawings.borrow_mut().insert(path, read);
         Ok(text)
     };
-    let design = |file: &str| design(&folder.join(file), files).map_err(|error| format!("{error:#}"));
+    let design = |file: &str| design(&folder.join(file), files).map_err(unread);
     let sources = Sources { motifs: &motifs, formats: &known, drawing: &drawing, design: &design };
-    let mut quilt = file::read_with(&text, &sources).map_err(|problems| {
-        let lines: Vec<String> = problems.iter().map(Problem::to_string).collect();
-        typed(format!("{name} cannot be used\n  {}", lines.join("\n  ").replace("; ", ": ")))
+    let mut quilt = file::read_with(&text, &sources).map_err(|problems| Unusable {
+        name,
+        problems,
+        missing: missing.take(),
     })?;
     let letters = known_drawings.into_inner().into_iter().filter_map(|(path, (_, letters))| {
-        Some(format!("{}: {}", path.strip_prefix(&folder).unwrap_or(&path).display(), letters?))
+        let name = path.strip_prefix(&folder).unwrap_or(&path).display().to_string();
+        Some(Warning::of(&[&name], letters?))
     });
     quilt.notes.extend(letters);
     quilt.units = tell_first(quilt.units);

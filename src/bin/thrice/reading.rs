@@ -11,7 +11,7 @@ use anyhow::{Context, bail};
 use thrice::base::plain;
 use thrice::block::drawn;
 
-use super::words::{typed, unreadable};
+use super::words::{NotHandedIn, typed, unreadable};
 
 /// The longest motif or quilt file, bytes: a hundred times the longest that is useful.
 pub const MOST_TEXT: u64 = 1_000_000;
@@ -40,7 +40,7 @@ impl Files<'_> {
         match self {
             Self::World => bytes(path, most),
             Self::Given(files) => match files.iter().find(|(name, _)| name == path) {
-                None => Err(typed(format!("{} was not handed in; add that file", path.display()))),
+                None => Err(NotHandedIn { name: path.display().to_string() }.into()),
                 Some((_, bytes)) if bytes.len() as u64 > most => {
                     Err(too_long(path, &format!("{:.1}", bytes.len() as f64 / 1e6), most))
                 }

@@ -3,6 +3,7 @@
 use std::cell::Cell;
 use std::path::Path;
 
+use thrice::base::form::Problem;
 use thrice::base::plain;
 use thrice::base::units::{LengthError, Units, in_units, read_length};
 
@@ -10,6 +11,41 @@ use thrice::base::units::{LengthError, Units, in_units, read_length};
 #[derive(Debug, PartialEq, thiserror::Error)]
 #[error("{0}")]
 pub struct Typed(pub String);
+
+/// A file that was not handed in with a request, where only such files are read.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{name} was not handed in; add that file")]
+pub struct NotHandedIn {
+    /// The file's name, as it was asked for.
+    pub name: String,
+}
+
+/// A file of hers that cannot be used.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unusable {
+    /// What it is called.
+    pub name: String,
+    /// What is wrong in it, by its lines.
+    pub problems: Vec<Problem>,
+    /// The files that it names and that were not handed in.
+    pub missing: Vec<NotHandedIn>,
+}
+
+impl Unusable {
+    /// Its mistakes, each a line.
+    pub fn lines(&self) -> String {
+        let lines: Vec<String> = self.problems.iter().map(Problem::to_string).collect();
+        lines.join("\n").replace("; ", ": ")
+    }
+}
+
+impl std::fmt::Display for Unusable {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{} cannot be used\n  {}", self.name, self.lines().replace('\n', "\n  "))
+    }
+}
+
+impl std::error::Error for Unusable {}
 
 /// A unit on the command line.
 #[derive(Debug, Clone, Copy, clap::ValueEnum)]
@@ -57,7 +93,10 @@ pub fn typed(error: impl std::fmt::Display) -> anyhow::Error {
 
 /// 2 for what was typed wrong, 1 for anything else.
 pub fn exit_code(error: &anyhow::Error) -> u8 {
-    if error.chain().any(|e| e.is::<Typed>()) { 2 } else { 1 }
+    let typed = |e: &(dyn std::error::Error + 'static)| {
+        e.is::<Typed>() || e.is::<NotHandedIn>() || e.is::<Unusable>()
+    };
+    if error.chain().any(typed) { 2 } else { 1 }
 }
 
 /// An error as told: a line what is wrong, a line what to do.

@@ -37,6 +37,7 @@ use crate::drawing::settings::Settings;
 use crate::stitches::SewOptions;
 use crate::survey::estimate::Pace;
 use crate::survey::hoop::Hoop;
+use crate::survey::remedy::Warning;
 use top::Top;
 
 /// The most blocks along a side: more than any bed.
@@ -90,8 +91,8 @@ pub struct Quilt {
     pub borders: Vec<Border>,
     /// Blocks with measures of their own.
     pub odds: Vec<Odd>,
-    /// What is to be told with the plan: whole sentences.
-    pub notes: Vec<String>,
+    /// What is to be told with the plan.
+    pub notes: Vec<Warning>,
 }
 
 /// A motif with its settings.

@@ -192,7 +192,7 @@ fn warnings(pages: &mut Pages, plan: &Plan) {
     }
     pages.heading("What to know first");
     for warning in &plan.warnings {
-        pages.point(warning, Style { ink: look::END, ..look::BODY });
+        pages.point(&warning.to_string(), Style { ink: look::END, ..look::BODY });
     }
 }
 

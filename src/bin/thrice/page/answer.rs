@@ -2,7 +2,7 @@
 
 use serde_json::json;
 
-use crate::words;
+use crate::words::{self, NotHandedIn};
 
 /// What goes back to the page.
 #[derive(Debug, Clone)]
@@ -49,20 +49,24 @@ pub struct Refusal {
     pub hint: Option<String>,
     /// The part of the design that it lies in.
     pub field: Option<String>,
+    /// The files that are missing, by their names.
+    pub missing: Vec<String>,
 }
 
 impl Refusal {
     /// A refusal by its status; the words read "what is wrong; what to do".
     pub fn new(status: u16, told: &str) -> Self {
         let (error, hint) = told.split_once("; ").map_or((told, None), |(e, h)| (e, Some(h.to_owned())));
-        Self { status, error: error.to_owned(), hint, field: None }
+        Self { status, error: error.to_owned(), hint, field: None, missing: Vec::new() }
     }
 
     /// What a command would have told: 400 where it was typed wrong, 422 where it could not be done.
     pub fn of(error: &anyhow::Error) -> Self {
         let status = if words::exit_code(error) == 2 { 400 } else { 422 };
         let (wrong, hint) = words::parts(error);
-        Self { status, error: wrong, hint, field: None }
+        let missing = error.chain().find_map(|e| e.downcast_ref::<NotHandedIn>());
+        let missing = missing.into_iter().map(|file| file.name.clone()).collect();
+        Self { status, error: wrong, hint, field: None, missing }
     }
 
     /// A part of the program broke.
@@ -83,7 +87,11 @@ impl Refusal {
 
     /// As data.
     pub fn value(&self) -> serde_json::Value {
-        json!({ "error": self.error, "hint": self.hint, "field": self.field })
+        let mut value = json!({ "error": self.error, "hint": self.hint, "field": self.field });
+        if !self.missing.is_empty() {
+            value["missing"] = json!(self.missing);
+        }
+        value
     }
 }
 

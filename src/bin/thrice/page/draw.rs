@@ -4,11 +4,12 @@ use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
-use thrice::base::units::{in_units, show_length, show_mm};
+use thrice::base::units::{show_length, show_mm};
 use thrice::drawing::Drawing;
 use thrice::survey;
 use thrice::survey::hoop::Fit;
 use thrice::survey::lie;
+use thrice::survey::remedy::Warning;
 use thrice::survey::warnings::NOT_CHECKED;
 use thrice::tailor::{self, Order, Piece, PieceError};
 use thrice::top::advice::{self, Asked};
@@ -140,6 +141,7 @@ pub fn drawn(made: &Made, asked: Shown, command: &str) -> Value {
         "box": picture::boxed(picture::shown(&piece.order.block)),
         "centre": picture::point(piece.survey.centre),
         "size_mm": picture::size(&piece.order.block),
+        "corners": picture::corners(&piece.order.block),
         "name": piece.order.name,
         "title": piece.title(),
         "figures": figures(piece),
@@ -225,11 +227,12 @@ fn words(piece: &Piece) -> Value {
 /// What she should know: what was measured in the stitches wants care, what the stages before had to say is a note.
 fn warnings(piece: &Piece, advice: bool) -> Value {
     let notes = piece.order.notes.len() + piece.order.block.notes.len() + piece.drawing.notes.len();
-    let all = piece.report().warnings.into_iter().enumerate().filter(|(_, text)| text != NOT_CHECKED);
+    let all = piece.report().warnings.into_iter().enumerate().filter(|(_, told)| told.text != NOT_CHECKED);
     let kind = |at: usize| if at < notes { "note" } else { "care" };
-    let mut told: Vec<Value> = all.map(|(at, text)| json!({ "text": text, "kind": kind(at) })).collect();
-    if advice && let Some(text) = advice::on_gap(piece, Asked::Options) {
-        told.push(json!({ "text": in_units(&text, piece.order.units), "kind": "note" }));
+    let one = |told: &Warning, kind: &str| json!({ "text": told.text, "kind": kind, "remedy": told.remedy });
+    let mut told: Vec<Value> = all.map(|(at, told)| one(&told, kind(at))).collect();
+    if advice && let Some(help) = advice::on_gap(piece, Asked::Options) {
+        told.push(one(&help.in_units(piece.order.units), "note"));
     }
     if piece.order.sandwich.hoop.is_none() {
         told.push(json!({ "text": "Not checked against a hoop: name yours.", "kind": "note" }));

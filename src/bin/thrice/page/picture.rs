@@ -45,6 +45,12 @@ pub fn size(block: &Block) -> [f64; 2] {
     [round(bounds.width()), round(bounds.height())]
 }
 
+/// The corners of a block that has four, in order round it; none of any other.
+pub fn corners(block: &Block) -> Vec<[f64; 2]> {
+    let points = block.outline.outer.points();
+    if points.len() == 4 { points.iter().map(|p| point(*p)).collect() } else { Vec::new() }
+}
+
 /// What there is to see of lines of which nothing is made yet.
 pub fn lines(block: &Block, lines: &[BezPath]) -> Value {
     let mut text = begun(shown(block));

@@ -19,6 +19,7 @@ use super::{assets, quilt_map};
 use crate::Command;
 use crate::quilt;
 use crate::reading::Files;
+use crate::words::{Unusable, in_her_units};
 
 /// What the quilt file is called among the files that are handed in.
 const NAME: &str = "quilt.toml";
@@ -116,13 +117,14 @@ impl Asked {
 
 /// A quilt file that cannot be used: every mistake by its line.
 fn unread(error: &anyhow::Error) -> Refusal {
-    let refusal = Refusal::of(error);
-    let told = refusal.error.strip_prefix(&format!("{NAME} cannot be used\n")).map(str::trim);
-    let Some(told) = told else { return refusal };
-    let first = told.strip_prefix("line ").and_then(|rest| rest.split(':').next());
-    let field = first.map(|line| format!("line {line}"));
-    let lines: Vec<&str> = told.lines().map(str::trim).collect();
-    Refusal { error: lines.join("\n"), hint: refusal.hint, field, status: 400 }
+    let Some(file) = error.downcast_ref::<Unusable>() else { return Refusal::of(error) };
+    Refusal {
+        status: 400,
+        error: in_her_units(&file.lines()),
+        hint: None,
+        field: file.problems.first().map(|problem| format!("line {}", problem.line)),
+        missing: file.missing.iter().map(|file| file.name.clone()).collect(),
+    }
 }
 
 /// The quilt as the page shows it.

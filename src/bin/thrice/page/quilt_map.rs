@@ -8,6 +8,7 @@ use thrice::base::curve::path_through;
 use thrice::base::fnv::fnv_1a;
 use thrice::base::units::show_length;
 use thrice::block::region::Region;
+use thrice::block::shape::Shape;
 use thrice::survey::cautions::CAUTIONS;
 use thrice::top::Work;
 use thrice::top::hoopings::{self, Hooping};
@@ -46,7 +47,7 @@ pub fn shown(work: &Work, plan: &Plan, named: usize) -> Value {
         "counts": plan.counts,
         "cutting": plan.cutting,
         "strips": plan.strips,
-        "warnings": plan.warnings.iter().map(|text| json!({ "text": text, "kind": "care" })).collect::<Vec<_>>(),
+        "warnings": plan.warnings,
         "cautions": CAUTIONS.map(|c| json!({ "when": c.when, "sentences": c.sentences })),
     })
 }
@@ -181,6 +182,9 @@ fn places(work: &Work, named: usize) -> Vec<Value> {
         json!({
             "name": design.name,
             "place": design.place.to_string(),
+            "corner": matches!(design.place, Place::BorderCorner(_)),
+            "suit": design.block.shape.suit().word(),
+            "corners_of_patch": corners(design),
             "words": capital(&design.place.to_string()),
             "count": design.at.len(),
             "motif": design.chosen.motif.name,
@@ -206,6 +210,15 @@ fn table(design: &Design, named: usize) -> (Value, bool) {
         (_, Some(fill)) if fill < named => (json!(["piece", fill]), false),
         _ => (Value::Null, true),
     }
+}
+
+/// The corners of a patch that has no measures but them, as they can be typed; null for other shapes.
+fn corners(design: &Design) -> Value {
+    let (Place::Patch(_), Shape::Corners { corners }) = (&design.place, &design.block.shape) else {
+        return Value::Null;
+    };
+    let typed = corners.iter().map(|p| format!("{:.2}mm,{:.2}mm", p.x, p.y)).collect::<Vec<_>>();
+    json!(typed.join("; "))
 }
 
 fn capital(text: &str) -> String {

@@ -5,6 +5,7 @@ import { ask, newestOnly } from "./api.js";
 import { h } from "./h.js";
 import { built, length, millimetres, withUnit } from "./lengths.js";
 import { wrong } from "./parts.js";
+import { inPageWords } from "./questions.js";
 import { seen, setLook } from "./state.js";
 import { take, takeFile } from "./tomachine.js";
 
@@ -16,7 +17,7 @@ let refused = null;
 
 function wanted(held) {
   const told = marks.filter((m) => m.across && m.up).map((m) => ({ at: m.at[0] === 0 && m.at[1] === 0 ? "centre" : `${m.at[0].toFixed(1)}mm,${m.at[1].toFixed(1)}mm`, found: `${m.across},${m.up}` }));
-  return { name: held.name, bytes: held.bytes, marks: told };
+  return { name: held.name, bytes: held.bytes, marks: told, design: held.hoop ? { options: { hoop: held.hoop } } : null };
 }
 
 const align = newestOnly(async (held) => {
@@ -63,7 +64,7 @@ function markRow(held, m, i) {
     i > 0 && h("div", { class: "fields" }, spot(0, "In the design: right of its centre"), spot(1, "In the design: above it")),
     h("div", { class: "fields" }, field("across", "Found: across"), field("up", "Found: up")),
     (bad(m.across) || bad(m.up)) && wrong("That is not a length.", "Type it like 2mm or -1.4mm."),
-    marks.length > 1 && h("button", { class: "plain", onclick: () => { marks = marks.filter((other) => other !== m); align(held); setLook({}); } }, "Take this mark away"),
+    marks.length > 1 && h("button", { class: "plain", onclick: () => { marks = marks.filter((other) => other !== m); align(held); setLook({}); } }, "Remove this mark"),
   );
 }
 
@@ -76,8 +77,9 @@ export function alignWords(held) {
     h("p", { class: "note" }, "Click a mark on the picture. Then move the needle over it at the machine and type how far that is from the hoop’s centre; minus is left or down."),
     marks.map((m, i) => markRow(held, m, i)),
     marks.length < MOST && h("button", { class: "second small", onclick: () => { marks = [...marks, { at: [30, 30], across: "", up: "" }]; setLook({}); } }, "Another mark"),
+    h("label", { class: "field", key: "hoop" }, h("span", { class: "name" }, "Hoop"), h("input", { type: "text", autocomplete: "off", value: held.hoop, placeholder: "such as 200x200mm", onchange: (event) => { held.hoop = event.target.value.replaceAll(/\s/g, "").replace("×", "x"); align(held); setLook({}); } })),
     refused && wrong(refused.message, refused.hint),
-    found && h("ul", { class: "facts" }, (found.words ?? []).map((line) => h("li", null, built(line)))),
+    found && h("ul", { class: "facts" }, (found.words ?? []).map((line) => h("li", null, built(inPageWords(line))))),
     found && h("label", { class: "choice" }, h("input", { type: "checkbox", checked: turned, onchange: () => { turned = !turned; setLook({}); } }), h("span", null, "Show it turned")),
     found && h("ul", { class: "takes" }, take("aligned", "The turned design, one zip", "machine file, template, preview", () => takeFile("aligned", "/api/align/files", wanted(held), "aligned.zip"))),
   );

@@ -6,7 +6,8 @@ export class Refused extends Error {
     super(said.error ?? "The program gave no answer.");
     this.hint = said.hint ?? null;
     this.field = said.field ?? null;
-    this.line = said.line ?? null;
+    /** Files that are named and were not handed in. */
+    this.missing = said.missing ?? [];
     this.status = status;
   }
 }

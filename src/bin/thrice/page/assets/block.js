@@ -9,7 +9,7 @@ import { measureFoot, measurePicture, measuredSmall, measureWords } from "./meas
 import { photoView, photoWords } from "./photo.js";
 import { Picture } from "./picture.js";
 import { battingWords, hoopWords, lookWords } from "./sandwich.js";
-import { sentence } from "./sentence.js";
+import { sentence, sizeWords } from "./sentence.js";
 import { firstQuestion, settingsWords } from "./settings.js";
 import { Sewing, sewBar } from "./sewing.js";
 import { complete } from "./shapes.js";
@@ -24,6 +24,12 @@ let again = () => {};
 export function beginBlock(redraw) {
   again = redraw;
   onAnswers(showPicture, redraw);
+}
+
+/** What she is making, for the title of the window. */
+export function blockTitle() {
+  const size = complete(design()) ? sizeWords(design(), seen().unit) : null;
+  return [hasMotif() && live.drawn?.title, size].filter(Boolean).join(", ") || "One block";
 }
 
 /** Asks the program for what the present design and question need. */
@@ -98,7 +104,7 @@ function cloth() {
           drawn?.figures.gap_mm != null && showButton("gap", "Show the gap", "Hide the gap"),
           h("button", { class: "plain", onclick: () => { picture?.closer(1.6); again(); } }, "Closer"),
           h("button", { class: "plain", onclick: () => { picture?.closer(1 / 1.6); again(); } }, "Farther"),
-          h("button", { class: "plain", onclick: () => { picture?.whole(); again(); } }, "Whole"),
+          h("button", { class: "plain", onclick: () => { picture?.whole(); again(); } }, "Whole block"),
         ),
     figures(),
     worth(),
@@ -107,7 +113,7 @@ function cloth() {
 
 const toMachine = () => h("button", { class: "main", key: "main", onclick: () => setLook({ open: "machine" }) }, "To the machine");
 const anotherMotif = () => h("button", { class: "second", key: "another", onclick: () => setLook({ open: "motif" }) }, "Another motif");
-const backToBlock = () => h("button", { class: "main", key: "main", onclick: () => setLook({ open: "settings" }) }, "Good");
+const backToBlock = () => h("button", { class: "main", key: "main", onclick: () => setLook({ open: "settings" }) }, "Done");
 
 /** The column of words and the side of the cloth for the question that is open. */
 export function blockView(start) {

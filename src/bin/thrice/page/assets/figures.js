@@ -54,7 +54,7 @@ export function worth() {
     { class: "worth", "aria-label": "Worth knowing" },
     h("h2", null, "Worth knowing"),
     h("ul", { class: "cautions" }, warnings.map((w) => caution(w.text))),
-    open && h("p", null, h("button", { class: "second small", "aria-busy": trying ? "true" : null, onclick: evenOut }, trying ? "It is being tried …" : "Even it out"), h("span", { class: "note", role: "status" }, tried === live.drawn.key ? "\u2002Nothing that was tried closes the gap. Another motif would, or one more thing behind it." : "")),
+    open && h("p", null, h("button", { class: "second small", "aria-busy": trying ? "true" : null, onclick: evenOut }, trying ? "Trying …" : "Close the gap"), h("span", { class: "note", role: "status" }, tried === live.drawn.key ? "\u2002Nothing that was tried closes it. Try another motif, or something behind this one." : "")),
   );
 }
 
@@ -69,13 +69,11 @@ async function evenOut() {
   try {
     const { key } = live.drawn;
     const { warnings } = await ask("/api/draw", { design: asked(), advice: true });
-    const text = (warnings ?? []).map((w) => w.text).find((words) => words.startsWith("With --")) ?? "";
-    const [, name, value] = /^With --setting ([a-z-]+)=(\S+)/.exec(text) ?? [];
-    const [, behind] = /^With --background (\S+)/.exec(text) ?? [];
-    if (name) designStep("evened out", { settings: { ...design().settings, [name]: value } });
-    else if (behind) designStep("evened out", { background: behind, background_settings: {} });
-    else tried = key;
-    if (name || behind) say(asSaid(text));
+    const help = (warnings ?? []).find(({ remedy }) => remedy);
+    if (!help) tried = key;
+    else if (help.remedy.setting) designStep("the widest gap", { settings: { ...design().settings, [help.remedy.setting]: help.remedy.value } });
+    else designStep("the widest gap", { background: help.remedy.background, background_settings: {} });
+    if (help) say(asSaid(help.text));
   } catch {
     tried = live.drawn?.key ?? null;
   }

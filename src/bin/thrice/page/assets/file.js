@@ -8,6 +8,7 @@ import { built, length, millimetres } from "./lengths.js";
 import { smallShape } from "./diagram.js";
 import { forFiles } from "./live.js";
 import { caution, row, wrong } from "./parts.js";
+import { inPageWords } from "./questions.js";
 import { phrase } from "./sentence.js";
 import { complete, fromFields, shapeOf, SHAPES, typedFields } from "./shapes.js";
 import { doing, EMPTY_DESIGN, seen, setLook, step } from "./state.js";
@@ -87,7 +88,7 @@ function verdict() {
     h("h2", { class: "question" }, built(found.verdict)),
     against.length > 0 && h("ul", { class: "cautions" }, against.map((reason) => caution(reason.text))),
     speaks.length > 0 && h("ul", { class: "facts for" }, speaks.map((reason) => h("li", null, built(reason.text)))),
-    (found.words ?? []).length > 0 && h("ul", { class: "facts" }, found.words.map((line) => h("li", null, built(line)))),
+    (found.words ?? []).length > 0 && h("ul", { class: "facts" }, found.words.map((line) => h("li", null, built(inPageWords(line))))),
   );
 }
 
@@ -116,14 +117,14 @@ function refitWords() {
   return h(
     "div",
     { class: "opened" },
-    h("h2", { class: "question" }, "Make it anew for another block"),
+    h("h2", { class: "question" }, "Remake it for another block"),
     h("p", { class: "note" }, "Its lines are unpicked and sewn again, triple, with stitches of the right length."),
     held.which
       ? h("div", { class: "shapes", role: "group", "aria-label": "Shape" }, SHAPES.filter((one) => one.fields.length > 0).map((one) => h("button", { key: one.option, class: "shape", "aria-pressed": String(one === shape), onclick: () => pick(one.option) }, smallShape(one.option), one.title)))
       : h("button", { class: "row", "aria-expanded": "false", onclick: () => { held.which = true; setLook({}); } }, h("span", null, "What shape is it?"), h("span", { class: "answer" }, shape.title.toLowerCase())),
     h("div", { class: "fields" },
       shape.fields.map((one) => h("label", { class: `field${one.wide ? " wide" : ""}`, key: one.name }, h("span", { class: "name" }, one.words), h("input", { type: "text", autocomplete: "off", value: texts[one.name] ?? "", placeholder: `such as ${one.example}`, "aria-invalid": unread(one) ? "true" : null, onchange: measured(one.name) }), unread(one) && wrong(`“${texts[one.name]}” is not a length.`, `Type it like ${one.example}.`))),
-      h("label", { class: "field", key: "hoop" }, h("span", { class: "name" }, "Hoop"), h("input", { type: "text", value: held.hoop, placeholder: "200x200mm", onchange: hoop }))),
+      h("label", { class: "field", key: "hoop" }, h("span", { class: "name" }, "Hoop"), h("input", { type: "text", value: held.hoop, placeholder: "such as 200x200mm", onchange: hoop }))),
     held.refitRefused && wrong(held.refitRefused.message, held.refitRefused.hint),
     !held.refit && !held.refitRefused && h("button", { class: "second small", onclick: refit }, "Show it in that block"),
     f && h("p", { class: "note" }, built(`${Math.round(f.minutes)} minutes, ${Math.round(f.thread_m)} m of thread${f.gap_mm == null ? "" : `, widest gap ${length(f.gap_mm, unit)}`}.`)),
@@ -139,6 +140,9 @@ function filePicture() {
   if (!picture) return h("div", { class: "blank", key: "nopicture" }, h("p", { class: "note" }, held.bytes ? "" : "Your design shows here."));
   return h("div", { class: `filepicture${seen().open === "file:refit" ? " drawing" : ""}`, key: seen().open, role: "img", "aria-label": `${held.name} as it will be sewn`, html: picture });
 }
+
+/** What she has open, for the title of the window. */
+export const fileTitle = () => held.name ?? "A design I have";
 
 /** A long name with its middle left out. */
 const shortened = (name) => (name.length > 32 ? `${name.slice(0, 18)}…${name.slice(-11)}` : name);
@@ -157,7 +161,7 @@ export function fileView() {
       held.bytes
         ? h("div", { class: "asked" },
             at("file", "What is it?", held.check?.verdict ?? "", verdict),
-            at("file:refit", "Does it fit another block?", "make it anew", refitWords),
+            at("file:refit", "Does it fit another block?", "remake it", refitWords),
             at("file:align", "Is it hooped a little askew?", "turn it to the marks", () => alignWords(held)),
             choose("Another file"))
         : h("div", { class: "asked" }, choose("A machine file (.dst or .exp): choose it here or drop it anywhere on the page."))),

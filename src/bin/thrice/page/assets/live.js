@@ -3,7 +3,7 @@
 
 import { ask, fetchBytes, newestOnly } from "./api.js";
 import { withUnit } from "./lengths.js";
-import { valueWithUnits } from "./shapes.js";
+import { asSent } from "./shapes.js";
 import { design, doing, seen } from "./state.js";
 
 /** `drawn`: the last answer; `refused`: what the last request was told; `late` while the picture is of an older design. */
@@ -28,7 +28,7 @@ export function asked(of = design()) {
 export function forFiles(of = design()) {
   const { unit } = seen();
   const more = Object.fromEntries(Object.entries(of.more).map(([name, text]) => [name, withUnit(text, unit)]));
-  return { ...of, shape: of.shape && { ...of.shape, value: valueWithUnits(of.shape, unit) }, more };
+  return { ...of, shape: of.shape && asSent(of.shape, unit), more };
 }
 
 export const hasMotif = () => Boolean(design().motif || design().drawing_svg);

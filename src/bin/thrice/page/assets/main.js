@@ -1,14 +1,14 @@
 // The page: takes up where she left, draws what is open, asks the program when something changes.
 
 import { start } from "./api.js";
-import { askForBlock, beginBlock, blockView } from "./block.js";
+import { askForBlock, beginBlock, blockTitle, blockView } from "./block.js";
 import { onCards } from "./cards.js";
 import { dropZone, takeIn } from "./drop.js";
-import { fileView } from "./file.js";
+import { fileTitle, fileView } from "./file.js";
 import { firstView } from "./first.js";
 import { fill, h } from "./h.js";
 import { say, wrong } from "./parts.js";
-import { askForQuilt, beginQuilt, quiltView } from "./quilt.js";
+import { askForQuilt, beginQuilt, quiltTitle, quiltView } from "./quilt.js";
 import { doing, listen, redo, redoWords, seen, setLook, takeUp, undo, undoWords } from "./state.js";
 
 let offered = null;
@@ -22,7 +22,8 @@ export function redraw() {
   requestAnimationFrame(() => {
     planned = false;
     fill(document.getElementById("page"), head(), body());
-    document.title = seen().open === "what" || !doing() ? "thrice" : `thrice: ${{ block: "one block", quilt: "a quilt", file: "a design" }[doing()]}`;
+    const at = seen().open === "what" ? null : { block: blockTitle, quilt: quiltTitle, file: fileTitle }[doing()]?.();
+    document.title = at ? `${at} – thrice` : "thrice";
   });
 }
 
@@ -49,9 +50,9 @@ function head() {
     "header",
     { class: "head", key: "head" },
     h("a", { class: "mark", href: "#", "aria-label": "thrice: begin", onclick: (event) => { event.preventDefault(); setLook({ open: "what" }); } }, h("svg", { viewBox: "0 0 25 20", "aria-hidden": "true" }, h("path", { d: "M4 18.5C4 9 9 1.5 21 1.5C21 11 16 18.5 4 18.5ZM8.5 14.5 10.4 12.6M12 11 13.9 9.1" })), "thrice"),
-    doing() && h("span", { class: "kept" }, "Kept as you go"),
+    doing() && h("span", { class: "kept" }, "Saved as you go"),
     button("Undo", back, undo, "Undone"),
-    button("Redo", forth, redo, "Done again"),
+    button("Redo", forth, redo, "Redone"),
     h("button", { class: "plain", "aria-label": `Lengths in ${seen().unit === "in" ? "inches; show millimetres" : "millimetres; show inches"}`, onclick: flip }, seen().unit === "in" ? "inches" : "mm"),
   );
 }
@@ -72,7 +73,7 @@ function keys(event) {
   if ((event.ctrlKey || event.metaKey) && !typing && event.key.toLowerCase() === "z") {
     event.preventDefault();
     const words = event.shiftKey ? redo() : undo();
-    if (words) say(`${event.shiftKey ? "Done again" : "Undone"}: ${words}.`);
+    if (words) say(`${event.shiftKey ? "Redone" : "Undone"}: ${words}.`);
   } else if ((event.ctrlKey || event.metaKey) && !typing && event.key.toLowerCase() === "y") {
     event.preventDefault();
     redo();

@@ -1,15 +1,14 @@
 // The question of shape and size: which shape, what it measures, and a diagram of where to lay the tape.
 
-import { diagram, smallShape } from "./diagram.js";
-import { built, length, millimetres, typed, withUnit } from "./lengths.js";
+import { diagram } from "./diagram.js";
+import { built, length } from "./lengths.js";
 import { h } from "./h.js";
 import { live } from "./live.js";
 import { readText } from "./files.js";
 import { row, sign, wrong } from "./parts.js";
-import { complete, drawnShape, fromFields, lean, shapeOf, SHAPES, typedCorners, typedFields } from "./shapes.js";
+import { cornerFields, measureFields, shapeButtons } from "./shape_fields.js";
+import { complete, drawnShape, fromFields, lean, shapeOf, SHAPES, typedFields } from "./shapes.js";
 import { design, designStep, seen, setLook } from "./state.js";
-
-const LETTERS = "ABCDEF";
 
 function choose(option) {
   if (design().shape?.option === option) return;
@@ -47,64 +46,20 @@ function shapeList(option) {
     setLook({ open: "shape" });
     requestAnimationFrame(() => requestAnimationFrame(() => document.querySelector(".field input")?.focus()));
   };
-  const one = (shape) =>
-    h(
-      "button",
-      { key: shape.option, class: "shape", "aria-pressed": String(option === shape.option), onclick: () => pick(shape.option) },
-      smallShape(shape.option),
-      shape.title,
-    );
-  return h(
-    "div",
-    { class: "opened", key: "which" },
-    h("h2", { class: "question" }, "What shape is it, inside its seams?"),
-    h("div", { class: "shapes", role: "group", "aria-label": "Shape" }, SHAPES.map(one)),
-  );
+  return h("div", { class: "opened", key: "which" }, h("h2", { class: "question" }, "What shape is it, inside its seams?"), shapeButtons(SHAPES, option, pick));
 }
 
 function fields(option) {
   if (option === "outline") return outlineFile();
-  if (option === "corners") return cornerFields();
+  if (option === "corners") return corners();
   const shape = shapeOf(option);
-  const texts = typedFields(design());
   return h(
     "div",
     { key: option, class: "opened" },
     h("h2", { class: "question" }, shape.fields.length > 1 ? "What does your tape say?" : "How large is it?"),
-    h("div", { class: shape.fields.length > 1 ? "fields" : "" }, shape.fields.map((f, i) => lengthField(f, LETTERS[i], texts[f.name] ?? "", shape.fields.length > 1))),
+    measureFields(option, typedFields(design()), setField, () => complete(design()) && !live.motifs?.refused && goOn()),
     trouble(),
     remark(option),
-  );
-}
-
-/** One field for a length. What she types stays as she typed it; a bare number gets the page's unit when she leaves. */
-function lengthField(f, letter, text, lettered) {
-  const unit = seen().unit;
-  const unread = text !== "" && !f.plain && millimetres(text, unit) == null;
-  const example = unit === "mm" && !f.plain ? typed(millimetres(f.example), "mm") : f.example;
-  return h(
-    "label",
-    { class: `field${f.wide ? " wide" : ""}`, key: f.name },
-    h("span", { class: "name" }, lettered && h("b", { "aria-hidden": "true" }, letter), f.words),
-    h("input", {
-      type: "text",
-      inputmode: "text",
-      autocomplete: "off",
-      spellcheck: "false",
-      name: f.name,
-      value: text,
-      placeholder: `such as ${example}`,
-      "aria-invalid": unread ? "true" : null,
-      "aria-describedby": unread ? `wrong-${f.name}` : null,
-      oninput: (event) => setField(f.name, event.target.value),
-      onblur: (event) => !f.plain && event.target.value && setField(f.name, withUnit(event.target.value, unit)),
-      onkeydown: (event) => {
-        if (event.key !== "Enter") return;
-        event.target.blur();
-        if (complete(design()) && !live.motifs?.refused) goOn();
-      },
-    }),
-    unread && wrong(`“${text}” is not a length.`, `Type it like ${example}.`, `wrong-${f.name}`),
   );
 }
 
@@ -127,24 +82,9 @@ export function leaning(drawn) {
   return h("p", { class: "note" }, "Inside the seams, by your tape. It ", h("strong", null, "leans by ", built(length(out, seen().unit).replace(/^(?!about)/, "about "))), ", and every motif is drawn to fit that.");
 }
 
-function cornerFields() {
-  const points = typedCorners(design().shape.value);
-  const rows = [...points, ...Array.from({ length: Math.max(1, 4 - points.length) }, () => ["", ""])];
-  const set = (i, j, text) => {
-    const next = rows.map((pair, n) => (n === i ? pair.map((old, m) => (m === j ? text.replaceAll(/[,;]/g, "") : old)) : pair));
-    while (next.length && next.at(-1).every((t) => !t)) next.pop();
-    designStep("a corner", { shape: { option: "corners", value: next.map((pair) => pair.join(",")).join("; ") } }, true);
-  };
-  const cell = (i, j, text) =>
-    h("label", { class: "field" }, h("span", { class: "name" }, j === 0 && h("b", { "aria-hidden": "true" }, i + 1), `Corner ${i + 1}, ${j === 0 ? "across" : "up"}`), h("input", { type: "text", autocomplete: "off", value: text, placeholder: "such as 8in", oninput: (e) => set(i, j, e.target.value), onblur: (e) => e.target.value && set(i, j, withUnit(e.target.value, seen().unit)) }));
-  return h(
-    "div",
-    { key: "corners", class: "opened" },
-    h("h2", { class: "question" }, "Where are its corners?"),
-    h("p", { class: "note" }, "Measured from one spot at the bottom left: how far across, how far up. Go round in order."),
-    h("div", { class: "fields" }, rows.map(([across, up], i) => [cell(i, 0, across), cell(i, 1, up)])),
-    trouble(),
-  );
+function corners() {
+  const set = (value) => designStep("a corner", { shape: { option: "corners", value } }, true);
+  return h("div", { key: "corners", class: "opened" }, h("h2", { class: "question" }, "Where are its corners?"), cornerFields(design().shape.value, set), trouble());
 }
 
 function outlineFile() {
@@ -185,8 +125,14 @@ export function measurePicture() {
     "div",
     { class: "tomeasure" },
     diagram(drawn, option, seen().unit, 640, 600, true),
-    drawn.apart && h("p", { class: "caution" }, sign(), h("span", null, h("strong", null, "These sides and this diagonal do not meet. "), "Measure the diagonal once more.")),
+    drawn.apart && apart(option),
   );
+}
+
+/** What is told of measures that cannot all be right. */
+export function apart(option) {
+  const [what, act] = option === "sides" ? ["These sides and this diagonal do not meet. ", "Measure the diagonal once more."] : ["These three sides do not meet. ", "Measure them once more."];
+  return h("p", { class: "caution" }, sign(), h("span", null, h("strong", null, what), act));
 }
 
 function waiting() {

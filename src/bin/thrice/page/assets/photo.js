@@ -49,13 +49,10 @@ export function photoWords() {
 }
 
 /** The four corners of the block in its drawing: its own, if it has four, else those of the square round it. */
-function ownCorners(drawn, [x, y, w, tall]) {
-  const d = /class="outline"[^>]*?\sd="([^"]*)"|\sd="([^"]*)"[^>]*?class="outline"/.exec(drawn.svg);
-  const numbers = ((d?.[1] ?? d?.[2]) ?? "").match(/-?\d+(?:\.\d+)?/g)?.map(Number) ?? [];
+function ownCorners({ corners: own = [] }, [x, y, w, tall]) {
   const box = [[x, y + tall], [x + w, y + tall], [x + w, y], [x, y]];
-  if (numbers.length !== 8 && numbers.length !== 10) return box;
-  const points = [0, 2, 4, 6].map((i) => [numbers[i], numbers[i + 1]]);
-  return box.map(([cx, cy]) => points.reduce((best, p) => (Math.hypot(p[0] - cx, p[1] - cy) < Math.hypot(best[0] - cx, best[1] - cy) ? p : best)));
+  if (own.length !== 4) return box;
+  return box.map(([cx, cy]) => own.reduce((best, p) => (Math.hypot(p[0] - cx, p[1] - cy) < Math.hypot(best[0] - cx, best[1] - cy) ? p : best)));
 }
 
 function moveTo(i, x, y) {

@@ -20,6 +20,7 @@ export class Picture {
     new ResizeObserver(() => {
       this.size = [host.clientWidth, host.clientHeight];
       this.redraw();
+      this.moved?.();
     }).observe(host);
     this.listen();
   }

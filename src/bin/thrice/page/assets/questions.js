@@ -11,7 +11,7 @@ const ASKED = {
   lines: "How many lines in a group?",
   gap: "How far apart within a group?",
   edge: "What happens at the edge?",
-  seed: "Which drawing of it?",
+  seed: "Which version?",
   petals: "How many in a circle?",
   shell: "How wide is a shell?",
   key: "How wide is a bar?",
@@ -150,7 +150,7 @@ export function inPageWords(text, motif = null) {
     .replace(/--(?:background-)?setting ([a-z-]+)[= ](\S+?)(?=[.,;]?(?:\s|$))/g, (_, name, value) => asks(name, value))
     .replace(/settings = \["([a-z-]+)=([^"]+)"\]/g, (_, name, value) => asks(name, value))
     .replace(/(?:--background |background = ")([a-z-]+)"?/g, (_, name) => `${name} behind it`)
-    .replace(/: name its sewing field across and up, such as --hoop \S+mm/, ": name yours")
+    .replace(/: name its sewing field(?: across and up)?, such as --hoop \S+mm/, ": name yours")
     .replace(/--(?:square|rectangle|half-square|quarter-square|side-triangle|corner-triangle|equilateral|hexagon|octagon|circle) ([^\s]+?)(?=[.,;]?(?:\s|$))/g, (_, value) => size(value))
     .replace(/--(?:margin|hoop|thickness|gap|stitch|bobbin|speed) ([^\s]+?)(?=[.,;]?(?:\s|$))/g, (_, value) => size(value))
     .replace(/let [`“]thrice quilt[`”] (?:sew|split) it (?:in|over) ((?:about )?\d+ hoopings)/, "begin a whole quilt of this one block: it takes $1")

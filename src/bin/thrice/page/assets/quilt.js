@@ -8,7 +8,10 @@ import { caution, say, shortCaution, wrong } from "./parts.js";
 import { count } from "./questions.js";
 import { quiltMap } from "./quilt_map.js";
 import { begunQuilt, layoutWords, machineOfQuilt } from "./quilt_layout.js";
-import { evenings, placeCards, placesWords, saidOf } from "./quilt_places.js";
+import { cornerCards } from "./quilt_border.js";
+import { evenings, mendings, whoOf } from "./quilt_groups.js";
+import { oddPicture } from "./quilt_odd.js";
+import { placeCards, placesWords } from "./quilt_places.js";
 import { takeFile, take, paperNow } from "./tomachine.js";
 import { phrase } from "./sentence.js";
 import { files, seen, setLook, step, toml } from "./state.js";
@@ -76,6 +79,9 @@ const cloth = newestOnly(async (text) => {
   }
 });
 
+/** What the quilt is called, for the title of the window. */
+export const quiltTitle = () => quilt.answer?.title ?? quilt.file?.title ?? "A whole quilt";
+
 /** Asks for the plan of the present quilt file. */
 export function askForQuilt() {
   if (toml()) planNewest(toml());
@@ -119,16 +125,16 @@ function sentence() {
   );
 }
 
-function worth(start) {
+function worth() {
   const warnings = quilt.answer?.warnings ?? [];
   const t = ticks();
   const lost = quilt.lost.filter((where) => !quilt.answer.hoopings.some((one) => one.where === where && t.has(one.n)));
   const more = lost.length > 1 ? ` and ${count(lost.length - 1)} more` : "";
   const otherwise = lost.length > 0 && `What you have sewn is no longer what the plan has. The ticks of ${lost[0].replace(":", ",")}${more} are off; Undo brings them back.`;
-  const evened = evenings(quilt, start);
+  const evened = evenings(quilt);
   return [
     (warnings.length > 0 || otherwise) && h("section", { key: "worth" }, h("h2", { class: "label" }, "Worth knowing"),
-      h("ul", { class: "cautions" }, otherwise && caution(otherwise), warnings.map((w) => saidOf(quilt, w.text)).filter(({ text }) => !(evened.length && /^With (settings|background) = /.test(text))).map(({ who, text }) => shortCaution(text, who))),
+      h("ul", { class: "cautions" }, otherwise && caution(otherwise), warnings.filter((w) => !(w.remedy && !w.remedy.without && mendings(quilt, w).length)).map((w) => shortCaution(w.text, whoOf(quilt, w)))),
       evened.length > 0 && h("button", { class: "second small evened", onclick: () => changeFile("evened out", evened) }, "Even it out")),
     h("section", { key: "takes" }, h("h2", { class: "label" }, "To take with you"), h("ul", { class: "takes" }, takes())),
   ];
@@ -180,6 +186,9 @@ function left(start) {
 
 function middle(start) {
   if (seen().open?.startsWith("place:")) return placeCards(start, quilt, seen().open.slice(6), ticks(), changeFile);
+  if (seen().open?.startsWith("corners:")) return cornerCards(start, quilt, seen().open.slice(8), ticks(), changeFile);
+  const measured = seen().open === "layout" ? oddPicture() : null;
+  if (measured) return measured;
   if (!quilt.answer) return h("div", { class: "blank", key: "blank" }, h("p", { class: "note" }, quilt.busy ? "Your quilt is being planned …" : "Your quilt shows here."));
   return quiltMap(quilt, ticks(), here(), (n) => { current = n; again(); });
 }
@@ -193,9 +202,9 @@ export function quiltView(start) {
   return h(
     "main",
     { class: "page quiltpage", key: "quilt" },
-    h("div", { class: "words" }, sentence(), quilt.refused && (missing() ?? h("p", { key: "refused" }, wrong(quilt.refused.message, quilt.refused.hint))), left(start)),
+    h("div", { class: "words" }, sentence(), quilt.refused && (missing() ?? h("p", { key: "refused", class: "refused" }, wrong(quilt.refused.message, quilt.refused.hint))), left(start)),
     h("div", { class: "cloth mapside", key: "map" }, middle(start)),
-    h("div", { class: "aside", key: "aside" }, answer && worth(start)),
+    h("div", { class: "aside", key: "aside" }, answer && worth()),
     answer && bar(),
   );
 }
@@ -219,7 +228,7 @@ function machineView() {
 
 /** Asks for a drawing that the quilt file names and that is not handed in yet. */
 function missing() {
-  const name = /([^\s`“”:]+\.svg) was not handed in/i.exec(quilt.refused?.message ?? "")?.[1];
+  const name = quilt.refused?.missing.find((file) => file.toLowerCase().endsWith(".svg"));
   if (!name) return null;
   const take = async (event) => event.target.files[0] && takeQuiltDrawing(name, await readText(event.target.files[0]));
   return h("label", { class: "field", key: "missing" }, h("span", { class: "name" }, `The quilt file names a drawing, ${name}. Choose it here, or drop it anywhere on the page.`), h("input", { type: "file", accept: ".svg,image/svg+xml", onchange: take }));

@@ -19,7 +19,7 @@ export function valueWords(setting, text) {
   if (setting.kind === "length") return told(text);
   if (setting.kind === "angle") return `${String(text).replace(/°$/, "")}°`;
   if (setting.kind === "choice") return choiceWords(text);
-  if (setting.kind === "seed") return `drawing ${text}`;
+  if (setting.kind === "seed") return `version ${text}`;
   return String(text);
 }
 
@@ -102,8 +102,8 @@ function seed(item, asks, now) {
   return h(
     "div",
     { class: "opened", key: opens(item) },
-    h("div", { class: "top" }, h("h2", { class: "question" }, asks), h("div", { class: "stepper" }, h("button", { "aria-label": "The drawing before", "aria-disabled": now <= 1 ? "true" : null, onclick: () => now > 1 && change(item, now - 1, true) }, "−"), h("output", null, String(now)), h("button", { "aria-label": "Another drawing", onclick: () => change(item, now + 1, true) }, "+"))),
-    h("p", { class: "note" }, "Another number draws other lines, just as even."),
+    h("div", { class: "top" }, h("h2", { class: "question" }, asks), h("div", { class: "stepper" }, h("button", { "aria-label": "The version before", "aria-disabled": now <= 1 ? "true" : null, onclick: () => now > 1 && change(item, now - 1, true) }, "−"), h("output", null, String(now)), h("button", { "aria-label": "The next version", onclick: () => change(item, now + 1, true) }, "+"))),
+    h("p", { class: "note" }, "Each number draws it differently, just as evenly."),
   );
 }
 
@@ -118,7 +118,7 @@ function settingRows(start, behind) {
 function behindRows(start) {
   const rows = settingRows(start, true);
   if (rows.length < 3 || seen().open?.startsWith("set:behind")) return rows;
-  return [rows[0], row("More of what lies behind", `${rows.length - 1} questions`, "set:behind")];
+  return [rows[0], row("More about what lies behind", `${rows.length - 1} questions`, "set:behind")];
 }
 
 const MARGINS = ["0in", "1/8in", "1/4in", "3/8in", "1/2in", "5/8in", "3/4in", "1in"];
@@ -147,7 +147,7 @@ export function settingsWords(start) {
     "div",
     { class: "asked" },
     settingRows(start, false),
-    row("What lies behind?", background, "background"),
+    row("What lies behind it?", background, "background"),
     design().background && behindRows(start),
     margin(),
     row("Thread, cloth and stitch", `${thread ? colourWords(thread) : "white"} on ${cloth ? colourWords(cloth) : "natural"}${stitch ? `, ${stitch.replace("mm", " mm")}` : ""}`, "look"),

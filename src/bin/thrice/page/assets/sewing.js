@@ -110,12 +110,12 @@ export function sewBar(sewing, minutes, stop) {
       };
       sewing.told();
     } },
-    h("button", { class: "plain", onclick: () => sewing.toggle() }, sewing.playing ? "Pause" : "Sew on"),
+    h("button", { class: "plain", onclick: () => sewing.toggle() }, sewing.playing ? "Pause" : "Carry on"),
     h("input", { type: "range", min: 0, max: 1000, "aria-label": `How far it is sewn, of ${Math.round(minutes)} minutes`, oninput: (event) => {
       sewing.playing = false;
       sewing.to((event.target.value / 1000) * sewing.holes.length);
     } }),
     h("output", null, words()),
-    h("button", { class: "plain", onclick: stop }, "Enough"),
+    h("button", { class: "plain", onclick: stop }, "Stop"),
   );
 }

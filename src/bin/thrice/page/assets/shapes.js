@@ -6,8 +6,8 @@ const field = (name, words, example, extra = {}) => ({ name, words, example, ...
 
 /** Every shape: its option, its name, its fields in the order of the option's value. */
 export const SHAPES = [
-  { option: "square", title: "Square", a: "square", fields: [field("side", "One side", "8in")] },
-  { option: "rectangle", title: "Rectangle", a: "rectangle", fields: [field("across", "Across", "6in"), field("up", "Up", "9in")] },
+  { option: "square", title: "Square", fields: [field("side", "One side", "8in")] },
+  { option: "rectangle", title: "Rectangle", fields: [field("across", "Across", "6in"), field("up", "Up", "9in")] },
   {
     option: "sides",
     title: "Not quite square",
@@ -20,17 +20,18 @@ export const SHAPES = [
       field("other-diagonal", "The other diagonal, if you like", "11 1/4in", { more: true, wide: true, free: true }),
     ],
   },
-  { option: "half-square", title: "Half square", a: "half square", fields: [field("leg", "One of the two equal sides", "8in")] },
-  { option: "quarter-square", title: "Quarter square", a: "quarter square", fields: [field("long", "The long side", "8in")] },
-  { option: "side-triangle", title: "Side triangle", a: "side triangle", fields: [field("block", "A side of the blocks on point", "8in")] },
-  { option: "corner-triangle", title: "Corner triangle", a: "corner triangle", fields: [field("block", "A side of the blocks on point", "8in")] },
-  { option: "equilateral", title: "Equal triangle", a: "triangle of equal sides", fields: [field("side", "One side", "8in")] },
-  { option: "hexagon", title: "Hexagon", a: "hexagon", fields: [field("side", "One side", "4in")] },
-  { option: "octagon", title: "Octagon", a: "octagon", fields: [field("across", "Across the flats", "8in")] },
-  { option: "diamond", title: "Diamond", a: "diamond", fields: [field("side", "One side", "6in"), field("degrees", "Angle bottom left, in degrees", "60", { plain: true })] },
-  { option: "circle", title: "Circle", a: "circle", fields: [field("across", "Straight across", "7in")] },
-  { option: "strip", title: "Border or sash", a: "strip", fields: [field("width", "Width", "5in"), field("length", "Length", "40in")] },
-  { option: "corner", title: "Border corner", a: "border corner", fields: [field("width", "Width of the border", "5in")] },
+  { option: "half-square", title: "Half-square triangle", fields: [field("leg", "One of the two equal sides", "8in")] },
+  { option: "quarter-square", title: "Quarter-square triangle", fields: [field("long", "The long side", "8in")] },
+  { option: "side-triangle", title: "Side triangle", fields: [field("block", "A side of the blocks on point", "8in")] },
+  { option: "corner-triangle", title: "Corner triangle", fields: [field("block", "A side of the blocks on point", "8in")] },
+  { option: "three-sides", sent: "sides", title: "Uneven triangle", fields: [field("bottom", "Bottom", "8in"), field("right", "Right", "7 1/4in"), field("left", "Left", "6 1/2in")] },
+  { option: "equilateral", title: "Equilateral triangle", fields: [field("side", "One side", "8in")] },
+  { option: "hexagon", title: "Hexagon", fields: [field("side", "One side", "4in")] },
+  { option: "octagon", title: "Octagon", fields: [field("across", "Across the flats", "8in")] },
+  { option: "diamond", title: "Diamond", fields: [field("side", "One side", "6in"), field("degrees", "Angle bottom left, in degrees", "60", { plain: true })] },
+  { option: "circle", title: "Circle", fields: [field("across", "Straight across", "7in")] },
+  { option: "strip", title: "Border or sash", fields: [field("width", "Width", "5in"), field("length", "Length", "40in")] },
+  { option: "corner", title: "Border corner", fields: [field("width", "Width of the border", "5in")] },
   { option: "corners", title: "Any straight sides", fields: [] },
   { option: "outline", title: "A drawn outline", fields: [] },
 ];
@@ -56,8 +57,11 @@ export function fromFields(option, texts) {
   return { shape: { option, value }, more };
 }
 
+/** A shape as the program is asked for it: its own option, with `unit` behind every bare length. */
+export const asSent = (shape, unit) => ({ option: shapeOf(shape.option)?.sent ?? shape.option, value: valueWithUnits(shape, unit) });
+
 /** The value of a shape's option with `unit` behind every bare length. */
-export function valueWithUnits({ option, value }, unit) {
+function valueWithUnits({ option, value }, unit) {
   if (option === "corners") return typedCorners(value).map((pair) => pair.map((text) => withUnit(text, unit)).join(",")).join("; ");
   const fields = shapeOf(option)?.fields.filter((f) => !f.more) ?? [];
   const parts = (value ?? "").split(",");
@@ -157,6 +161,10 @@ export function outline(option, mm) {
       const diagonal = { name: "diagonal", from: p[0], to: p[2], inside: true };
       const other = { name: "other-diagonal", from: p[1], to: p[3], inside: true, free: true };
       return { points: p, measures: [side(0, "bottom", p), side(1, "right", p), side(2, "top", p), side(3, "left", p), diagonal, other] };
+    }
+    case "three-sides": {
+      const p = [[0, 0], [mm.bottom, 0], third([0, 0], [mm.bottom, 0], mm.left, mm.right)];
+      return { points: p, measures: [side(0, "bottom", p), side(1, "right", p), side(2, "left", p)] };
     }
     default:
       return null;

@@ -1,0 +1,28 @@
+// A field for one key of the quilt file.
+
+import { h } from "./h.js";
+import { withUnit } from "./lengths.js";
+import { wrong } from "./parts.js";
+import { seen } from "./state.js";
+
+const part = (file, at) => at.reduce((of, key) => of?.[key], file);
+
+/** A field for one key of the quilt file; the program reads it when she leaves it. */
+export function field(quilt, change, { at, words, example, kind = "length", wide }) {
+  const now = part(quilt.file, at);
+  const name = at.join(".");
+  const refused = quilt.refused?.field === name ? quilt.refused : null;
+  const set = (text) => {
+    const trimmed = text.trim();
+    if (trimmed === String(now ?? "")) return;
+    const value = trimmed === "" ? null : kind === "count" && /^\d+$/.test(trimmed) ? Number(trimmed) : kind === "length" ? withUnit(trimmed, seen().unit) : trimmed;
+    change(words.toLowerCase(), [{ at, value }]);
+  };
+  return h(
+    "label",
+    { class: `field${wide ? " wide" : ""}`, key: name },
+    h("span", { class: "name" }, words),
+    h("input", { type: "text", inputmode: kind === "count" ? "numeric" : "text", autocomplete: "off", spellcheck: "false", value: now == null ? "" : Array.isArray(now) ? now.join(", ") : String(now), placeholder: example ? `such as ${example}` : null, "aria-invalid": refused ? "true" : null, onchange: (event) => set(event.target.value) }),
+    refused && wrong(refused.message, refused.hint),
+  );
+}
