@@ -284,6 +284,7 @@ fn a_quilts_files_are_the_commands_own_byte_for_byte() {
     }
     let stranger = page.post("/api/quilt", &json!({"toml": QUILT}));
     let told = stranger.json();
+    assert_eq!(told["problems"][0]["at"], "piece.0.drawing");
     assert_eq!(
         (stranger.status, &told["field"], &told["missing"]),
         (400, &json!("line 12"), &json!(["kettle.svg"]))

@@ -51,13 +51,26 @@ pub struct Refusal {
     pub field: Option<String>,
     /// The files that are missing, by their names.
     pub missing: Vec<String>,
+    /// What is wrong in a quilt file, each with the key that it lies in.
+    pub problems: Vec<KeyProblem>,
+}
+
+/// What is wrong at a key of a quilt file, and what to do.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+pub struct KeyProblem {
+    /// The key by its path, such as `border.0.width`; none where no key stands on the line.
+    pub at: Option<String>,
+    /// What is wrong.
+    pub error: String,
+    /// What to do.
+    pub hint: Option<String>,
 }
 
 impl Refusal {
     /// A refusal by its status; the words read "what is wrong; what to do".
     pub fn new(status: u16, told: &str) -> Self {
         let (error, hint) = told.split_once("; ").map_or((told, None), |(e, h)| (e, Some(h.to_owned())));
-        Self { status, error: error.to_owned(), hint, field: None, missing: Vec::new() }
+        Self { status, error: error.to_owned(), hint, field: None, missing: Vec::new(), problems: Vec::new() }
     }
 
     /// What a command would have told: 400 where it was typed wrong, 422 where it could not be done.
@@ -66,7 +79,7 @@ impl Refusal {
         let (wrong, hint) = words::parts(error);
         let missing = error.chain().find_map(|e| e.downcast_ref::<NotHandedIn>());
         let missing = missing.into_iter().map(|file| file.name.clone()).collect();
-        Self { status, error: wrong, hint, field: None, missing }
+        Self { status, error: wrong, hint, field: None, missing, problems: Vec::new() }
     }
 
     /// A part of the program broke.
@@ -90,6 +103,9 @@ impl Refusal {
         let mut value = json!({ "error": self.error, "hint": self.hint, "field": self.field });
         if !self.missing.is_empty() {
             value["missing"] = json!(self.missing);
+        }
+        if !self.problems.is_empty() {
+            value["problems"] = json!(self.problems);
         }
         value
     }

@@ -11,6 +11,7 @@ mod draw;
 mod edit;
 mod files;
 mod guard;
+mod keys;
 mod machine;
 mod picture;
 mod queue;

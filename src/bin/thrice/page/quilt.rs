@@ -6,14 +6,16 @@ use std::sync::Arc;
 
 use serde::Deserialize;
 use serde_json::json;
+use thrice::base::form::Problem;
 use thrice::top::Work;
 use thrice::top::file::path_safe;
 use thrice::top::plan::{Plan, plan};
 use thrice::views::relief::{self, scenes};
 
-use super::answer::{Answer, Refusal};
+use super::answer::{Answer, KeyProblem, Refusal};
 use super::cache::Cache;
 use super::files::{cautions, download, zipped};
+use super::keys::key_at;
 use super::typed::command;
 use super::{assets, quilt_map};
 use crate::Command;
@@ -97,7 +99,8 @@ impl Asked {
             given.extend(
                 self.files.iter().map(|(name, text)| (PathBuf::from(name), text.clone().into_bytes())),
             );
-            let quilt = quilt::read(&args, Files::Given(&given)).map_err(|error| unread(&error))?;
+            let quilt =
+                quilt::read(&args, Files::Given(&given)).map_err(|error| unread(&error, &self.toml))?;
             let work = quilt::worked(&args, &quilt, &|_, _| ()).map_err(|error| Refusal::of(&error))?;
             let plan = plan(&work);
             Ok(Worked { work, plan })
@@ -116,7 +119,7 @@ impl Asked {
 }
 
 /// A quilt file that cannot be used: every mistake by its line.
-fn unread(error: &anyhow::Error) -> Refusal {
+fn unread(error: &anyhow::Error, text: &str) -> Refusal {
     let Some(file) = error.downcast_ref::<Unusable>() else { return Refusal::of(error) };
     Refusal {
         status: 400,
@@ -124,7 +127,15 @@ fn unread(error: &anyhow::Error) -> Refusal {
         hint: None,
         field: file.problems.first().map(|problem| format!("line {}", problem.line)),
         missing: file.missing.iter().map(|file| file.name.clone()).collect(),
+        problems: file.problems.iter().map(|problem| at_its_key(problem, text)).collect(),
     }
+}
+
+/// A mistake with the key that it lies in; messages of a file read "what is wrong; what to do".
+fn at_its_key(problem: &Problem, text: &str) -> KeyProblem {
+    let (error, hint) =
+        problem.message.split_once("; ").map_or((&*problem.message, None), |(e, h)| (e, Some(h)));
+    KeyProblem { at: key_at(text, problem.line), error: in_her_units(error), hint: hint.map(in_her_units) }
 }
 
 /// The quilt as the page shows it.

@@ -8,6 +8,8 @@ export class Refused extends Error {
     this.field = said.field ?? null;
     /** Files that are named and were not handed in. */
     this.missing = said.missing ?? [];
+    /** What is wrong in a quilt file: each with the key it lies in. */
+    this.problems = said.problems ?? [];
     this.status = status;
   }
 }

@@ -9,6 +9,7 @@ import { count } from "./questions.js";
 import { quiltMap } from "./quilt_map.js";
 import { begunQuilt, layoutWords, machineOfQuilt } from "./quilt_layout.js";
 import { cornerCards } from "./quilt_border.js";
+import { allTold, noneTold } from "./quilt_field.js";
 import { evenings, mendings, whoOf } from "./quilt_groups.js";
 import { oddPicture } from "./quilt_odd.js";
 import { placeCards, placesWords } from "./quilt_places.js";
@@ -199,11 +200,14 @@ export function quiltView(start) {
   if (!toml()) return begunQuilt(start, begin);
   const { answer } = quilt;
   if (seen().open === "hooping" && answer && here() != null) return machineView();
+  noneTold();
+  const asked = left(start);
+  const shown = middle(start);
   return h(
     "main",
     { class: "page quiltpage", key: "quilt" },
-    h("div", { class: "words" }, sentence(), quilt.refused && (missing() ?? h("p", { key: "refused", class: "refused" }, wrong(quilt.refused.message, quilt.refused.hint))), left(start)),
-    h("div", { class: "cloth mapside", key: "map" }, middle(start)),
+    h("div", { class: "words" }, sentence(), quilt.refused && (missing() ?? (!allTold(quilt) && h("p", { key: "refused", class: "refused" }, wrong(quilt.refused.message, quilt.refused.hint)))), asked),
+    h("div", { class: "cloth mapside", key: "map" }, shown),
     h("div", { class: "aside", key: "aside" }, answer && worth()),
     answer && bar(),
   );
@@ -228,7 +232,7 @@ function machineView() {
 
 /** Asks for a drawing that the quilt file names and that is not handed in yet. */
 function missing() {
-  const name = quilt.refused?.missing.find((file) => file.toLowerCase().endsWith(".svg"));
+  const name = quilt.refused?.missing?.find((file) => file.toLowerCase().endsWith(".svg"));
   if (!name) return null;
   const take = async (event) => event.target.files[0] && takeQuiltDrawing(name, await readText(event.target.files[0]));
   return h("label", { class: "field", key: "missing" }, h("span", { class: "name" }, `The quilt file names a drawing, ${name}. Choose it here, or drop it anywhere on the page.`), h("input", { type: "file", accept: ".svg,image/svg+xml", onchange: take }));

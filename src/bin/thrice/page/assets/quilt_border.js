@@ -6,7 +6,7 @@ import { h } from "./h.js";
 import { withUnit } from "./lengths.js";
 import { row, wrong } from "./parts.js";
 import { inOrder } from "./questions.js";
-import { field } from "./quilt_field.js";
+import { field, toldAt } from "./quilt_field.js";
 import { borderOf, borderWords, grouped, sewnOf } from "./quilt_groups.js";
 import { careful, sure } from "./quilt_sure.js";
 import { EMPTY_DESIGN, seen, setLook } from "./state.js";
@@ -33,6 +33,7 @@ export function borderWidths(quilt, change, border, i) {
     { class: "oneborder", key: `border-${i}` },
     h("legend", null, `${words}; 0 for a side without`),
     h("div", { class: "fields" }, SIDES.map((name, side) => h("label", { class: "field", key: name }, h("span", { class: "name" }, name), h("input", { type: "text", autocomplete: "off", value: widths[side], onchange: set(side) })))),
+    toldAt(quilt, at.join(".")),
     h("button", { class: "plain", onclick: () => change("the sides of a border", [{ at, value: widths.find((text) => Number.parseFloat(text) > 0) ?? widths[0] }]) }, "All sides alike"),
   );
 }

@@ -8,7 +8,7 @@ import { h } from "./h.js";
 import { length } from "./lengths.js";
 import { choices, wrong } from "./parts.js";
 import { borderWidths } from "./quilt_border.js";
-import { field } from "./quilt_field.js";
+import { field, toldAt } from "./quilt_field.js";
 import { oddBlocks } from "./quilt_odd.js";
 import { phrase } from "./sentence.js";
 import { seen, setLook } from "./state.js";
@@ -62,7 +62,7 @@ export function machineOfQuilt(start, quilt, change) {
   return h(
     "div",
     { class: "asked" },
-    h("div", { class: "opened" }, h("h2", { class: "question" }, "Which hoops do you have?"), [...hoops, ""].map(hoop)),
+    h("div", { class: "opened" }, h("h2", { class: "question" }, "Which hoops do you have?"), [...hoops, ""].map(hoop), toldAt(quilt, "machine.hoops")),
     h("div", { class: "opened" }, h("h2", { class: "question" }, "Which batting lies inside?"), choices("Batting", start.battings.map((b) => ({ value: b.name, words: b.name === "unknown" ? "I don’t know" : b.name, more: `up to ${length(b.gap_mm, seen().unit)} apart` })), file.sandwich?.batting, (value) => change("the batting", [{ at: ["sandwich", "batting"], value }]))),
     h("div", { class: "foot" }, h("button", { class: "main", onclick: () => setLook({ open: "quilt" }) }, "Done")),
   );

@@ -4,6 +4,7 @@ import { diagram } from "./diagram.js";
 import { h } from "./h.js";
 import { built, shown, withUnit } from "./lengths.js";
 import { apart, leaning } from "./measure.js";
+import { toldAt } from "./quilt_field.js";
 import { cornerFields, measureFields, shapeButtons } from "./shape_fields.js";
 import { asSent, complete, drawnShape, fromFields, shapeOf, SHAPES, typedFields } from "./shapes.js";
 import { EMPTY_DESIGN, seen, setLook } from "./state.js";
@@ -51,7 +52,8 @@ export function oddBlocks(quilt, change) {
     h("div", { class: "oddone", key: block.name },
       h("p", null, h("b", null, block.name), h("span", { class: "note" }, " ", built(told(block)))),
       h("button", { class: "plain", onclick: () => begin(odds, i) }, "Change"),
-      h("button", { class: "plain", onclick: away(i) }, "Like the others"));
+      h("button", { class: "plain", onclick: away(i) }, "Like the others"),
+      ["", ".at", ".name", ...SHAPES.map(({ option }) => `.${option}`), ...DIAGONALS.map((name) => `.${name}`)].map((key) => toldAt(quilt, `odd.${i}${key}`)));
   return h(
     "div",
     { class: "opened", key: "odd" },
