@@ -148,9 +148,9 @@ pub fn write_quilt(
     all.push(("map.png".into(), picture?));
     all.push(("relief.png".into(), relief?));
     all.push(("map.pdf".into(), views::pdf::write(&work.quilt.title, &[map])));
-    let (templates, begin) = views::quilt_sheet::templates::draw(work, &plan, paper);
-    all.push(("templates.pdf".into(), views::pdf::write(&work.quilt.title, &templates)));
-    let pages = views::quilt_sheet::draw(work, &plan, &begin, paper);
+    let book = views::quilt_sheet::templates::draw(work, paper);
+    all.push(("templates.pdf".into(), views::pdf::write(&work.quilt.title, &book.sheets)));
+    let pages = views::quilt_sheet::draw(work, &plan, &book, paper);
     all.push(("sewing-sheet.pdf".into(), views::pdf::write(&work.quilt.title, &pages)));
     if besides.large_map {
         let pages = views::quilt_map::large::draw(work, paper);

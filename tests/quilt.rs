@@ -4,6 +4,8 @@
 mod borders;
 #[path = "quilt/layouts.rs"]
 mod layouts;
+#[path = "quilt/printed.rs"]
+mod printed;
 #[path = "quilt/program.rs"]
 mod program;
 #[path = "quilt/sewing.rs"]
@@ -19,7 +21,6 @@ mod tops;
 #[path = "quilt/twelve.rs"]
 mod twelve;
 #[path = "views/words.rs"]
-#[expect(dead_code, reason = "shared with the tests of views")]
 mod words;
 
 use thrice::drawing::library;

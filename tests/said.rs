@@ -147,8 +147,8 @@ fn the_plan_and_the_sewing_sheet_of_a_quilt() {
     let motifs = library::read_all(&[]).unwrap();
     let work = thrice::top::work(&file::read(SMALL, &motifs, &["dst"]).unwrap(), &|_, _| {}).unwrap();
     let plan = plan(&work);
-    let (_, begin) = quilt_sheet::templates::draw(&work, &plan, Paper::Letter);
-    let pages = quilt_sheet::draw(&work, &plan, &begin, Paper::Letter);
+    let book = quilt_sheet::templates::draw(&work, Paper::Letter);
+    let pages = quilt_sheet::draw(&work, &plan, &book, Paper::Letter);
     let pages: Vec<String> = pages.iter().map(words::text).collect();
     insta::assert_snapshot!("sewing sheet of a quilt", pages.join("\n\n=== next page ===\n\n"));
 }

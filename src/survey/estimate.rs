@@ -28,6 +28,9 @@ pub const THICKNESS_MIN_MM: f64 = 0.3;
 pub const THICKNESS_MAX_MM: f64 = 20.0;
 /// Without a word from her, mm: 1–2 mm for low loft sewn down, from memory.
 pub const DEFAULT_THICKNESS_MM: f64 = 1.5;
+/// So much of every bobbin is not counted on, as a part of it: what is on it differs from winding to winding, and its end is too
+/// short to be caught. Common practice, no source.
+pub const RESERVE: f64 = 0.1;
 /// The least thread on a bobbin that is taken at its word, m.
 pub const BOBBIN_MIN_M: f64 = 5.0;
 /// The most thread on a bobbin that is taken at its word, m.
@@ -56,7 +59,7 @@ pub struct Estimate {
     pub needle_thread_m: f64,
     /// Bobbin thread to have at hand, [`WASTE`] included, m.
     pub bobbin_thread_m: f64,
-    /// Bobbins, rounded up.
+    /// Bobbins, [`RESERVE`] left on each, rounded up.
     pub bobbins: u32,
 }
 
@@ -101,11 +104,17 @@ pub fn minutes(penetrations: usize, jumps: usize, speed_per_minute: f64) -> f64 
     penetrations as f64 / speed_per_minute + jumps as f64 * JUMP_S / 60.0
 }
 
-/// Bobbins of `bobbin_m` that hold `thread_m`.
+/// What is counted on of a bobbin that holds `bobbin_m`, m.
+#[must_use]
+pub fn usable(bobbin_m: f64) -> f64 {
+    bobbin_m * (1.0 - RESERVE)
+}
+
+/// Bobbins of `bobbin_m` that hold `thread_m`, [`RESERVE`] left on each.
 #[must_use]
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "saturates; neither is negative")]
 pub fn bobbins(thread_m: f64, bobbin_m: f64) -> u32 {
-    ceil_guarded(thread_m / bobbin_m).max(0.0) as u32
+    ceil_guarded(thread_m / usable(bobbin_m)).max(0.0) as u32
 }
 
 /// Reads the thread on a bobbin, `100m` or `120yd`, as metres.
@@ -208,8 +217,9 @@ mod tests {
     }
 
     #[test]
-    fn bobbins_are_rounded_up() {
-        assert_eq!([0.0, 99.9, 100.0, 100.1].map(|m| bobbins(m, 100.0)), [0, 1, 1, 2]);
+    fn bobbins_are_rounded_up_with_a_tenth_in_reserve() {
+        assert_eq!([0.0, 89.9, 90.0, 90.1, 99.9].map(|m| bobbins(m, 100.0)), [0, 1, 1, 2, 2]);
+        assert_eq!(bobbins(59.5, 60.0), 2);
     }
 
     #[test]

@@ -14,6 +14,9 @@ pub struct Warning {
     /// The pieces, the place or the drawing that it is said of, by their names; none if it is of everything at hand.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub pieces: Vec<String>,
+    /// The pieces in words, where they are too many to be read one by one.
+    #[serde(skip)]
+    pub said_of: Option<String>,
     /// What is said: whole sentences.
     pub text: String,
     /// What would mend it.
@@ -50,7 +53,7 @@ impl Warning {
     #[must_use]
     pub fn of(pieces: &[&str], text: impl Into<String>) -> Self {
         let pieces = pieces.iter().map(ToString::to_string).collect();
-        Self { pieces, text: text.into(), remedy: None }
+        Self { pieces, said_of: None, text: text.into(), remedy: None }
     }
 
     /// The same with its lengths in the unit that is told first.
@@ -68,8 +71,10 @@ impl<T: Into<String>> From<T> for Warning {
 
 impl fmt::Display for Warning {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if !self.pieces.is_empty() {
-            write!(f, "{}: ", self.pieces.join(", "))?;
+        match &self.said_of {
+            Some(words) => write!(f, "{words}: ")?,
+            None if self.pieces.is_empty() => {}
+            None => write!(f, "{}: ", self.pieces.join(", "))?,
         }
         f.write_str(&self.text)
     }

@@ -9,6 +9,7 @@ use super::file::pieces::stands_for;
 use super::file::top::Set;
 use super::file::{Fill, Mirror, Quilt, Turn};
 use super::layout::{Design, Layout, Patch, free_name};
+use super::names;
 use super::place::Place;
 use super::setting::{self, Ground, Spot};
 use crate::block::lie::Lie;
@@ -59,8 +60,8 @@ pub fn lay(quilt: &Quilt) -> Result<Layout, TopError> {
     bare.sort();
     bare.dedup();
     if !bare.is_empty() {
-        let told = format!("Not quilted, as no motif is named for them: {}.", bare.join(", "));
-        layout.notes.push(told.into());
+        let names = names::few(bare.iter().map(String::as_str));
+        layout.notes.push(format!("Not quilted, as no motif is named for them: {names}.").into());
     }
     layout.bare = bare;
     Ok(layout)

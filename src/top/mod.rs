@@ -16,6 +16,8 @@ pub mod hoopings;
 pub mod laying;
 pub mod layout;
 pub mod look;
+pub mod names;
+pub mod notes;
 pub mod on_point;
 pub mod pieces;
 pub mod place;
@@ -65,8 +67,10 @@ pub struct Work {
     pub made: Vec<Made>,
     /// Every machine file, in the order in which they are first sewn.
     pub sewn: Vec<Sewn>,
-    /// The hoopings in sewing order.
+    /// The hoopings in sewing order that are to be sewn.
     pub hoopings: Vec<Hooping>,
+    /// The hoopings that are sewn already, in sewing order.
+    pub done: Vec<Hooping>,
     /// How few hoopings there can be.
     pub least: Least,
     /// Minutes, thread and bobbins.
@@ -84,16 +88,42 @@ pub fn work(quilt: &Quilt, done: &(dyn Fn(usize, usize) + Sync)) -> Result<Work,
     let least = shared.least;
     let (sewn, hoopings) = hoopings::order(shared, &layout, quilt.hooping.order, &quilt.title);
     let totals = totals::add_up(&sewn, &hoopings, quilt);
-    Ok(Work { quilt: quilt.clone(), layout, look, courses, made, sewn, hoopings, least, totals })
+    Ok(Work {
+        quilt: quilt.clone(),
+        layout,
+        look,
+        courses,
+        made,
+        sewn,
+        hoopings,
+        done: Vec::new(),
+        least,
+        totals,
+    })
 }
 
 impl Work {
     /// What is left when the hoopings of these numbers are sewn; the rest keep their numbers and their order.
     #[must_use]
     pub fn left(mut self, sewn: &std::collections::BTreeSet<usize>) -> Self {
-        self.hoopings.retain(|h| !sewn.contains(&h.number));
+        let (done, left) = self.all().cloned().partition(|h| sewn.contains(&h.number));
+        (self.done, self.hoopings) = (done, left);
         self.totals = totals::add_up(&self.sewn, &self.hoopings, &self.quilt);
         self
+    }
+
+    /// The hoopings of the whole quilt in sewing order, those that are sewn already included.
+    pub fn all(&self) -> impl Iterator<Item = &Hooping> {
+        let mut all: Vec<&Hooping> = self.done.iter().chain(&self.hoopings).collect();
+        all.sort_by_key(|h| h.number);
+        all.into_iter()
+    }
+
+    /// Whether a piece, or a part of a large one, is sewn already.
+    #[must_use]
+    pub fn is_sewn(&self, item: &share::items::Item) -> bool {
+        let same = |i: &share::items::Item| i.design == item.design && i.part == item.part && i.at == item.at;
+        self.done.iter().any(|h| h.items.iter().any(same))
     }
 }
 

@@ -1,5 +1,6 @@
 //! [`Work`] → [`Plan`]: everything about a quilt, with keys that stay the same. Lengths in mm, thread in m.
 
+use kurbo::Affine;
 use serde::Serialize;
 
 use super::Work;
@@ -7,20 +8,16 @@ use super::course::Course;
 use super::cutting::{self, Cut};
 use super::hoopings::{self, Hooping};
 use super::layout::{Design, Patch};
+use super::notes;
 use super::place::Place;
-use super::scale::{self, EASE, STRETCH_TOLD, UNEVEN};
+use super::scale::{EASE, UNEVEN};
 use super::sewing::{Made, Sewn};
+use super::share::items::Item;
 use super::totals;
-use super::units::apart;
 use super::whereabouts::Whereabouts;
-use crate::base::units::{Units, show_length};
 use crate::stitches::fingerprint::Fingerprint;
 use crate::survey::cautions;
 use crate::survey::remedy::{Remedy, Warning};
-use crate::survey::warnings::{self, NOT_CHECKED};
-
-/// How far a seam may lie from its place on a shared template, mm: an eighth of an inch, half the usual margin.
-pub const SEAM_OFF_MM: f64 = 3.175;
 
 /// Everything about a quilt; the keys are stable.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -86,6 +83,8 @@ pub struct PiecePart {
     pub motif: String,
     pub size: String,
     pub times: usize,
+    /// How many of them are still to be sewn, wholly or in part.
+    pub left: usize,
     pub hoopings_each: usize,
     /// True if no fewer hoopings can sew it by itself, straight in a hoop, its lines cut at needle holes.
     pub fewest: bool,
@@ -195,7 +194,7 @@ pub struct ChangesPart {
 #[must_use]
 pub fn plan(work: &Work) -> Plan {
     let pieces = pieces(work);
-    let warnings = warnings(work, &pieces);
+    let warnings = notes::warnings(work, uneven_words(work, &pieces));
     let (size, centre) = (work.layout.size, work.layout.centre);
     Plan {
         title: work.quilt.title.clone(),
@@ -206,18 +205,16 @@ pub fn plan(work: &Work) -> Plan {
         look: LookPart {
             asked: work.look.asked_mm.map(r),
             factor: rr(work.look.factor),
-            worst_stretch: rr(worst_stretch(work)),
+            worst_stretch: rr(notes::worst_stretch(work)),
         },
         pieces,
         borders: work.courses.iter().map(border).collect(),
         files: work.sewn.iter().enumerate().map(|(i, one)| file(i, one, work)).collect(),
         hoopings: hooping_parts(work),
-        strips: hoopings::strips(&work.hoopings, &work.sewn)
-            .iter()
-            .map(|s| (s.edge, r(s.width_mm), r(s.length_mm)))
-            .collect(),
+        strips: notes::strips(work).iter().map(|s| (s.edge, r(s.width_mm), r(s.length_mm))).collect(),
         totals: totals_part(work),
-        cutting: cutting::list(&work.quilt),
+        // What is being quilted is pieced.
+        cutting: if work.done.is_empty() { cutting::list(&work.quilt) } else { Vec::new() },
         warnings,
         cautions: cautions::sentences().collect(),
     }
@@ -243,11 +240,6 @@ fn counts(work: &Work) -> Counts {
     counts
 }
 
-fn worst_stretch(work: &Work) -> f64 {
-    let pieces = work.made.iter().map(|m| m.whole.drawing.stretch);
-    pieces.chain(work.courses.iter().map(|c| c.stretch)).fold(0.0, f64::max)
-}
-
 fn pieces(work: &Work) -> Vec<PiecePart> {
     let rows = || work.layout.designs.iter().zip(&work.made);
     let (mut lines, mut area) = (0.0, 0.0);
@@ -269,6 +261,7 @@ fn piece(design: &Design, made: &Made, mean: f64, work: &Work) -> PiecePart {
         motif: made.whole.title(),
         size: design.block.shape.describe(work.quilt.units),
         times: design.at.len(),
+        left: left(design, work),
         hoopings_each: made.sewn.len(),
         fewest: made.split.as_ref().is_none_or(|s| s.exact),
         stretch: rr(made.whole.drawing.stretch),
@@ -276,6 +269,18 @@ fn piece(design: &Design, made: &Made, mean: f64, work: &Work) -> PiecePart {
         density_ratio: rr(ratio),
         uneven: ((ratio - 1.0).abs() > UNEVEN).then(|| uneven(design, ratio, work)),
     }
+}
+
+/// At how many of its places a design is not sewn, or only in part.
+fn left(design: &Design, work: &Work) -> usize {
+    let of = |item: &Item| std::ptr::eq(&raw const work.layout.designs[item.design], design);
+    let mut places: Vec<Affine> = Vec::new();
+    for item in work.hoopings.iter().flat_map(|h| &h.items).filter(|i| of(i)) {
+        if !places.contains(&item.at) {
+            places.push(item.at);
+        }
+    }
+    places.len()
 }
 
 /// Why a piece is denser or opener than the quilt.
@@ -314,6 +319,19 @@ fn coarser(ratio: f64) -> &'static str {
     if ratio > 1.0 { "coarser" } else { "finer" }
 }
 
+/// Why pieces are denser or opener than the quilt; the stretches of one border are alike, and the first speaks for them all.
+fn uneven_words(work: &Work, pieces: &[PiecePart]) -> Vec<Warning> {
+    let (mut said, mut told) = (Vec::new(), Vec::<&str>::new());
+    for (piece, design) in pieces.iter().zip(&work.layout.designs) {
+        if let Some(why) = piece.uneven.as_ref().filter(|_| !told.contains(&piece.place.as_str())) {
+            let remedy = its_own_scale(design, work).map(|name| Remedy::Without { without: name.clone() });
+            said.push(Warning { remedy, ..Warning::of(&[&piece.place], format!("{why}.")) });
+            told.push(&piece.place);
+        }
+    }
+    said
+}
+
 fn border(course: &Course) -> BorderPart {
     let join = course.join.filter(|j| j.gap_mm.is_finite());
     BorderPart {
@@ -334,7 +352,7 @@ fn file(index: usize, sewn: &Sewn, work: &Work) -> FilePart {
         name: sewn.piece.order.name.clone(),
         fingerprint: sewn.piece.fingerprint(),
         hoop: [sewn.hoop.width_mm, sewn.hoop.height_mm],
-        pieces: work.hoopings.iter().find(|h| h.sewn == index).map_or(0, |h| h.items.len()),
+        pieces: work.all().find(|h| h.sewn == index).map_or(0, |h| h.items.len()),
         times: work.hoopings.iter().filter(|h| h.sewn == index).count(),
         penetrations: survey.steps.penetrations,
         minutes: r(survey.estimate.minutes),
@@ -349,6 +367,13 @@ fn hooping_parts(work: &Work) -> Vec<HoopingPart> {
     let bobbins = totals::changes(&work.sewn, &work.hoopings, &work.quilt.pace);
     let parts = work.hoopings.iter().zip(bobbins);
     parts.map(|(hooping, new_bobbins)| part(hooping, new_bobbins, &places, work)).collect()
+}
+
+/// The hoopings of the whole quilt, those that are sewn already included; for things in which bobbins do not matter.
+#[must_use]
+pub fn all_hoopings(work: &Work) -> Vec<HoopingPart> {
+    let places = Whereabouts::new(work);
+    work.all().map(|hooping| part(hooping, 0, &places, work)).collect()
 }
 
 fn part(hooping: &Hooping, new_bobbins: u32, places: &Whereabouts, work: &Work) -> HoopingPart {
@@ -388,98 +413,6 @@ fn totals_part(work: &Work) -> TotalsPart {
         bobbin_thread_m: r(t.bobbin_thread_m),
         bobbins: t.bobbins,
     }
-}
-
-fn warnings(work: &Work, pieces: &[PiecePart]) -> Vec<Warning> {
-    let mut said = work.layout.notes.clone();
-    let units = work.quilt.units;
-    let worst = worst_stretch(work);
-    if worst > STRETCH_TOLD {
-        let told = format!(
-            "To get whole repeats everywhere, a motif is stretched by {:.0} %; up to {:.0} % hardly shows.",
-            worst * 100.0,
-            STRETCH_TOLD * 100.0
-        );
-        said.push(told.into());
-    }
-    said.extend(apart(work));
-    if (work.look.factor - 1.0).abs() > scale::FLEX / 2.0 {
-        let told = format!(
-            "All motifs are made {}: at that size their repeats come nearest to whole ones in all pieces together.",
-            scale::told(work.look.factor)
-        );
-        said.push(told.into());
-    }
-    // The stretches of one border are alike; the first speaks for them all.
-    let mut told: Vec<&str> = Vec::new();
-    for (piece, design) in pieces.iter().zip(&work.layout.designs) {
-        if let Some(why) = piece.uneven.as_ref().filter(|_| !told.contains(&piece.place.as_str())) {
-            let remedy = its_own_scale(design, work).map(|name| Remedy::Without { without: name.clone() });
-            said.push(Warning { remedy, ..Warning::of(&[&piece.place], format!("{why}.")) });
-            told.push(&piece.place);
-        }
-    }
-    said.extend(by_sentence(work));
-    said.extend(hooping_words(work, units).into_iter().map(Warning::from));
-    said.iter().map(|warning| warning.in_units(units)).collect()
-}
-
-/// What the pieces' own reports say, each sentence once with the pieces it is said of.
-fn by_sentence(work: &Work) -> Vec<Warning> {
-    let mut said: Vec<Warning> = Vec::new();
-    for made in &work.made {
-        let report = made.whole.report();
-        let split = made.split.as_ref();
-        // The whole of a piece that is sewn in parts has no hoop and no jumps of its own; its parts have theirs.
-        let of_whole = split.and_then(|_| warnings::jumps(made.whole.survey.jumps()));
-        let own = report
-            .warnings
-            .into_iter()
-            .filter(|w| w.text != NOT_CHECKED && Some(&w.text) != of_whole.as_ref());
-        let parts = split
-            .iter()
-            .flat_map(|s| &s.parts)
-            .filter_map(|p| Some(warnings::jumps(p.piece.survey.jumps())?.into()));
-        for warning in own.chain(parts) {
-            match said
-                .iter_mut()
-                .find(|known| (&known.text, &known.remedy) == (&warning.text, &warning.remedy))
-            {
-                Some(known) if known.pieces.contains(&report.name) => {}
-                Some(known) => known.pieces.push(report.name.clone()),
-                None => said.push(Warning { pieces: vec![report.name.clone()], ..warning }),
-            }
-        }
-    }
-    said
-}
-
-/// What shared hoopings ask of her, and which strips to cut.
-fn hooping_words(work: &Work, units: Units) -> Vec<String> {
-    let mut said = Vec::new();
-    let shared = work.hoopings.iter().filter(|h| h.items.len() > 1).count();
-    if shared > 0 {
-        said.push(format!(
-            "{} several pieces. Seams are never pieced exactly: where one lies more than {} from its place on \
-             the template, hoop its pieces one at a time; share = false under [hooping], [[piece]] or [[border]] makes their files.",
-            if shared == 1 { "1 hooping sews".to_owned() } else { format!("{shared} hoopings sew") },
-            show_length(SEAM_OFF_MM, units)
-        ));
-    }
-    let strips = hoopings::strips(&work.hoopings, &work.sewn);
-    if !strips.is_empty() {
-        let show = |mm: f64| show_length(mm, units);
-        let each: Vec<String> = strips
-            .iter()
-            .map(|s| format!("{} {} by {}", s.edge, show(s.width_mm), show(s.length_mm)))
-            .collect();
-        said.push(format!(
-            "The hoop reaches past the quilt's edge: leave batting and backing so far beyond it, or baste on extension strips once, \
-             before the first hooping: {}.",
-            each.join("; ")
-        ));
-    }
-    said
 }
 
 /// Rounded to a thousandth; never minus zero.

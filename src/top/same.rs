@@ -6,6 +6,7 @@
 use kurbo::{BezPath, ParamCurve};
 
 use super::layout::{Design, Layout};
+use super::names;
 use crate::drawing;
 
 /// Points are compared on a grid of this, mm: far finer than the machine's step.
@@ -38,7 +39,7 @@ pub fn merge(layout: &mut Layout) {
     if !empty.is_empty() {
         let told = format!(
             "No line falls inside some {}: they are smaller than the spacing, and nothing is sewn there.",
-            empty.join(", ")
+            names::few(empty.iter().map(String::as_str))
         );
         layout.notes.push(told.into());
     }

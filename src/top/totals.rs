@@ -3,6 +3,7 @@
 use super::file::Quilt;
 use super::hoopings::Hooping;
 use super::sewing::Sewn;
+use crate::base::tolerance::ceil_guarded;
 use crate::survey::estimate::{self, JUMP_S, Pace};
 
 /// For winding or fetching a bobbin and changing it, minutes: from memory.
@@ -98,21 +99,28 @@ pub fn add_up(sewn: &[Sewn], hoopings: &[Hooping], quilt: &Quilt) -> Totals {
     totals
 }
 
-/// How many new bobbins each hooping takes: one before it where what is on the bobbin would not last, and more where a whole
-/// bobbin does not.
+/// How many new bobbins each hooping takes: one before it where what is on the bobbin would not last, its reserve kept, and more
+/// where a whole bobbin does not.
 #[must_use]
 pub fn changes(sewn: &[Sewn], hoopings: &[Hooping], pace: &Pace) -> Vec<u32> {
-    let mut left = pace.bobbin_m;
+    let full = estimate::usable(pace.bobbin_m);
+    let mut left = full;
     let needs = hoopings.iter().map(|h| sewn[h.sewn].piece.survey.estimate.bobbin_thread_m);
-    needs.map(|need| run_out(need, &mut left, pace.bobbin_m)).collect()
+    needs.map(|need| run_out(need, &mut left, full)).collect()
 }
 
+/// The new bobbins for what a hooping needs, `full` counted on of each.
 fn run_out(need: f64, left: &mut f64, full: f64) -> u32 {
     if need <= *left {
         *left -= need;
         return 0;
     }
-    let whole = estimate::bobbins(need, full).max(1);
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "saturates; neither is negative"
+    )]
+    let whole = (ceil_guarded(need / full) as u32).max(1);
     let fresh = *left >= full;
     *left = (f64::from(whole) * full - need).max(0.0);
     if fresh { whole - 1 } else { whole }

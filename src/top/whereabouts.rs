@@ -15,6 +15,8 @@ use crate::base::chain;
 const SIDES: [&str; 4] = ["bottom", "right", "top", "left"];
 /// Middles nearer to each other than this are one stretch, mm.
 const SAME_MM: f64 = 0.5;
+/// A part whose middle is off its piece's by more, as a share of the piece's size, lies towards that side.
+const SOME: f64 = 0.08;
 
 /// What the words are made of.
 #[derive(Debug, Clone, PartialEq)]
@@ -67,7 +69,7 @@ impl Whereabouts {
             };
             let parts = work.made[item.design].sewn.len();
             if parts > 1 {
-                label = format!("{label}, part {} of {parts}", item.part + 1);
+                label = format!("{label}, part {} of {parts}{}", item.part + 1, which_part(item, work));
             }
             let grid = (self.rows && !matches!(design.place, Place::Border(_) | Place::BorderCorner(_)))
                 .then(|| self.nearest(middle))
@@ -88,8 +90,30 @@ impl Whereabouts {
         let at = all.iter().position(|x| (x - along(middle, side)).abs() < SAME_MM).unwrap_or(0);
         match all.len() {
             1 => format!("border {number}, {}", SIDES[side]),
-            count => format!("border {number}, {}, {} of {count}", SIDES[side], at + 1),
+            count => {
+                let from = if side.is_multiple_of(2) { "left" } else { "top" };
+                format!("border {number}, {}, {} of {count} from the {from}", SIDES[side], at + 1)
+            }
         }
+    }
+}
+
+/// Where in its piece a part lies, as the quilt hangs: ` (upper left)`.
+fn which_part(item: &Item, work: &Work) -> String {
+    let parts = &work.made[item.design].sewn;
+    let on_quilt = |part: usize| item.at.transform_rect_bbox(parts[part].piece.stitches.bounds());
+    let whole = (0..parts.len()).map(on_quilt).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
+    let off = on_quilt(item.part).center() - whole.center();
+    let way = |part: f64, less, more| match part {
+        _ if part < -SOME => less,
+        _ if part > SOME => more,
+        _ => "",
+    };
+    let up = way(off.y / whole.height().max(1.0), "lower", "upper");
+    let across = way(off.x / whole.width().max(1.0), "left", "right");
+    match [up, across].into_iter().filter(|w| !w.is_empty()).collect::<Vec<_>>().join(" ") {
+        words if words.is_empty() => " (middle)".to_owned(),
+        words => format!(" ({words})"),
     }
 }
 

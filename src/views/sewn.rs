@@ -337,7 +337,7 @@ fn sewing_sheet(sewn: &Sewn, picture: &Picture, paper: Paper) -> Vec<u8> {
     let needs = [
         Fact::new("needle thread", &format!("{:.1} m", e.needle_thread_m)),
         Fact::new("bobbin thread", &format!("{:.1} m", e.bobbin_thread_m)),
-        Fact::new("bobbins", &e.bobbins.to_string()),
+        Fact::new("bobbins", &format!("{}, a tenth in reserve", e.bobbins)),
         Fact::new("speed", &format!("{} stitches a minute", per_minute(sewn.sandwich))),
     ];
     let cautions: Vec<(&str, &[&str])> = CAUTIONS.iter().map(|c| (c.when, c.sentences)).collect();

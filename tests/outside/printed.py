@@ -11,13 +11,14 @@ into FOLDER, which is emptied first. Every machine file is decoded here by the f
 - its preview: the drawn thread is as wide and as high as the stitches.
 
 A quilt has one book of templates for all its hoopings. Its pages are told apart by their words: number, file, fingerprint, sheet.
+A page may be for several hoopings that look the same; it is judged for each. Each bears its number, and how crooked is too crooked.
 For every hooping of the plan:
 
 - all its pages are there, and the sewing sheet names the first; together they show every needle hole;
 - every page is judged as the template of a block is; the design, the traced box in words and in figures, and the room to the
   edge of the field are those of the file, which fits the hoop's field as that is mounted;
 - the seams on the page are the patches of the plan, laid by the hooping's centre and turn; the words say which edge or corner
-  is up at that turn; the grey lines round it are needle holes of other hoopings, laid by theirs;
+  is up at that turn, and an arrow points to the quilt's top edge; of several sheets the words say where each lies; the grey lines round it are needle holes of other hoopings, laid by theirs;
 - the fingerprint on the page, in the plan and on the sewing sheet is that of the file's stitches.
 
 Every machine file of a quilt is in a hooping. A piece that is sewn alone has a machine file by its fingerprint, and its report
@@ -244,7 +245,11 @@ def read_page(drawn):
         return [[(px - x, py - y) for px, py in sub] for p in strokes for sub in p["subs"]]
 
     fields = [box_of(p["points"]) for p in drawn if p["op"] == "S" and p["d"] == FIELD_DASH and len(p["points"]) == 5]
+    # The arrow to the quilt's top edge: from between its fourth and fifth corner to its first.
+    arrows = [p["points"] for p in drawn if p["op"][0] == "f" and p["rg"] == INK and len(p["points"]) == 8]
+    tops = [(a[0][0] - (a[3][0] + a[4][0]) / 2, a[0][1] - (a[3][1] + a[4][1]) / 2) for a in arrows]
     return {
+        "top": tops,
         "shown": (shown[0] - x, shown[1] - y, shown[2] - x, shown[3] - y),
         "seams": of_pen(0.7, INK),
         "grey": of_pen(0.28, GREY),
@@ -389,9 +394,11 @@ def judge(machine):
 
 
 HEADING = re.compile(
-    r"(?P<number>\d+) file (?P<file>\S+) · fingerprint (?P<sign>\S+) (?:· sheet (?P<sheet>\d+) of (?P<of>\d+), to join with the others )?"
-    r"(?P<place>.*?) ?Hoop (?P<across>\d+) × (?P<up>\d+) mm as mounted; quilt: (?P<lies>[a-z ]+) up\. "
-    r"Traced box (?P<box>.*?) across, (?P<high>.*?) up; to the edge of the field (?P<right>\d+) and (?P<top>\d+) mm\."
+    r"(?P<number>\d+) file (?P<file>\S+) · fingerprint (?P<sign>\S+) "
+    r"(?:· sheet (?P<sheet>\d+) of (?P<of>\d+) \((?P<which>[a-z0-9 ]+)\), to join with the others )?"
+    r"(?P<place>.*?)(?:\. Also for hoopings? (?P<also>[\d, –]+), which looks? the same from here\.)? ?"
+    r"Hoop (?P<across>\d+) × (?P<up>\d+) mm as mounted; quilt: (?P<lies>[a-z ]+) up\. "
+    r"Traced box (?P<box>.*?) across, (?P<high>.*?) up; to the edge of the field (?P<right>.*?) across and (?P<top>.*?) up\."
 )
 # What points up when the quilt is turned to the left by so many degrees.
 UP = {
@@ -419,15 +426,43 @@ class Near:
         return any(math.dist(p, q) <= self.within for cell in around for q in cell)
 
 
+def numbers_of(heading):
+    """The hoopings that a page is for: its number, and those that share it."""
+    numbers = [int(heading["number"])]
+    for part in (heading["also"] or "").split(","):
+        if part.strip():
+            ends = [int(n) for n in part.split("–")]
+            numbers += range(ends[0], ends[-1] + 1)
+    return numbers
+
+
 def pages_of(book):
     """The pages of a book of templates by the number of their hooping: page, heading, what is drawn."""
     pages = {}
     for at, page in enumerate(PdfReader(book).pages, 1):
-        heading = HEADING.match(" ".join(page.extract_text().split()))
+        words = " ".join(page.extract_text().split())
+        heading = HEADING.match(words)
         check(heading is not None, f"{book}: page {at} says not whose it is")
+        check(re.search(rf"\bpage {at}\b", words) is not None, f"{book}: page {at} does not bear its number")
+        check("Too crooked: " in words, f"{book}: page {at} does not say how crooked is too crooked")
+        check("to the quilt’s top edge" in words, f"{book}: page {at} does not say where the quilt's top edge is")
         if heading:
-            pages.setdefault(int(heading["number"]), []).append((at, heading, read_page(paths(page))))
+            for number in numbers_of(heading):
+                pages.setdefault(number, []).append((at, heading, read_page(paths(page))))
     return pages
+
+
+def check_which(name, own):
+    """The words of each sheet of several against where it lies about the cross of the whole."""
+    box = [f(shown["shown"][i] for _, _, shown in own) for i, f in enumerate((min, min, max, max))]
+    for _, heading, shown in own:
+        if not heading["which"]:
+            continue
+        off = [(shown["shown"][i] + shown["shown"][i + 2] - box[i] - box[i + 2]) / 2 for i in (0, 1)]
+        for words, mm in zip((("left", "right"), ("lower", "upper")), off):
+            want = None if abs(mm) < 1 else words[mm > 0]
+            said = next((w for w in words if w in heading["which"]), None)
+            check(said == want, f"{name}: the sheet off by {mm:.0f} mm is called {heading['which']}")
 
 
 def judge_quilt(folder):
@@ -456,13 +491,16 @@ def judge_quilt(folder):
         row = re.search(rf"\b{number} {file} .*?\bpage (\d+)", sheet)
         check(bool(row and own) and int(row[1]) == own[0][0], f"{name}: the sewing sheet does not name its page")
         others = [holes for other, holes in laid.items() if other != number]
+        check_which(name, own)
         for at, heading, shown in own:
             check_page(f"{name}, page {at}", (heading, shown), hooping, (needles[file], signs[file]))
-            check_around(f"{name}, page {at}", shown, hooping, plan["patches"], others)
+            sharing = [h for h in hoopings if h["number"] in numbers_of(heading)]
+            check_around(f"{name}, page {at}", shown, (hooping, sharing), plan["patches"], others)
         check_together(name, [shown for _, _, shown in own], needles[file])
     check_pieces(folder, needles, signs)
     counted["hoopings"] += len(hoopings)
-    counted["pages"] += sum(len(own) for own in pages.values())
+    counted["pages"] += len({at for own in pages.values() for at, _, _ in own})
+    counted["hoopings that share a page"] += sum(1 for own in pages.values() if own[0][1]["also"])
     return list(data), {h["file"] for h in hoopings if round(h["quilt_turn_deg"]) % 180 == 90}
 
 
@@ -487,8 +525,9 @@ def check_page(name, page, hooping, machine):
     check([round(v) for v in field] == [int(heading["across"]), int(heading["up"])], f"{name}: the page says another hoop than {field}")
     spare = [(f - s) / 2 for f, s in zip(field, size)]
     check(min(spare) >= CLEARANCE - 1e-6, f"{name}: {size} mm is larger than the field {field}")
-    for want, got in zip(spare, (heading["right"], heading["top"])):
-        check(abs(want - int(got)) <= 0.5 + WITHIN, f"{name}: {got} mm to the edge of the field, it is {want:.2f}")
+    for want, words in zip(spare, (heading["right"], heading["top"])):
+        said = re.search(r"([\d.]+) mm", words)
+        check(said is not None and -WITHIN <= want - float(said[1]) <= 1 + WITHIN, f"{name}: {words} to the edge of the field, it is {want:.2f} mm")
     for want, words in zip(size, (heading["box"], heading["high"])):
         said = re.search(r"([\d.]+) mm", words)
         check(said is not None and abs(float(said[1]) - want) <= WITHIN, f"{name}: the traced box is `{words}`, the stitches' {want:.2f} mm")
@@ -498,22 +537,32 @@ def check_page(name, page, hooping, machine):
         want = (-field[0] / 2, -field[1] / 2, field[0] / 2, field[1] / 2)
         check(all(abs(a - b) <= WITHIN for a, b in zip(drawn, want)), f"{name}: the field is drawn at {drawn}, it is {want}")
     turn = hooping["quilt_turn_deg"] % 360
+    up = turned_by(turn, (0, 1))
+    check(len(shown["top"]) == 1 and math.dist(up, [v / math.hypot(*shown["top"][0]) for v in shown["top"][0]]) < 0.01,
+          f"{name}: the arrow to the quilt's top edge is {shown['top']}, the edge lies {up}")
     check(UP.get(round(turn)) == heading["lies"], f"{name}: the quilt is turned by {turn}, the page says {heading['lies']} up")
     if turn:
         back = [tuple(round(v) for v in turned_by(-turn, p)) for p in needle]
         check(len(disagreements(name, shown, back)) > 1, f"{name}: a file turned back is not noticed")
 
 
-def check_around(name, shown, hooping, patches, others):
-    """The seams and the grey lines of a page against the plan and the other machine files."""
-    corners = [in_file(hooping, p) for patch in patches for p in patch["outline"]]
-    at_corner = Near(corners, WITHIN)
-    astray = [p for sub in shown["seams"] for p in sub if not at_corner(p)]
+def check_around(name, shown, whose, patches, others):
+    """The seams and the grey lines of a page against the plan and the other machine files; of hoopings that share it, what all have."""
+    hooping, sharing = whose
+    laid = {h["number"]: [[in_file(h, p) for p in patch["outline"]] for patch in patches] for h in sharing}
+    at_corner = Near([p for outline in laid[hooping["number"]] for p in outline], WITHIN)
+    of_all = [Near([p for outline in outlines for p in outline], WITHIN) for outlines in laid.values()]
+    common = [o for o in laid[hooping["number"]] if all(near_one(p) for near_one in of_all for p in o)]
+    corners = [p for outline in common for p in outline]
+    # A seam ends at a corner, or where the page does.
+    left, bottom, right, top = shown["shown"]
+    inside = (left + WITHIN, bottom + WITHIN, right - WITHIN, top - WITHIN)
+    astray = [p for sub in shown["seams"] for p in sub if within(inside, *p) and not at_corner(p)]
     check(bool(shown["seams"]) and not astray, f"{name}: {len(astray)} of the seams' points are no corners of patches, such as {astray[:1]}")
     at_seam = Near([p for sub in shown["seams"] for p in sub], WITHIN)
-    missing = [p for p in corners if within(shown["shown"], *p) and not at_seam(p)]
+    missing = [p for p in corners if within(inside, *p) and not at_seam(p)]
     check(not missing, f"{name}: {len(missing)} corners of patches are not shown, such as {missing[:1]}")
-    grey = [on_quilt(hooping, p) for sub in shown["grey"] for p in sub]
+    grey = [on_quilt(hooping, p) for sub in shown["grey"] for p in sub if within(shown["shown"], *p)]
     astray = [p for p in grey if not any(holes(p) for holes in others)]
     check(not astray, f"{name}: {len(astray)} of {len(grey)} points of the grey lines are sewn by no other hooping, such as {astray[:1]}")
     counted["grey points"] += len(grey)

@@ -264,10 +264,29 @@ fn what_is_sewn_is_left_out_and_the_rest_keeps_its_numbers() {
     // The last one among them: what was planned is not told by the numbers that are left.
     let last = work.clone().left(&[14, 15].into());
     assert_eq!(last.least.told(last.totals.hoopings), "left of 15");
+    let book = quilt_sheet::templates::draw(&work, Paper::Letter);
     let sheet = |work: &Work| {
-        let pages = quilt_sheet::draw(work, &plan(work), &[1; 15], Paper::Letter);
-        words::text(&pages[0]).replace('\n', " ")
+        let pages = quilt_sheet::draw(work, &plan(work), &book, Paper::Letter);
+        pages.iter().map(words::text).collect::<Vec<_>>().join(" ").replace('\n', " ")
     };
+    // Papers that are printed already stay what they were; what is sewn is no longer counted, and the top is pieced.
+    assert_eq!(quilt_sheet::templates::draw(&last, Paper::Letter), book);
+    let pieces = |work: &Work| plan(work).pieces.iter().map(|p| p.left).collect::<Vec<_>>();
+    let gone = last.done.iter().map(|h| h.items.len()).sum::<usize>();
+    assert_eq!((pieces(&work), pieces(&last)), (vec![30], vec![30 - gone]));
+    assert!(sheet(&work).contains(" Cutting, ") && !sheet(&last).contains(" Cutting, "));
+    for hooping in &last.hoopings {
+        let page = format!("page {} ", book.told(hooping.number));
+        let row = format!(" {} {} ", hooping.number, last.sewn[hooping.sewn].piece.order.name);
+        let row = sheet(&last).split(&row).nth(1).map(|rest| rest.find(&page).is_some_and(|at| at < 140));
+        assert_eq!(row, Some(true), "hooping {}", hooping.number);
+    }
+    // On the map what is sewn is veiled, its number struck out.
+    let marks = |work: &Work| {
+        let map = thrice::views::svg::write(&thrice::views::quilt_map::draw(work));
+        (map.matches("fill-opacity=\".72\"").count(), map.contains("sewn already"))
+    };
+    assert_eq!((marks(&work), marks(&last)), ((0, false), (gone, true)));
     let fewest = " 15 hoopings (the fewest for these pieces, with the quilt straight in the hoop). ";
     assert!(sheet(&work).contains(fewest), "{}", sheet(&work));
     assert!(sheet(&last).contains(" 13 hoopings left of 15. "), "{}", sheet(&last));

@@ -395,9 +395,12 @@ pub fn plain_name(name: &str) -> anyhow::Result<String> {
     }
 }
 
-/// A number of bobbins, in words.
+/// A number of bobbins, in words, and what is not counted on of them.
 pub fn bobbins(count: u32) -> String {
-    if count == 1 { "1 bobbin".to_owned() } else { format!("{count} bobbins") }
+    match count {
+        1 => "1 bobbin, a tenth of it in reserve".to_owned(),
+        _ => format!("{count} bobbins, a tenth of each in reserve"),
+    }
 }
 
 /// A number of jumps, in words.

@@ -67,7 +67,7 @@ pub struct Args {
     /// What to make besides, separated by commas
     #[arg(long, value_name = "LIST", value_enum, value_delimiter = ',')]
     also: Vec<Also>,
-    /// Hoopings that are sewn already, such as 1-14 or 1-14,17: sheets and totals are of what is left
+    /// Hoopings that are sewn already, such as 1-14 or 1-14,17: sheets and totals are of what is left, numbers and template pages stay
     #[arg(long, value_name = "LIST", value_parser = numbers)]
     sewn: Option<Numbers>,
     /// Folder to write to; the quilt gets a folder of its own in it

@@ -9,12 +9,12 @@ use crate::views::sheet::Ink;
 /// The binding round the edge.
 pub const BINDING: Ink = Ink::new(0x5f_74_7a);
 
-const LINEN: Ink = Ink::new(0xf4_ee_e2);
-const MIST: Ink = Ink::new(0xdd_e5_e4);
-const SAGE: Ink = Ink::new(0xcb_d6_ce);
-const SLATE: Ink = Ink::new(0xa9_ba_bd);
-const SAND: Ink = Ink::new(0xe8_dc_c6);
-const ROSE: Ink = Ink::new(0xe6_cf_c4);
+const LINEN: Ink = Ink::new(0xf6_f0_e4);
+const MIST: Ink = Ink::new(0xc8_d8_e2);
+const SAGE: Ink = Ink::new(0xb4_cd_b4);
+const SLATE: Ink = Ink::new(0x8e_a9_b6);
+const SAND: Ink = Ink::new(0xee_d7_a4);
+const ROSE: Ink = Ink::new(0xe2_b9_ab);
 /// Thread on pale cotton.
 const DARK_THREAD: Ink = Ink::new(0x6f_6a_5e);
 /// Thread on the darker cottons.
@@ -34,10 +34,16 @@ pub fn of(place: &Place, quilt: &Quilt) -> Ink {
     asked.map_or_else(|| usual(place, quilt), |cloth| Ink { rgb: cloth.rgb, opacity: 1.0 })
 }
 
+/// Whether alternate blocks are a place of their own: two colours would look like two pieces where all blocks are one.
+pub fn are_apart(quilt: &Quilt) -> bool {
+    quilt.fills.iter().any(|f| f.place == Place::AlternateBlocks)
+}
+
 fn usual(place: &Place, quilt: &Quilt) -> Ink {
     match place {
         Place::Blocks => LINEN,
-        Place::AlternateBlocks => MIST,
+        Place::AlternateBlocks if are_apart(quilt) => MIST,
+        Place::AlternateBlocks => LINEN,
         Place::SideTriangles | Place::CornerTriangles => SAGE,
         Place::Sashes => SAND,
         Place::Posts => SLATE,

@@ -4,6 +4,7 @@
 //! The quilt is drawn as large as the page's room allows, never larger than life; bars beside it are reduced with it.
 
 pub mod colours;
+pub mod hatch;
 pub mod large;
 
 use kurbo::{Affine, BezPath, Point, Rect};
@@ -13,7 +14,10 @@ use crate::base::units::show_length;
 use crate::top::Work;
 use crate::top::file::hooping::Order;
 use crate::top::file::top::Set;
+use crate::top::hoopings::{self, Hooping};
 use crate::top::place::Place;
+use crate::top::sewing::Sewn;
+use crate::top::share;
 use crate::views::bars::Bars;
 use crate::views::cloth::together;
 use crate::views::column::{Column, words};
@@ -30,6 +34,8 @@ const MARGIN_MM: f64 = 26.0;
 const LETTERS: f64 = 1.55;
 /// How wide a line of quilting shows on the map, mm on paper: a little more than to scale, so that it can be seen.
 const LINE_MM: f64 = 0.3;
+/// How wide a swatch of the legend is, as a multiple of its height.
+const WIDE: f64 = 2.2;
 /// A line on the map may leave the sewn one by this much, mm on paper.
 const THIN_MM: f64 = 0.05;
 
@@ -68,6 +74,7 @@ fn group(label: &str, placed: Affine, items: Vec<Item>) -> Item {
 #[must_use]
 pub fn quilt(work: &Work, scale: f64, numbers: bool) -> Vec<Item> {
     let mut items = cloth(work, scale);
+    items.extend(veils(work));
     items.push(group("quilting", Affine::IDENTITY, lines(work, scale)));
     if numbers {
         items.push(group("hoopings", Affine::IDENTITY, badges(work, scale)));
@@ -89,6 +96,7 @@ fn cloth(work: &Work, scale: f64) -> Vec<Item> {
         let fill = Some(colours::of(&patch.place, &work.quilt));
         let pens = vec![Pen::new(0.16 / scale, look::SHADE.thin(0.5))];
         items.push(Item::Shape(Shape { path, fill, pens }));
+        items.extend(hatch::draw(&patch.outline, hatch::of(&patch.place, &work.quilt), scale));
     }
     // Pieces with a cloth of their own among others of their place.
     for design in work.layout.designs.iter().filter(|d| d.chosen.dress.cloth.is_some()) {
@@ -103,52 +111,94 @@ fn cloth(work: &Work, scale: f64) -> Vec<Item> {
     items
 }
 
-/// Every line of quilting, each once, wherever its piece is sewn.
-fn lines(work: &Work, scale: f64) -> Vec<Item> {
-    let (w, h) = work.layout.size;
-    // A small map has finer lines, but not so fine that they vanish.
-    let line = LINE_MM * (w.max(h) * scale / ROOM_MM).clamp(0.4, 1.0);
+/// A veil over every piece that is sewn already, all its parts.
+fn veils(work: &Work) -> Vec<Item> {
     let mut items = Vec::new();
-    for (design, made) in work.layout.designs.iter().zip(&work.made) {
-        let mut path = BezPath::new();
-        for sewn in &made.sewn {
-            let runs: Vec<Vec<Point>> =
-                sewn.piece.stitches.pieces.iter().map(|r| r.body().to_vec()).collect();
-            path.extend(thin(&thread::lines(&runs), THIN_MM / scale));
-        }
-        let pens = vec![
-            Pen::new(line * 3.4 / scale, look::SHADE.thin(0.10)),
-            Pen::new(line * 1.9 / scale, look::SHADE.thin(0.16)),
-            Pen::new(line / scale, colours::thread(design, &work.quilt)),
-        ];
+    for (number, (design, made)) in work.layout.designs.iter().zip(&work.made).enumerate() {
+        let path = together(&design.block.outline.rings().map(|r| r.path().clone()).collect::<Vec<_>>());
         for at in &design.at {
-            let shape = Item::Shape(Shape { path: path.clone(), fill: None, pens: pens.clone() });
-            items.push(group("", *at, vec![shape]));
+            let part = |part| share::items::Item { design: number, part, at: *at, alone: false };
+            if (0..made.sewn.len()).all(|n| work.is_sewn(&part(n))) {
+                items.push(sheet::fill(*at * path.clone(), look::PAGE.thin(0.72)));
+            }
         }
     }
     items
 }
 
-/// The box that the machine traces for each hooping of several pieces, and for each hooping a small disc with its number, at
-/// the design's centre.
+/// Every line of quilting, each once, wherever its piece is sewn; those that are sewn already pale.
+fn lines(work: &Work, scale: f64) -> Vec<Item> {
+    let (w, h) = work.layout.size;
+    // A small map has finer lines, but not so fine that they vanish.
+    let line = LINE_MM * (w.max(h) * scale / ROOM_MM).clamp(0.4, 1.0);
+    let mut items = Vec::new();
+    for (number, (design, made)) in work.layout.designs.iter().zip(&work.made).enumerate() {
+        let thinned = |sewn: &Sewn| {
+            let runs = sewn.piece.stitches.pieces.iter().map(|r| r.body().to_vec());
+            thin(&thread::lines(&runs.collect::<Vec<_>>()), THIN_MM / scale)
+        };
+        let parts: Vec<BezPath> = made.sewn.iter().map(thinned).collect();
+        let pens = vec![
+            Pen::new(line * 3.4 / scale, look::SHADE.thin(0.10)),
+            Pen::new(line * 1.9 / scale, look::SHADE.thin(0.16)),
+            Pen::new(line / scale, colours::thread(design, &work.quilt)),
+        ];
+        let pale = vec![Pen::new(line / scale, look::SEAM)];
+        for at in &design.at {
+            let is_sewn = |part: &usize| {
+                work.is_sewn(&share::items::Item { design: number, part: *part, at: *at, alone: false })
+            };
+            let (done, left): (Vec<usize>, Vec<usize>) = (0..parts.len()).partition(is_sewn);
+            let all = |those: &[usize]| those.iter().flat_map(|n| &parts[*n]).collect::<BezPath>();
+            let shapes = [(done, &pale), (left, &pens)].into_iter().filter(|(those, _)| !those.is_empty());
+            let shapes =
+                shapes.map(|(those, pens)| Shape { path: all(&those), fill: None, pens: pens.clone() });
+            items.push(group("", *at, shapes.map(Item::Shape).collect()));
+        }
+    }
+    items
+}
+
+/// For each hooping a small disc with its number at the design's centre; where it sews several pieces, the hoop's field and lines
+/// from the number to each of them. What is sewn already has its number struck out.
 fn badges(work: &Work, scale: f64) -> Vec<Item> {
     let size = badge_size(work, scale);
     let style = Style { size: size / scale, weight: Weight::Regular, ink: look::INK, leading: 1.0 };
     let mut items = Vec::new();
     for hooping in work.hoopings.iter().filter(|h| h.items.len() > 1) {
-        let traced = sheet::rectangle(work.sewn[hooping.sewn].piece.stitches.bounds());
-        items.push(sheet::line(hooping.at * traced, Pen::new(0.22 / scale, look::START.thin(0.75))));
+        items.append(&mut shared(work, hooping, scale));
     }
-    for hooping in &work.hoopings {
+    for hooping in work.all() {
         let text = hooping.number.to_string();
+        let is_sewn = work.done.iter().any(|done| done.number == hooping.number);
         let half = letters::width(&text, style.size) / 2.0;
+        let base = hooping.centre - kurbo::Vec2::new(0.0, style.size * letters::CAPITAL / 2.0);
+        if is_sewn {
+            let reach = kurbo::Vec2::new(half + style.size * 0.2, 0.0);
+            let pen = Pen::flat(0.2 / scale, look::QUIET);
+            items.push(words(&text, base, Style { ink: look::QUIET, ..style }, Anchor::Middle));
+            items.push(sheet::straight(hooping.centre - reach, hooping.centre + reach, pen));
+            continue;
+        }
         let (x, y) = ((half + style.size * 0.28).max(style.size * 0.62), style.size * 0.62);
         let disc = Rect::from_center_size(hooping.centre, (2.0 * x, 2.0 * y));
         let rim = vec![Pen::new(0.1 / scale, look::SEAM)];
         let path = sheet::rounded(disc, y);
         items.push(Item::Shape(Shape { path, fill: Some(look::PAGE.thin(0.86)), pens: rim }));
-        let base = hooping.centre - kurbo::Vec2::new(0.0, style.size * letters::CAPITAL / 2.0);
         items.push(words(&text, base, style, Anchor::Middle));
+    }
+    items
+}
+
+/// The hoop's field of a hooping of several pieces, and a line to the middle of each.
+fn shared(work: &Work, hooping: &Hooping, scale: f64) -> Vec<Item> {
+    let ink = look::START.thin(0.75);
+    let field = path_through(&hoopings::field(&work.sewn[hooping.sewn], hooping.at), true);
+    let mut items = vec![sheet::line(field, Pen::dashed(0.22 / scale, ink, &[1.6 / scale, 0.9 / scale]))];
+    for item in &hooping.items {
+        let middle = item.at * work.made[item.design].sewn[item.part].piece.stitches.bounds().center();
+        items.push(sheet::straight(hooping.centre, middle, Pen::flat(0.3 / scale, ink)));
+        items.push(sheet::fill(sheet::circle(middle, 0.6 / scale), ink));
     }
     items
 }
@@ -190,6 +240,20 @@ fn subtitle(work: &Work) -> String {
     )
 }
 
+/// What the map's signs mean, as far as it has them.
+#[must_use]
+pub fn signs(work: &Work) -> Vec<&'static str> {
+    let is_shared = work.hoopings.iter().any(|h| h.items.len() > 1);
+    let shared =
+        "dashed boxes: the hoop’s field where it takes several pieces; lines lead from the number to each";
+    let sewn = "pale, number struck out: sewn already";
+    [(is_shared, shared), (!work.done.is_empty(), sewn)]
+        .into_iter()
+        .filter(|(is, _)| *is)
+        .map(|(_, words)| words)
+        .collect()
+}
+
 /// Colours with their places and motifs, what the numbers mean, and bars.
 fn legend(column: &mut Column, work: &Work, scale: f64) {
     let style = look::LABEL.times(LETTERS);
@@ -209,17 +273,20 @@ fn legend(column: &mut Column, work: &Work, scale: f64) {
     let bars = Bars::within((column.width * 0.3 / scale).min(640.0));
     let bars_width = bars.inch_mm() * scale + 24.0;
     let (mut x, mut y) = (column.x, -style.size);
-    for (_, text, cloth) in &seen {
-        let long = letters::width(text, style.size) + swatch * 2.6;
+    for (place, text, cloth) in &seen {
+        let long = letters::width(text, style.size) + swatch * (WIDE + 1.6);
         if x > column.x && x + long > column.x + column.width - bars_width {
             x = column.x;
             y -= style.size * 1.75;
         }
-        let square = Rect::from_origin_size((x, y - swatch * 0.18), (swatch, swatch));
-        let pens = vec![Pen::new(0.15, look::SEAM)];
+        let square = Rect::from_origin_size((x, y - swatch * 0.18), (swatch * WIDE, swatch));
+        let pens = vec![Pen::new(0.15, look::SHADE)];
         let fill = Some(*cloth);
-        column.items.push(Item::Shape(Shape { path: sheet::rounded(square, 0.6), fill, pens }));
-        column.items.push(words(text, Point::new(x + swatch * 1.5, y), style, Anchor::Start));
+        column.items.push(Item::Shape(Shape { path: sheet::rectangle(square), fill, pens }));
+        let corners =
+            [(square.x0, square.y0), (square.x1, square.y0), (square.x1, square.y1), (square.x0, square.y1)];
+        column.items.extend(hatch::draw(&corners.map(Point::from), hatch::of(place, &work.quilt), 1.0));
+        column.items.push(words(text, Point::new(x + swatch * (WIDE + 0.5), y), style, Anchor::Start));
         x += long;
     }
     y -= style.size * 1.75;
@@ -227,8 +294,12 @@ fn legend(column: &mut Column, work: &Work, scale: f64) {
         Order::CentreOutwards => "from the centre outwards",
         Order::RowByRow => "row by row",
     };
-    let note = &format!("numbers: hoopings in sewing order, {order}; boxes: several pieces in one hooping");
-    column.items.push(words(note, Point::new(column.x, y), style, Anchor::Start));
+    let mut notes = vec![format!("numbers: hoopings in sewing order, {order}")];
+    notes.extend(signs(work).into_iter().map(str::to_owned));
+    for (n, note) in notes.iter().enumerate() {
+        y -= if n == 0 { 0.0 } else { style.size * 1.5 };
+        column.items.push(words(note, Point::new(column.x, y), style, Anchor::Start));
+    }
     let letters = 0.85 * LETTERS / scale;
     let right = column.x + column.width - bars.inch_mm() * scale - 8.0;
     let placed = Affine::translate((right, 0.0)) * Affine::scale(scale);

@@ -1,6 +1,7 @@
 //! A quilt's [`Work`] → its sewing sheet, to print: the numbered map with its figures, a row a hooping in sewing order with a box
 //! to tick, the pieces and their files, what to cut, and the cautions. Also the views of one piece.
 
+pub mod lies;
 mod pages;
 pub mod templates;
 
@@ -10,6 +11,7 @@ use crate::base::angle::QUARTER_LEFT;
 use crate::base::units::show_length;
 use crate::survey::cautions::CAUTIONS;
 use crate::top::Work;
+use crate::top::hoopings::FRAME_MM;
 use crate::top::plan::{HoopingPart, Plan};
 use crate::top::sewing::Sewn;
 use crate::views::column::Column;
@@ -19,7 +21,9 @@ use crate::views::picture::Picture;
 use crate::views::sewn::{of_piece, picture};
 use crate::views::sheet::{Group, Item, Sheet};
 use crate::views::{cloth, preview, quilt_map, svg};
+use lies::up;
 use pages::Pages;
+use templates::Book;
 
 /// The map's share of the first page's height.
 const MAP_SHARE: f64 = 0.68;
@@ -35,16 +39,16 @@ pub fn piece_preview(sewn: &Sewn) -> Vec<u8> {
     svg::write(&preview::draw(&picture, &cloth::Options::default())).into_bytes()
 }
 
-/// Draws the sewing sheet, as many pages as it takes; `begin` says on which page of the templates each hooping begins.
+/// Draws the sewing sheet, as many pages as it takes; `book` has the templates that it names.
 #[must_use]
-pub fn draw(work: &Work, plan: &Plan, begin: &[usize], paper: Paper) -> Vec<Sheet> {
+pub fn draw(work: &Work, plan: &Plan, book: &Book, paper: Paper) -> Vec<Sheet> {
     let mut pages = Pages::new(&work.quilt.title, paper);
     first(&mut pages, work, plan);
     warnings(&mut pages, plan);
-    hoopings(&mut pages, plan, begin);
-    pieces(&mut pages, plan);
+    hoopings(&mut pages, work, plan, book);
+    pieces(&mut pages, work, plan);
     files(&mut pages, plan);
-    cutting(&mut pages, plan);
+    cutting(&mut pages, work, plan);
     said(&mut pages);
     pages.finish()
 }
@@ -65,10 +69,12 @@ fn first(pages: &mut Pages, work: &Work, plan: &Plan) {
         items.append(&mut column.items);
     });
     let least = work.least.told(plan.totals.hoopings);
-    let bobbin = "New bobbins are counted from a full one: begin with it.";
+    let bobbin = "New bobbins are counted from a full one: begin with it; a tenth of each is kept in reserve (common practice, no \
+                  source).";
     let count = plan.totals.hoopings;
     let word = if count == 1 { "hooping" } else { "hoopings" };
-    pages.text(&format!("{count} {word} {least}. {bobbin}"), look::LABEL);
+    let signs: String = quilt_map::signs(work).iter().map(|sign| format!(" On the map, {sign}.")).collect();
+    pages.text(&format!("{count} {word} {least}. {bobbin}{signs}"), look::LABEL);
 }
 
 fn figures(column: &mut Column, plan: &Plan, [width, height]: [String; 2]) {
@@ -99,12 +105,17 @@ fn figures(column: &mut Column, plan: &Plan, [width, height]: [String; 2]) {
     column.figures(&facts, 55.0, 1.0);
 }
 
-fn pieces(pages: &mut Pages, plan: &Plan) {
+/// The pieces; where some are sewn already, those of which something is left.
+fn pieces(pages: &mut Pages, work: &Work, plan: &Plan) {
     let widths = [0.25, 0.3, 0.33, 0.12];
-    pages.heading("Pieces");
-    pages.row(&["piece", "motif", "size", "times"], &widths, look::LABEL);
-    for piece in &plan.pieces {
-        let times = piece.times.to_string();
+    let (heading, times) = match work.done.is_empty() {
+        true => ("Pieces", "times"),
+        false => ("Pieces of which something is still to be sewn", "left"),
+    };
+    pages.heading(heading);
+    pages.row(&["piece", "motif", "size", times], &widths, look::LABEL);
+    for piece in plan.pieces.iter().filter(|piece| piece.left > 0) {
+        let times = piece.left.to_string();
         pages.row(&[&piece.name, &piece.motif, &piece.size, &times], &widths, look::BODY);
     }
 }
@@ -122,23 +133,28 @@ fn files(pages: &mut Pages, plan: &Plan) {
     }
 }
 
-fn hoopings(pages: &mut Pages, plan: &Plan, begin: &[usize]) {
+fn hoopings(pages: &mut Pages, work: &Work, plan: &Plan, book: &Book) {
     pages.heading("Hoopings, in order: tick each when it is sewn");
+    if !work.done.is_empty() {
+        let kept = "What is sewn already is left out. Numbers, files and template pages are those of the whole quilt, so that papers \
+                    printed before still agree.";
+        pages.text(kept, look::BODY);
+    }
     let meant = "Hoops by their sewing fields, across × up in mm, as they are mounted. “Right edge up”: hoop the quilt so that this edge \
                  or corner of it points to the top of the machine’s screen. Rows and columns are counted from the top left; what \
                  lies between blocks has halves.";
     pages.text(meant, look::LABEL);
     let head = ["", "file", "where", "hoop", "quilt", "min", "template", ""];
     pages.row(&head, &SHARES, look::LABEL);
-    for (hooping, page) in plan.hoopings.iter().zip(begin) {
-        hooping_row(pages, hooping, *page);
+    for hooping in &plan.hoopings {
+        hooping_row(pages, hooping, &book.told(hooping.number));
     }
 }
 
 /// Of the page's width, for each cell of a hooping.
 const SHARES: [f64; 8] = [0.085, 0.105, 0.36, 0.1, 0.13, 0.05, 0.08, 0.09];
 
-fn hooping_row(pages: &mut Pages, hooping: &HoopingPart, page: usize) {
+fn hooping_row(pages: &mut Pages, hooping: &HoopingPart, page: &str) {
     let [w, h] = hooping.hoop;
     let edge = up(hooping.quilt_turn_deg).unwrap_or_else(|| "top edge up".to_owned());
     let bobbin = if hooping.new_bobbins > 0 { "new bobbin first" } else { "" };
@@ -155,34 +171,28 @@ fn hooping_row(pages: &mut Pages, hooping: &HoopingPart, page: usize) {
     pages.tick_row(&cells.each_ref().map(String::as_str), &SHARES, look::BODY);
 }
 
-/// Which edge or corner of the quilt points to the top of the screen when the quilt lies turned to the left by so many
-/// degrees; nothing where that is its top edge.
-#[must_use]
-pub fn up(turn_deg: f64) -> Option<String> {
-    let named = [
-        (45.0, "top right corner"),
-        (90.0, "right edge"),
-        (135.0, "bottom right corner"),
-        (180.0, "bottom edge"),
-        (225.0, "bottom left corner"),
-        (270.0, "left edge"),
-        (315.0, "top left corner"),
-    ];
-    match named.iter().find(|(deg, _)| (turn_deg - deg).abs() < 0.05) {
-        Some((_, up)) => Some(format!("{up} up")),
-        None if !(0.05..=359.95).contains(&turn_deg) => None,
-        None if turn_deg < 180.0 => Some(format!("quilt turned {turn_deg:.1}° to the left")),
-        None => Some(format!("quilt turned {:.1}° to the right", 360.0 - turn_deg)),
+/// What to cut, and the strips to baste on; nothing where sewing has begun.
+fn cutting(pages: &mut Pages, work: &Work, plan: &Plan) {
+    if !work.done.is_empty() {
+        return;
     }
-}
-
-fn cutting(pages: &mut Pages, plan: &Plan) {
     let widths = [0.34, 0.12, 0.54];
     pages.heading("Cutting, seams of 1/4 in included (a courtesy: measure the top before cutting borders)");
     pages.row(&["patch", "to cut", "size"], &widths, look::LABEL);
     for cut in &plan.cutting {
         let count = cut.cut.to_string();
         pages.row(&[&cut.what, &count, &cut.how], &widths, look::BODY);
+    }
+    let show = |mm: f64| show_length(mm, work.quilt.units);
+    for (edge, wide, long) in &plan.strips {
+        let what = format!("extension strip, {edge} edge");
+        let size = format!(
+            "{} by {}, no seam; {} of it for the hoop’s frame",
+            show(*wide),
+            show(*long),
+            show(FRAME_MM)
+        );
+        pages.row(&[&what, "1", &size], &widths, look::BODY);
     }
 }
 
@@ -202,34 +212,5 @@ fn said(pages: &mut Pages) {
         for sentence in group.sentences {
             pages.point(sentence, look::BODY);
         }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::up;
-    use kurbo::{Affine, Point};
-
-    #[test]
-    fn the_edge_that_is_named_is_the_one_that_points_up() {
-        let named = [
-            ("right edge up", Point::new(1.0, 0.0)),
-            ("left edge up", Point::new(-1.0, 0.0)),
-            ("bottom edge up", Point::new(0.0, -1.0)),
-            ("top left corner up", Point::new(-1.0, 1.0)),
-            ("top right corner up", Point::new(1.0, 1.0)),
-            ("bottom left corner up", Point::new(-1.0, -1.0)),
-            ("bottom right corner up", Point::new(1.0, -1.0)),
-        ];
-        let mut found = 0;
-        for deg in (45..360).step_by(45).map(f64::from) {
-            let said = up(deg).unwrap();
-            let (_, towards) = named.iter().find(|(name, _)| *name == said).unwrap();
-            let turned = Affine::rotate(deg.to_radians()) * *towards;
-            assert!(turned.x.abs() < 1e-9 && turned.y > 0.9, "{said}: {turned}");
-            found += 1;
-        }
-        assert_eq!((found, up(0.0)), (7, None));
-        assert_eq!(up(357.6).unwrap(), "quilt turned 2.4° to the right");
     }
 }

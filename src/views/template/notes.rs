@@ -4,7 +4,7 @@ use kurbo::{Point, Rect, Vec2};
 
 use crate::base::curve::flatten;
 use crate::base::tolerance::{FLATTEN_MM, GRID_MM};
-use crate::base::units::{show_at_most, show_length};
+use crate::base::units::{Units, show_at_most, show_length};
 use crate::survey::crooked::{self, Leeway};
 use crate::survey::hoop::Hoop;
 use crate::views::column::{Column, words};
@@ -143,21 +143,28 @@ pub fn too_crooked(picture: &Picture) -> Option<String> {
     if points.is_empty() {
         return None;
     }
+    let flat = picture.outline.first().and_then(|outer| flatten(outer, FLATTEN_MM).into_iter().next());
+    let as_hooped =
+        flat.map(|flat| crooked::within(&points, picture.centre, &flat.points[..flat.points.len() - 1]));
+    let in_field = picture.field.map(|(width_mm, height_mm)| {
+        crooked::in_hoop(&points, picture.centre, Hoop { width_mm, height_mm, in_inches: false })
+    });
+    crooked_words(as_hooped, in_field, picture.units)
+}
+
+/// How crooked is too crooked: left as it is hooped, and with the design turned to suit, each if it is known.
+#[must_use]
+pub fn crooked_words(as_hooped: Option<Leeway>, in_field: Option<Leeway>, units: Units) -> Option<String> {
     let shown = |leeway: Leeway| {
         let turn = (leeway.turn_deg * 10.0).floor() / 10.0;
         let turn = if turn >= ANY_TURN_DEG { String::new() } else { format!("{turn:.1}° or ") };
-        format!("beyond {turn}{}", show_at_most(leeway.shift_mm, picture.units))
+        format!("beyond {turn}{}", show_at_most(leeway.shift_mm, units))
     };
-    let flat = picture.outline.first().and_then(|outer| flatten(outer, FLATTEN_MM).into_iter().next());
-    let as_hooped = flat.map(|flat| {
-        let leeway = crooked::within(&points, picture.centre, &flat.points[..flat.points.len() - 1]);
+    let as_hooped = as_hooped.map(|leeway| {
         let none = leeway.shift_mm < GRID_MM;
         format!("as hooped {}", if none { "at once: it reaches the seams".to_owned() } else { shown(leeway) })
     });
-    let put_right = picture.field.map(|(width_mm, height_mm)| {
-        let hoop = Hoop { width_mm, height_mm, in_inches: false };
-        format!("with the design turned {}", shown(crooked::in_hoop(&points, picture.centre, hoop)))
-    });
+    let put_right = in_field.map(|leeway| format!("with the design turned {}", shown(leeway)));
     let both: Vec<String> = [as_hooped, put_right].into_iter().flatten().collect();
     (!both.is_empty()).then(|| format!("Too crooked: {}.", both.join("; ")))
 }

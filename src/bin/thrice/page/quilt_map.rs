@@ -18,14 +18,16 @@ use thrice::top::plan::{HoopingPart, Plan};
 use thrice::top::sewing::Sewn;
 use thrice::top::share::items::Item;
 use thrice::views::paper::Paper;
-use thrice::views::quilt_sheet::{templates, up};
+use thrice::views::quilt_sheet::lies::up;
+use thrice::views::quilt_sheet::templates;
 
 use super::picture::{boxed, data, round};
 
 /// The quilt as the page shows it; `named` are the pieces that its file names.
 pub fn shown(work: &Work, plan: &Plan, named: usize) -> Value {
-    let (_, pages) = templates::draw(work, plan, Paper::default());
-    let listed = plan.hoopings.iter().zip(&work.hoopings).zip(pages);
+    let book = templates::draw(work, Paper::default());
+    let page = |number: usize| book.pages.get(&number).map_or(0, |(first, _)| *first);
+    let listed = plan.hoopings.iter().zip(&work.hoopings);
     let units = work.quilt.units;
     let long = |mm: f64| show_length(mm, units);
     let t = &plan.totals;
@@ -35,7 +37,7 @@ pub fn shown(work: &Work, plan: &Plan, named: usize) -> Value {
         "fingerprint": fingerprint(work),
         "map": map(work),
         "places": places(work, named),
-        "hoopings": listed.map(|((part, hooping), page)| listed_hooping(part, hooping, page, work)).collect::<Vec<_>>(),
+        "hoopings": listed.map(|(part, hooping)| listed_hooping(part, hooping, page(part.number), work)).collect::<Vec<_>>(),
         "totals": t,
         "words": {
             "size": format!("{} by {}", long(plan.size[0]), long(plan.size[1])),
