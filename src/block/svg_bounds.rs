@@ -44,7 +44,20 @@ pub fn parse(svg_text: &str) -> Result<Document<'_>, String> {
         ParsingOptions { allow_dtd: true, nodes_limit: 4 * MOST_COPIES as u32, ..ParsingOptions::default() };
     let document = Document::parse_with_options(svg_text, options).map_err(|e| e.to_string())?;
     few_copies(&document)?;
+    whole_paths(&document)?;
     Ok(document)
+}
+
+/// No path breaks off: what follows a mistake in its data would be left out without a word.
+fn whole_paths(document: &Document<'_>) -> Result<(), String> {
+    for path in document.descendants().filter(|node| node.tag_name().name() == "path") {
+        let Some(data) = path.attribute_node("d") else { continue };
+        if let Some(mistake) = svgtypes::PathParser::from(data.value()).find_map(Result::err) {
+            let line = document.text_pos_at(data.range_value().start).row;
+            return Err(format!("the data of the path on line {line} breaks off ({mistake})"));
+        }
+    }
+    Ok(())
 }
 
 /// Entities may stand for short plain words only, and not too often.
@@ -226,6 +239,14 @@ mod tests {
         let entities = format!("<!DOCTYPE svg [<!ENTITY a '>{}'>]><svg/>", "a".repeat(600));
         assert!(parse(&entities).unwrap_err().starts_with("it has 1 entities, the longest of 601 letters"));
         assert!(told(&"<g/>".repeat(400_001)).contains("limit"));
+    }
+
+    #[test]
+    fn a_path_that_breaks_off_is_refused_with_its_line() {
+        let said = told("<path d=''/>\n<path d='M0 0H9V9Z'/>\n<path d='M0 0 L 100 1x0'/>");
+        assert!(said.starts_with("the data of the path on line 3 breaks off ("), "{said}");
+        assert!(told("<path d='M0 0 C 1 2 3'/>").contains("line 1 breaks off"));
+        assert_eq!(told("<path d='m1-2.5.5,3e1zM 0,0a1 1 0 019 9'/>"), "");
     }
 
     #[test]

@@ -86,6 +86,17 @@ impl Alignment {
     pub fn misfit_mm(&self) -> f64 {
         self.misfits_mm.iter().copied().fold(0.0, f64::max)
     }
+
+    /// The error with which the marks were measured, mm, root mean square, as their misfits tell: least squares hides a part of
+    /// it, as many of the marks' coordinates as the fit is free to choose. `None` if nothing is left of them to tell by.
+    #[must_use]
+    #[expect(clippy::cast_precision_loss, reason = "a few marks")]
+    pub fn told_error_mm(&self, scaled: bool) -> Option<f64> {
+        let fitted = if scaled { 4 } else { 3 };
+        let left = (2 * self.misfits_mm.len()).checked_sub(fitted).filter(|left| *left > 0)?;
+        let squares: f64 = self.misfits_mm.iter().map(|mm| mm * mm).sum();
+        Some((2.0 * squares / left as f64).sqrt())
+    }
 }
 
 /// The turn and shift that bring `marks` together with the least sum of squared misfits; the scale as well if `scaled`.
@@ -195,6 +206,33 @@ mod tests {
                     assert!((got.shift - wanted.shift).hypot() < 1e-9 && got.misfit_mm() < 1e-9, "{got:?}");
                 }
             }
+        }
+    }
+
+    #[test]
+    fn misfits_tell_the_error_of_the_marks() {
+        // Each of 2 mm more apart than in the design: 1 mm off at either end, one coordinate left over to tell by.
+        let apart = marks(&points(&[(-50.0, 0.0), (50.0, 0.0)]), &points(&[(-51.0, 0.0), (51.0, 0.0)]));
+        let placed = align(&apart, false).unwrap();
+        assert!((placed.told_error_mm(false).unwrap() - 2.0).abs() < 1e-12, "{placed:?}");
+        assert_eq!(align(&apart, true).unwrap().told_error_mm(true), None);
+        // Over many hoopings the mean of its square is that of the error.
+        let mut dice = oorandom::Rand64::new(5);
+        let mut normal = || {
+            (-2.0 * dice.rand_float().max(1e-300).ln()).sqrt()
+                * (std::f64::consts::TAU * dice.rand_float()).cos()
+        };
+        let design = points(&[(-60.0, -40.0), (60.0, -40.0), (60.0, 45.0)]);
+        for scaled in [false, true] {
+            let mut told = || {
+                let hoop: Vec<Point> = design
+                    .iter()
+                    .map(|p| *p + Vec2::new(normal(), normal()) * (0.5 / std::f64::consts::SQRT_2))
+                    .collect();
+                align(&marks(&design, &hoop), scaled).unwrap().told_error_mm(scaled).unwrap().powi(2)
+            };
+            let mean = (0..20_000).map(|_| told()).sum::<f64>() / 20_000.0;
+            assert!((mean.sqrt() / 0.5 - 1.0).abs() < 0.02, "{mean}");
         }
     }
 

@@ -53,7 +53,9 @@ pub fn find(name: &str) -> Result<Batting, SurveyError> {
     if let Some(batting) = BATTINGS.iter().find(|b| b.name == asked) {
         return Ok(*batting);
     }
-    let nearest = BATTINGS.iter().min_by_key(|b| strsim::damerau_levenshtein(&asked, b.name));
+    let apart = |name: &str| strsim::damerau_levenshtein(&asked, name);
+    let nearest =
+        BATTINGS.iter().min_by_key(|b| b.name.split(' ').map(apart).fold(apart(b.name), usize::min));
     Err(SurveyError::NoSuchBatting { name: name.trim().into(), nearest: nearest.unwrap_or(&UNKNOWN).name })
 }
 
@@ -94,6 +96,7 @@ mod tests {
              name one of cotton with scrim, needled cotton, plain cotton, 80/20, polyester, wool, bamboo, silk, \
              unknown, or give the label's figure as the gap"
         );
+        assert!(find("cotten").unwrap_err().to_string().contains("the nearest is `cotton with scrim`"));
         assert!(find("").is_err());
     }
 }

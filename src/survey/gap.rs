@@ -17,7 +17,7 @@
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
-use kurbo::{Point, Vec2};
+use kurbo::{Point, Rect, Vec2};
 
 use super::nearest::{Line, Lines, distance};
 use crate::base::chain;
@@ -27,6 +27,8 @@ use crate::base::units::{Units, show_length};
 /// The ways tried when a circle is pushed to where it is larger.
 const WAYS: [(f64, f64); 8] =
     [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0), (1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0)];
+/// The most squares that a search begins with: a strip is hardly ever longer for its width.
+const MOST_SQUARES: f64 = 64.0;
 /// How finely the widest circle is settled, as a part of [`GAP_MM`].
 const SETTLED: f64 = 1e-3;
 
@@ -65,14 +67,31 @@ pub fn widest_over(least_mm: f64, edges: &[&[Point]], lines: impl Iterator<Item 
     let sides = edges.iter().flat_map(|ring| chain::sides(ring));
     let sound = |(a, b): &Line| a != b && a.is_finite() && b.is_finite();
     let bounds = chain::bounds(outline);
-    let half = bounds.width().max(bounds.height()) / 2.0;
-    if !half.is_finite() || half == 0.0 {
+    let longer = bounds.width().max(bounds.height());
+    if !longer.is_finite() || longer == 0.0 {
         return None;
     }
     let field = Field { edges, lines: Lines::new(sides.chain(lines).filter(sound), bounds)? };
-    let centre = bounds.center();
-    let corners = corners_of(centre, half).map(|p| field.lines.nearest(p, field.lines.any()));
-    search(&field, Cell::new(&field, centre, half, corners, corners[0]), least_mm)
+    search(&field, whole(&field, bounds), least_mm)
+}
+
+/// Cells side by side over all of `bounds`.
+fn whole(field: &Field, bounds: Rect) -> BinaryHeap<Cell> {
+    let size = bounds.size();
+    let (longer, shorter) = (size.max_side(), size.min_side());
+    // A long border is no more squares than it is times as long as wide; what lies beside it would only be looked at in vain.
+    let count = (longer / shorter).ceil().clamp(1.0, MOST_SQUARES);
+    let half = (longer / count).max(shorter) / 2.0;
+    let along = if size.width >= size.height { Vec2::new(1.0, 0.0) } else { Vec2::new(0.0, 1.0) };
+    let mut cells = BinaryHeap::new();
+    let mut square = 0.5;
+    while square < count {
+        let centre = bounds.center() + along * (longer * (square / count - 0.5));
+        let corners = corners_of(centre, half).map(|p| field.lines.nearest(p, field.lines.any()));
+        cells.push(Cell::new(field, centre, half, corners, corners[0]));
+        square += 1.0;
+    }
+    cells
 }
 
 /// The edges and every line in them.
@@ -135,20 +154,27 @@ impl Cell {
         Cell { bound, ..self }
     }
 
-    /// The four quarters of the cell.
-    fn quarters(&self, field: &Field) -> [Cell; 4] {
+    /// The quarters of the cell in which a circle of a radius above `enough` may have its centre.
+    fn quarters(&self, field: &Field, enough: f64) -> impl Iterator<Item = Cell> {
         let quarter = self.half / 2.0;
+        let centres = corners_of(self.centre, quarter);
         let [sw, se, ne, nw] = self.corners;
         let m = self.middle;
-        let beside = |x: f64, y: f64| field.lines.nearest(self.centre + Vec2::new(x, y) * self.half, m);
-        let (s, e, n, w) = (beside(0.0, -1.0), beside(1.0, 0.0), beside(0.0, 1.0), beside(-1.0, 0.0));
-        let [c0, c1, c2, c3] = corners_of(self.centre, quarter);
-        [
-            Cell::new(field, c0, quarter, [sw, s, m, w], m),
-            Cell::new(field, c1, quarter, [s, se, e, m], m),
-            Cell::new(field, c2, quarter, [m, e, ne, n], m),
-            Cell::new(field, c3, quarter, [w, m, n, nw], m),
-        ]
+        // The two lines that are known already bound most quarters well enough, before the nearest is looked for.
+        let open = [(0, sw), (1, se), (2, ne), (3, nw)].map(|(i, corner)| {
+            let to = |line: Line| corners_of(centres[i], quarter).map(|p| distance(p, line));
+            mixed_bound(&to(m), &to(corner)) > enough
+        });
+        let beside = |x: f64, y: f64, is_asked: bool| {
+            let at = self.centre + Vec2::new(x, y) * self.half;
+            if is_asked { field.lines.nearest(at, m) } else { m }
+        };
+        let s = beside(0.0, -1.0, open[0] || open[1]);
+        let e = beside(1.0, 0.0, open[1] || open[2]);
+        let n = beside(0.0, 1.0, open[2] || open[3]);
+        let w = beside(-1.0, 0.0, open[3] || open[0]);
+        let corners = [[sw, s, m, w], [s, se, e, m], [m, e, ne, n], [w, m, n, nw]];
+        (0..4).filter(move |i| open[*i]).map(move |i| Cell::new(field, centres[i], quarter, corners[i], m))
     }
 }
 
@@ -175,14 +201,14 @@ impl Ord for Cell {
     }
 }
 
-/// Searches the square `whole` for a gap wider than `least_mm`; radii here, the diameter at the end.
-fn search(field: &Field, whole: Cell, least_mm: f64) -> Option<Gap> {
+/// Searches `cells` for a gap wider than `least_mm`; radii here, the diameter at the end.
+fn search(field: &Field, mut cells: BinaryHeap<Cell>, least_mm: f64) -> Option<Gap> {
     let within = GAP_MM / 2.0;
     let least = least_mm / 2.0;
     // Whatever is not larger than this is not looked at; but some circle has to be found first.
     let enough = |radius: f64| if radius > 0.0 { least.max(radius + within) } else { within };
-    let (mut at, mut radius, mut near) = (whole.centre, 0.0, whole.middle);
-    let mut cells = BinaryHeap::from([whole]);
+    let first = cells.peek()?;
+    let (mut at, mut radius, mut near) = (first.centre, 0.0, first.middle);
     while let Some(cell) = cells.pop() {
         if cell.bound <= enough(radius) {
             break;
@@ -192,7 +218,7 @@ fn search(field: &Field, whole: Cell, least_mm: f64) -> Option<Gap> {
             (at, radius) = pushed(field, (cell.centre, near), cell.reach, cell.half, within);
         }
         let enough = enough(radius);
-        for quarter in cell.quarters(field) {
+        for quarter in cell.quarters(field, enough) {
             let hollow = quarter.reach > quarter.half * std::f64::consts::SQRT_2;
             if quarter.bound <= enough || (hollow && !field.contains(quarter.centre)) {
                 continue;

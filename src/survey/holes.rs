@@ -9,10 +9,9 @@ use std::f64::consts::{PI, TAU};
 use std::ops::Range;
 
 use kurbo::Point;
-use rayon::slice::ParallelSliceMut;
 use rustc_hash::FxHashMap;
 
-use super::needle::{Hole, Run, hole, place};
+use super::needle::{Hole, Run, hole, place, sort_by_hole};
 use crate::base::tolerance::GRID_MM;
 
 /// Diameter of the disc, mm: about the hole of a 90/14 needle.
@@ -65,7 +64,7 @@ pub fn heaviest(runs: &[Run]) -> Option<Heaviest> {
 /// Every hole with how often the needle goes down in it, from left to right, then from the bottom up.
 fn counted(runs: &[Run]) -> Vec<(Hole, usize)> {
     let mut all: Vec<Hole> = runs.iter().flat_map(|r| r.points).map(|p| hole(*p)).collect();
-    all.par_sort_unstable();
+    sort_by_hole(&mut all, |hole| *hole);
     all.chunk_by(|a, b| a == b).map(|same| (same[0], same.len())).collect()
 }
 
@@ -93,7 +92,7 @@ struct Patch {
 impl Patches {
     fn over(counted: &[(Hole, usize)]) -> Self {
         let mut holes = counted.to_vec();
-        holes.par_sort_unstable_by_key(|(hole, _)| (patch(*hole), *hole));
+        sort_by_hole(&mut holes, |(hole, _)| patch(*hole));
         let mut squares: FxHashMap<(i32, i32), Patch> = FxHashMap::default();
         let mut sums: Vec<((i32, i32), usize)> = Vec::new();
         let mut from = 0;

@@ -160,14 +160,18 @@ fn measure(
     let edges = edges.unwrap_or_else(|| vec![&frame]);
     let lines = lines::joined(passes_of.into_keys()).into_iter();
     let clear = edges.iter().skip(1).filter_map(|ring| gap::widest(&[ring], std::iter::empty()));
+    let (gap, holes) = rayon::join(
+        || gap::widest_over(NARROW_MM.min(gap_limit_mm / 2.0), &edges, lines),
+        || holes::heaviest(runs),
+    );
     Ok(Survey {
         pieces: runs.iter().filter(|r| !r.points.is_empty()).count(),
         centre,
-        gap: gap::widest_over(NARROW_MM.min(gap_limit_mm / 2.0), &edges, lines),
+        gap,
         clear_gap: clear.max_by(|a, b| a.widest_mm.total_cmp(&b.widest_mm)),
         gap_limit_mm,
         past,
-        holes: holes::heaviest(runs).ok_or(SurveyError::NoStitches)?,
+        holes: holes.ok_or(SurveyError::NoStitches)?,
         fit: sandwich.hoop.map(|h| hoop::fit(h, steps.bounds)),
         estimate: estimate::estimate(runs, &sandwich.pace)?,
         steps,

@@ -57,6 +57,31 @@ pub fn hole(p: Point) -> Hole {
     ((p.x / GRID_MM).round() as i32, (p.y / GRID_MM).round() as i32)
 }
 
+/// Sorts `items` by their holes, from left to right, then from the bottom up; equal ones stay in their order.
+pub fn sort_by_hole<T>(items: &mut [T], hole: impl Fn(&T) -> Hole) {
+    let least = corner(items.iter().map(&hole));
+    radsort::sort_by_key(items, |item| rank(hole(item), least));
+}
+
+/// Sorts `items` by their stitches: by the first hole, then by the second; equal ones stay in their order.
+pub fn sort_by_stitch<T>(items: &mut [T], stitch: impl Fn(&T) -> (Hole, Hole)) {
+    let least = corner(items.iter().map(&stitch).flat_map(|(a, b)| [a, b]));
+    radsort::sort_by_key(items, |item| {
+        let (a, b) = stitch(item);
+        u128::from(rank(a, least)) << 64 | u128::from(rank(b, least))
+    });
+}
+
+/// The bottom left corner of the box round `holes`.
+fn corner(holes: impl Iterator<Item = Hole>) -> Hole {
+    holes.fold((i32::MAX, i32::MAX), |least, hole| (least.0.min(hole.0), least.1.min(hole.1)))
+}
+
+/// A number that grows as holes are sorted. Counted from `least`, so that its upper digits are nought and cost no time.
+fn rank((x, y): Hole, least: Hole) -> u64 {
+    u64::from(x.abs_diff(least.0)) << 32 | u64::from(y.abs_diff(least.1))
+}
+
 /// The middle of a hole, mm.
 #[must_use]
 pub fn place(hole: Hole) -> Point {

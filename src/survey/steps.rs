@@ -3,10 +3,9 @@
 use std::collections::BTreeMap;
 
 use kurbo::Rect;
-use rayon::slice::ParallelSliceMut;
 
 use super::SurveyError;
-use super::needle::{Hole, Run, hole};
+use super::needle::{Hole, Run, hole, sort_by_stitch};
 use crate::base::chain;
 use crate::base::tolerance::GRID_MM;
 
@@ -68,7 +67,7 @@ impl Steps {
 /// [`SurveyError::NoStitches`] if no step of any run leaves its hole.
 pub fn measure(runs: &[Run], passes_of: &BTreeMap<(Hole, Hole), usize>) -> Result<Steps, SurveyError> {
     let mut lengths: Vec<f64> = line_lengths(runs);
-    lengths.sort_by(f64::total_cmp);
+    radsort::sort(&mut lengths);
     let (Some(&shortest_mm), Some(&longest_mm)) = (lengths.first(), lengths.last()) else {
         return Err(SurveyError::NoStitches);
     };
@@ -96,7 +95,7 @@ pub fn passes_of(runs: &[Run]) -> BTreeMap<(Hole, Hole), usize> {
     let moves = moves.filter(|(a, b)| a != b).map(|(a, b)| (a.min(b), a.max(b)));
     // Sorted first: a map of many keys is made several times as fast in their order.
     let mut moves: Vec<(Hole, Hole)> = moves.collect();
-    moves.par_sort_unstable();
+    sort_by_stitch(&mut moves, |stitch| *stitch);
     moves.chunk_by(|a, b| a == b).map(|same| (same[0], same.len())).collect()
 }
 

@@ -79,6 +79,8 @@ pub struct Moves {
 pub struct Verdict {
     /// The weightiest of the findings.
     pub weight: Weight,
+    /// The same without the hoop.
+    pub of_stitches: Weight,
     /// What the stitching is.
     pub kind: Kind,
     /// What was found, first the kind of stitching, then the passes, then the rest.
@@ -90,6 +92,9 @@ impl Verdict {
     #[must_use]
     pub fn sentence(&self) -> &'static str {
         match self.weight {
+            Weight::Against if self.of_stitches < Weight::Against => {
+                "The design does not fit this hoop; take a larger hoop, or refit it to a smaller block."
+            }
             Weight::Good => "The design suits three layers.",
             Weight::Care => "The design can be sewn through three layers with care; mind what is said above.",
             Weight::Against => "The design does not suit three layers.",
@@ -115,11 +120,18 @@ pub fn judge(
     findings.extend(places(survey, units));
     findings.extend(said_of_moves(moves).into_iter().map(|sentence| care(sentence, None)));
     findings.extend(said_of_steps(survey, &runs));
-    // Which hoop it is sewn in says nothing of the stitches.
+    let of_stitches = heaviest(&findings);
+    let is_past_hoop = survey.fit.is_some_and(|fit| !fit.fits && !fit.turned);
+    let weight = if is_past_hoop { Weight::Against } else { Weight::Care };
+    // Without a hoop there is nothing to say of it.
     let hoop = warnings::hoop(survey).into_iter().filter(|sentence| sentence != warnings::NOT_CHECKED);
-    findings.extend(hoop.map(|sentence| care(sentence, None)));
-    let weight = findings.iter().map(|f| f.weight).max().unwrap_or(Weight::Good);
-    Ok(Verdict { weight, kind, findings })
+    let hoop = hoop.enumerate().map(|(i, sentence)| (if i == 0 { weight } else { Weight::Care }, sentence));
+    findings.extend(hoop.map(|(weight, sentence)| Finding { weight, sentence, mark: None }));
+    Ok(Verdict { weight: heaviest(&findings), of_stitches, kind, findings })
+}
+
+fn heaviest(findings: &[Finding]) -> Weight {
+    findings.iter().map(|f| f.weight).max().unwrap_or(Weight::Good)
 }
 
 fn care(sentence: String, mark: Option<Mark>) -> Finding {
@@ -348,6 +360,20 @@ mod tests {
     fn a_satin_border_round_a_line_is_found() {
         let satin = (0..40).map(|i| (0.2 * f64::from(i), if i % 2 == 0 { 30.0 } else { 34.0 })).collect();
         assert_eq!(judged(&[triple(&wave()), satin]).weight, Weight::Against);
+    }
+
+    #[test]
+    fn what_does_not_fit_the_hoop_does_not_suit() {
+        let stitches = needle::sewn_through(&[triple(&wave()).into_iter().map(Point::from).collect()]);
+        let judged = |side: f64| {
+            let hoop = Some(crate::survey::hoop::Hoop { width_mm: side, height_mm: side, in_inches: false });
+            let survey = survey(&stitches, None, &Sandwich { hoop, ..Sandwich::default() }).unwrap();
+            judge(&stitches, &survey, Moves::default(), Units::Inches).unwrap()
+        };
+        let (wide, narrow) = (judged(150.0), judged(80.0));
+        assert_eq!((wide.weight, wide.sentence()), (Weight::Good, "The design suits three layers."));
+        assert_eq!((narrow.weight, narrow.of_stitches), (Weight::Against, Weight::Good));
+        assert!(narrow.sentence().starts_with("The design does not fit this hoop"), "{}", narrow.sentence());
     }
 
     #[test]

@@ -56,7 +56,7 @@ pub(super) fn holes(survey: &Survey, units: Units) -> Option<String> {
     let heaviest = survey.holes;
     (heaviest.holes > MOST_HOLES).then(|| {
         format!(
-            "The needle holes {} times within {} at {}, more than the {MOST_HOLES} that sew well; \
+            "The needle goes down {} times within {} at {}, more than the {MOST_HOLES} that sew well; \
              thread piles up there.",
             heaviest.holes,
             show_mm(DISC_MM),
@@ -254,8 +254,10 @@ mod tests {
         let holes = Heaviest { holes: 13, at: Point::ZERO };
         assert_eq!(
             said(&Survey { holes, ..quiet() }),
-            ["The needle holes 13 times within 1 mm at the block's centre, more than the 12 that sew well; \
-              thread piles up there."]
+            [
+                "The needle goes down 13 times within 1 mm at the block's centre, more than the 12 that sew well; \
+              thread piles up there."
+            ]
         );
     }
 

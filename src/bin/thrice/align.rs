@@ -7,7 +7,7 @@ use anyhow::bail;
 use kurbo::{Affine, Point, Vec2};
 use serde::{Deserialize, Serialize};
 use thrice::base::chain;
-use thrice::base::units::{Units, show_length, show_mm};
+use thrice::base::units::{Units, most_used, show_length, show_mm};
 use thrice::block::Block;
 use thrice::block::shape::Shape;
 use thrice::stitches::Stitches;
@@ -126,7 +126,7 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
 
 /// The design placed by its marks; nothing is written.
 pub fn aligned(args: &Args, given: Files<'_>) -> anyhow::Result<Aligned> {
-    let units = tell_first(args.lie.units());
+    let units = tell_first(most_used(args.marks.iter().map(String::as_str)));
     let (format, reading) = machine_file::read(&args.file, given)?;
     let known = known(&args.file, given);
     let hoop = hoop(args, known.as_ref())?;
@@ -153,7 +153,8 @@ pub fn aligned(args: &Args, given: Files<'_>) -> anyhow::Result<Aligned> {
         let error = |p: Point| expected_error_mm(&places, p, 1.0, args.scale).unwrap_or(0.0);
         if error(p) > error(worst) { p } else { worst }
     });
-    let expected = expected_error_mm(&places, far, args.measured_to, args.scale);
+    let measured_to = placing.told_error_mm(args.scale).unwrap_or(0.0).max(args.measured_to);
+    let expected = expected_error_mm(&places, far, measured_to, args.scale);
     let stem = machine_file::name_of(args.name.as_deref(), &args.file, "aligned")?;
     let block = block.map(|block| block.placed(placing.map()));
     let (files, no_template) =
@@ -169,7 +170,7 @@ pub fn aligned(args: &Args, given: Files<'_>) -> anyhow::Result<Aligned> {
     };
     let file = args.file.file_name().unwrap_or_default().to_string_lossy();
     let mut text = format!("{file} {}\n", words(&placing, units));
-    text += &meets(&placing, &marks, expected, args, units);
+    text += &meets(&placing, &marks, expected.map(|expected| (expected, measured_to)), args);
     text += &format!(
         "  its middle lies {} the hoop’s middle: if the machine shows it in the middle of the field, move it there\n",
         from_middle(middle, units)
@@ -301,14 +302,8 @@ fn from_middle(middle: Point, units: Units) -> String {
     format!("{} {across} and {} {up}", show_length(middle.x.abs(), units), show_length(middle.y.abs(), units))
 }
 
-fn meets(
-    placing: &Alignment,
-    marks: &[(Mark, String)],
-    expected: Option<f64>,
-    args: &Args,
-    units: Units,
-) -> String {
-    let Some(expected) = expected else {
+fn meets(placing: &Alignment, marks: &[(Mark, String)], expected: Option<(f64, f64)>, args: &Args) -> String {
+    let Some((expected, measured_to)) = expected else {
         return "  one mark tells nothing of the turn: measure a second one far from it\n".to_owned();
     };
     let each: Vec<String> = marks
@@ -316,12 +311,13 @@ fn meets(
         .zip(&placing.misfits_mm)
         .map(|((_, name), mm)| format!("{name} {}", show_mm(*mm)))
         .collect();
-    let mut text = format!("  the marks are met within: {}\n", each.join(", "));
-    text += &format!(
-        "  expect the far corner within {}, if each mark was measured to {}\n",
-        show_length(expected, units),
-        show_mm(args.measured_to)
-    );
+    let mut text = format!("  the marks then lie off by: {}\n", each.join(", "));
+    let because = if measured_to > args.measured_to {
+        format!("as the marks themselves agree to {} only", show_mm(measured_to))
+    } else {
+        format!("if each mark was measured to {}", show_mm(measured_to))
+    };
+    text += &format!("  the far corner comes out right to about {}, {because}\n", show_mm(expected));
     if placing.misfit_mm() > MISREAD * args.measured_to.max(MARK_ERROR_MM) {
         text += "  note: the marks do not agree with the design; one of them is misread, or the fabric is pulled: measure again\n";
     }

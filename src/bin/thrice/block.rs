@@ -253,6 +253,7 @@ pub fn order(args: &Args, files: Files<'_>) -> anyhow::Result<Order> {
             let stem = path.file_stem().map_or("drawing".into(), |s| s.to_string_lossy().into_owned());
             match drawn::svg_fills(&text).map_err(unusable)? {
                 0 => {}
+                1 => notes.push("1 filled area of the drawing is sewn as an outline only.".to_owned().into()),
                 fills => notes
                     .push(format!("{fills} filled areas of the drawing are sewn as outlines only.").into()),
             }

@@ -3,9 +3,11 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use kurbo::{Point, Rect};
+use rustc_hash::FxHashSet;
 
 use crate::base::chain;
 use crate::base::units::{Units, show_length, show_mm};
+use crate::survey::needle::{Hole, sort_by_hole};
 
 /// Stitches in squares of this side that touch belong to one area, mm.
 const SQUARE_MM: f64 = 2.5;
@@ -81,16 +83,17 @@ impl Area {
 /// The areas that `parts` cover, from left to right, and whether each part belongs to one: fewer than `least` stitches are
 /// no area.
 pub fn areas(cover: Cover, parts: &[Part], least: usize) -> (Vec<Area>, Vec<bool>) {
-    let mut squares: BTreeMap<(i64, i64), Vec<usize>> = BTreeMap::new();
-    for (i, part) in parts.iter().enumerate() {
-        squares.entry(square(part.from.midpoint(part.to))).or_default().push(i);
-    }
-    let mut left: BTreeSet<(i64, i64)> = squares.keys().copied().collect();
+    let squared = |(i, part): (usize, &Part)| (square(part.from.midpoint(part.to)), i);
+    let mut by_square: Vec<(Hole, usize)> = parts.iter().enumerate().map(squared).collect();
+    sort_by_hole(&mut by_square, |(square, _)| *square);
+    let squares: BTreeMap<Hole, &[(Hole, usize)]> =
+        by_square.chunk_by(|a, b| a.0 == b.0).map(|same| (same[0].0, same)).collect();
+    let mut left: BTreeSet<Hole> = squares.keys().copied().collect();
     let (mut all, mut belongs) = (Vec::new(), vec![false; parts.len()]);
     while let Some(first) = left.pop_first() {
         let (mut members, mut next) = (Vec::new(), vec![first]);
         while let Some((column, row)) = next.pop() {
-            members.extend(squares.get(&(column, row)).into_iter().flatten().copied());
+            members.extend(squares.get(&(column, row)).into_iter().copied().flatten().map(|(_, i)| *i));
             let around = (-1..=1).flat_map(|i| (-1..=1).map(move |j| (column + i, row + j)));
             next.extend(around.filter(|square| left.remove(square)));
         }
@@ -104,7 +107,7 @@ pub fn areas(cover: Cover, parts: &[Part], least: usize) -> (Vec<Area>, Vec<bool
 }
 
 /// The squares that areas lie on.
-pub struct Ground(BTreeSet<(i64, i64)>);
+pub struct Ground(FxHashSet<Hole>);
 
 impl Ground {
     /// The squares under these parts of areas.
@@ -140,6 +143,6 @@ fn median(mut values: Vec<f64>) -> f64 {
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "needle points are checked to lie within 20 m")]
-fn square(p: Point) -> (i64, i64) {
-    ((p.x / SQUARE_MM).floor() as i64, (p.y / SQUARE_MM).floor() as i64)
+fn square(p: Point) -> Hole {
+    ((p.x / SQUARE_MM).floor() as i32, (p.y / SQUARE_MM).floor() as i32)
 }

@@ -3,10 +3,13 @@
 //! A square that holds more stitches than [`MOST_IN_SQUARE`] is looked at in part only, so that the work grows in step with
 //! the stitches whatever they are; so many stitches on so little cloth are a lump of thread in any case.
 
+use std::ops::Range;
+
 use kurbo::{Point, Rect, Vec2};
-use rayon::slice::ParallelSliceMut;
+use rustc_hash::FxHashMap;
 
 use super::Stitch;
+use crate::survey::needle::{Hole, sort_by_hole};
 
 /// Side of a square, mm: about the length of a stitch.
 const SQUARE_MM: f64 = 2.0;
@@ -16,8 +19,10 @@ const MOST_IN_SQUARE: usize = 200;
 /// Stitches by square.
 pub struct Cover<'a> {
     stitches: &'a [Stitch],
-    /// Square and stitch, sorted.
-    held: Vec<(u64, u32)>,
+    /// Stitches by square, each by its place in `stitches`.
+    held: Vec<u32>,
+    /// Which of them each square holds.
+    squares: FxHashMap<Hole, Range<usize>>,
 }
 
 impl<'a> Cover<'a> {
@@ -27,20 +32,24 @@ impl<'a> Cover<'a> {
         for (i, stitch) in (0_u32..).zip(stitches) {
             squares_under(stitch, reach_mm, |square| held.push((square, i)));
         }
-        held.par_sort_unstable();
-        Self { stitches, held }
+        sort_by_hole(&mut held, |(square, _)| *square);
+        let (mut squares, mut from) = (FxHashMap::default(), 0);
+        for same in held.chunk_by(|a, b| a.0 == b.0) {
+            squares.insert(same[0].0, from..from + same.len());
+            from += same.len();
+        }
+        Self { stitches, held: held.into_iter().map(|(_, i)| i).collect(), squares }
     }
 
     /// The stitches that pass within reach of `at`, and others about it.
     pub fn over(&self, at: Point) -> impl Iterator<Item = &'a Stitch> + '_ {
-        let square = key(square_of(at.x), square_of(at.y));
-        let from = self.held.partition_point(|(s, _)| *s < square);
-        let here = self.held[from..].iter().take_while(move |(s, _)| *s == square).take(MOST_IN_SQUARE);
-        here.filter_map(|(_, i)| self.stitches.get(*i as usize))
+        let here = self.squares.get(&(square_of(at.x), square_of(at.y)));
+        let here = here.map_or(&[][..], |held| &self.held[held.clone()]);
+        here.iter().take(MOST_IN_SQUARE).filter_map(|i| self.stitches.get(*i as usize))
     }
 }
 
-fn squares_under(stitch: &Stitch, reach_mm: f64, mut found: impl FnMut(u64)) {
+fn squares_under(stitch: &Stitch, reach_mm: f64, mut found: impl FnMut(Hole)) {
     let bounds = Rect::from_points(stitch.from, stitch.to).inflate(reach_mm, reach_mm);
     let half = SQUARE_MM / 2.0;
     for column in square_of(bounds.x0)..=square_of(bounds.x1) {
@@ -48,7 +57,7 @@ fn squares_under(stitch: &Stitch, reach_mm: f64, mut found: impl FnMut(u64)) {
             let corner = Vec2::new(f64::from(column), f64::from(row)) * SQUARE_MM;
             let middle = corner.to_point() + Vec2::new(half, half);
             if stitch.distance(middle) <= half * std::f64::consts::SQRT_2 + reach_mm {
-                found(key(column, row));
+                found((column, row));
             }
         }
     }
@@ -57,10 +66,4 @@ fn squares_under(stitch: &Stitch, reach_mm: f64, mut found: impl FnMut(u64)) {
 #[expect(clippy::cast_possible_truncation, reason = "needle points are checked to lie within 20 m")]
 fn square_of(mm: f64) -> i32 {
     (mm / SQUARE_MM).floor() as i32
-}
-
-/// Squares in one order, by column and row.
-fn key(column: i32, row: i32) -> u64 {
-    let shifted = |n: i32| u64::from(n.abs_diff(i32::MIN));
-    shifted(column) << 32 | shifted(row)
 }

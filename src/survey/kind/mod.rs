@@ -13,9 +13,8 @@ use std::collections::BTreeMap;
 
 use kurbo::{Point, Vec2};
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
-use rayon::slice::ParallelSliceMut;
 
-use super::needle::{Hole, Run, hole, place};
+use super::needle::{Hole, Run, hole, place, sort_by_stitch};
 use crate::base::chain;
 use areas::{Area, Cover};
 
@@ -92,9 +91,11 @@ pub fn tell(runs: &[Run]) -> Kind {
     let stitches = stitches(runs);
     let cover = cover::Cover::new(&stitches, SAME_LINE_MM);
     let laid: Vec<(usize, f64)> = stitches.par_iter().map(|s| laid(&cover, s)).collect();
-    let running = || stitches.iter().zip(&laid).filter(|(s, _)| s.zigzag_mm.is_none());
-    let rows = rows::Rows::new(running().map(|(s, (_, own_mm))| (s, *own_mm)));
-    let in_rows: Vec<Option<areas::Part>> = running()
+    let running = stitches.iter().zip(&laid).filter(|(s, _)| s.zigzag_mm.is_none());
+    let running: Vec<(&Stitch, &(usize, f64))> = running.collect();
+    let rows = rows::Rows::new(running.iter().map(|(s, (_, own_mm))| (*s, *own_mm)));
+    let in_rows: Vec<Option<areas::Part>> = running
+        .par_iter()
         .map(|(s, _)| {
             Some(rows.about(s))
                 .filter(|(mm, _)| *mm >= ROWS_MM_PER_MM2)
@@ -109,7 +110,7 @@ pub fn tell(runs: &[Run]) -> Kind {
     let ground = areas::Ground::under(in_areas.filter(|(_, belongs)| **belongs).map(|(part, _)| part));
     let mut kind = Kind { satin: part_of(count(satin.len()), count(stitches.len())), ..Kind::default() };
     let (mut line, mut filled, mut belongs) = (0.0, 0.0, belongs.into_iter());
-    for ((stitch, (passes, own_mm)), part) in running().zip(&in_rows) {
+    for ((stitch, (passes, own_mm)), part) in running.iter().zip(&in_rows) {
         line += own_mm;
         if part.is_some() && belongs.next() == Some(true) {
             filled += own_mm;
@@ -192,15 +193,13 @@ fn stitches(runs: &[Run]) -> Vec<Stitch> {
     for step in &mut steps {
         *step = (step.0.min(step.1), step.0.max(step.1), step.2);
     }
-    steps.par_sort_unstable_by(|a, b| {
-        (a.0, a.1).cmp(&(b.0, b.1)).then(b.2.unwrap_or(-1.0).total_cmp(&a.2.unwrap_or(-1.0)))
-    });
+    sort_by_stitch(&mut steps, |step| (step.0, step.1));
     let same = steps.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1));
     same.map(|same| Stitch {
         from: place(same[0].0),
         to: place(same[0].1),
         count: same.len(),
-        zigzag_mm: same[0].2,
+        zigzag_mm: same.iter().filter_map(|step| step.2).max_by(f64::total_cmp),
     })
     .collect()
 }
