@@ -50,9 +50,9 @@ pub struct Refusal {
     /// The part of the design that it lies in.
     pub field: Option<String>,
     /// The files that are missing, by their names.
-    pub missing: Vec<String>,
+    pub missing: Box<[String]>,
     /// What is wrong in a quilt file, each with the key that it lies in.
-    pub problems: Vec<KeyProblem>,
+    pub problems: Box<[KeyProblem]>,
 }
 
 /// What is wrong at a key of a quilt file, and what to do.
@@ -70,7 +70,14 @@ impl Refusal {
     /// A refusal by its status; the words read "what is wrong; what to do".
     pub fn new(status: u16, told: &str) -> Self {
         let (error, hint) = told.split_once("; ").map_or((told, None), |(e, h)| (e, Some(h.to_owned())));
-        Self { status, error: error.to_owned(), hint, field: None, missing: Vec::new(), problems: Vec::new() }
+        Self {
+            status,
+            error: error.to_owned(),
+            hint,
+            field: None,
+            missing: Box::default(),
+            problems: Box::default(),
+        }
     }
 
     /// What a command would have told: 400 where it was typed wrong, 422 where it could not be done.
@@ -79,7 +86,7 @@ impl Refusal {
         let (wrong, hint) = words::parts(error);
         let missing = error.chain().find_map(|e| e.downcast_ref::<NotHandedIn>());
         let missing = missing.into_iter().map(|file| file.name.clone()).collect();
-        Self { status, error: wrong, hint, field: None, missing, problems: Vec::new() }
+        Self { status, error: wrong, hint, field: None, missing, problems: Box::default() }
     }
 
     /// A part of the program broke.

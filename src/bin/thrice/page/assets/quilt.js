@@ -205,7 +205,7 @@ export function quiltView(start) {
   const shown = middle(start);
   return h(
     "main",
-    { class: "page quiltpage", key: "quilt" },
+    { class: `page quiltpage${seen().open === "quilt" ? "" : " asking"}`, key: "quilt" },
     h("div", { class: "words" }, sentence(), quilt.refused && (missing() ?? (!allTold(quilt) && h("p", { key: "refused", class: "refused" }, wrong(quilt.refused.message, quilt.refused.hint)))), asked),
     h("div", { class: "cloth mapside", key: "map" }, shown),
     h("div", { class: "aside", key: "aside" }, answer && worth()),

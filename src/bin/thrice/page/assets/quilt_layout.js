@@ -39,7 +39,7 @@ export function layoutWords(quilt, change) {
       )),
     h("div", { class: "opened" }, h("h2", { class: "question" }, "Borders, the innermost first"),
       borders.map((border, i) => borderWidths(quilt, change, border, i)),
-      h("div", { class: "foot still" }, h("button", { class: "second small", onclick: add }, "Add a border"), borders.length > 0 && h("button", { class: "plain", onclick: less }, "Take the outermost away"))),
+      h("div", { class: "foot still" }, h("button", { class: "second small", onclick: add }, "Add a border"), borders.length > 0 && h("button", { class: "plain", onclick: less }, "Remove the outermost"))),
     file.top?.setting !== "whole cloth" && !drawn && oddBlocks(quilt, change),
     h("div", { class: "opened" }, field(quilt, change, { at: ["title"], words: "What is it called?", kind: "text" })),
     h("div", { class: "foot" }, h("button", { class: "main", onclick: () => setLook({ open: "quilt" }) }, "Done")),

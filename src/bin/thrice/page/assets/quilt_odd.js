@@ -99,7 +99,7 @@ function oddFields(quilt, change) {
   return h(
     "div",
     { key: "oddfields", class: "oddfields" },
-    h("div", { class: "fields" }, where("row", "Row, from the top", half ? "2 or 1.5" : "2"), where("column", "Column, from the left", half ? "1 or 1.5" : "1")),
+    h("div", { class: "fields" }, where("row", "Row, from top", half ? "2 or 1.5" : "2"), where("column", "Column, from left", half ? "1 or 1.5" : "1")),
     half && h("p", { class: "note" }, "Halves lie between the rows."),
     which
       ? shapeButtons(BLOCKS, option, pick)
