@@ -34,6 +34,9 @@ pub struct Numbers {
     /// The lines of the petals that point to the sides; without them there are none.
     #[serde(default)]
     side_petal: Vec<Part>,
+    /// The lines of the petals between those that point to the sides, if they are not those of other petals.
+    #[serde(default)]
+    corner_petal: Vec<Part>,
     /// The lines of a leaf beside a round flower: x from 0 at its foot to 1 at its tip, y from −1 to 1 across its width.
     #[serde(default)]
     leaf: Vec<Part>,
@@ -178,6 +181,7 @@ fn petals(
     within: &Region,
 ) -> Result<Vec<BezPath>, DrawError> {
     let n = ways.len();
+    let mixed = ways.iter().any(|(_, to_side)| *to_side) && !numbers.corner_petal.is_empty();
     let mut lines = Vec::new();
     for (i, (way, to_side)) in ways.iter().enumerate() {
         let gap = |a: Vec2, b: Vec2| (turn_deg(a, b).rem_euclid(360.0) / 2.0).min(WIDEST_DEG).to_radians();
@@ -185,6 +189,7 @@ fn petals(
         let wedge = Wedge { middle, ring, way: *way, half };
         let parts = match to_side {
             true => &numbers.side_petal,
+            false if mixed => &numbers.corner_petal,
             false => &numbers.petal,
         };
         let size = wedge.size(parts, numbers.taper, within);
