@@ -409,7 +409,7 @@ fn arcs_of_fans_and_petals_stay_round_on_plain_blocks() {
         let sides = [b - a, c - b, a - c].map(Vec2::hypot);
         sides.iter().product::<f64>() / (2.0 * (b - a).cross(c - a).abs())
     };
-    for name in ["orange-peel", "baptist-fan", "clamshell"] {
+    for name in ["orange-peel", "baptist-fan", "clamshell", "teacup-circles"] {
         let motifs = motifs();
         let motif = library::find(&motifs, name).unwrap();
         for (key, value) in PLAIN {

@@ -47,6 +47,7 @@ pub const FILES: &[(&str, &str)] = &[
     ("stipple", include_str!("../../motifs/stipple.toml")),
     ("sunburst", include_str!("../../motifs/sunburst.toml")),
     ("swag", include_str!("../../motifs/swag.toml")),
+    ("teacup-circles", include_str!("../../motifs/teacup-circles.toml")),
     ("wave", include_str!("../../motifs/wave.toml")),
     ("wreath-hatched", include_str!("../../motifs/wreath-hatched.toml")),
     ("wreath-heart", include_str!("../../motifs/wreath-heart.toml")),

@@ -14,7 +14,9 @@ const ASKED = {
   seed: "Which version?",
   petals: "How many in a circle?",
   shell: "How wide is a shell?",
-  key: "How wide is a bar?",
+  key: "How far from key to key?",
+  bars: "Two lines between keys, or one?",
+  cup: "How wide is a circle?",
   row: "How wide is a row?",
   petal: "How long is a petal?",
   patch: "How wide is a patch?",
@@ -79,7 +81,7 @@ export function question(motif, setting) {
 
 const NO_ARTICLE = new Set([
   "baptist-fan", "basket-weave", "bishops-fan", "clamshell", "continuous-curve", "cross-hatch", "diagonals", "dogwood", "echo", "echoed-seeds",
-  "hanging-diamonds", "hearts", "loops", "orange-peel", "pebbles", "piano-keys", "pumpkin-seed", "ribbon", "scroll", "stipple", "wave",
+  "hanging-diamonds", "hearts", "loops", "orange-peel", "pebbles", "piano-keys", "pumpkin-seed", "ribbon", "scroll", "stipple", "teacup-circles", "wave",
 ]);
 const PLURAL = {
   "baptist-fan": "Baptist fans", "bishops-fan": "bishop’s fans", clamshell: "clamshells", "continuous-curve": "continuous curves", wave: "waves",
@@ -99,9 +101,9 @@ const KINDS = [
   ["Feathers", /^(feather|wreath)/],
   ["Flowers and leaves", /^(dogwood|flower|leaf|orange-peel|pumpkin|heart|seed-chain|echoed-seeds|continuous|sunburst)/],
   ["Straight lines", /^(cross-hatch|diagonals|grid|hanging|piano|star|compass)/],
-  ["Round lines", /^(baptist|bishops|clamshell|ribbon|wave|swag|scroll|spiral|echo$)/],
+  ["Round lines", /^(baptist|bishops|clamshell|ribbon|wave|swag|scroll|spiral|teacup|echo$)/],
   ["Cables and knots", /^(cable|rope|knot|basket)/],
-  ["All over", /^(meander|stipple|loops|pebbles|leaf-meander|scroll|basket|echo|spiral|wave|clamshell|baptist|bishops|cross-hatch|grid|orange-peel|pumpkin-seed|continuous)/],
+  ["All over", /^(meander|stipple|loops|pebbles|leaf-meander|scroll|basket|echo|spiral|wave|clamshell|baptist|bishops|cross-hatch|grid|orange-peel|pumpkin-seed|continuous|teacup)/],
 ];
 
 /** The kinds of motif the gallery can be narrowed to, of those at hand: name and test. */
