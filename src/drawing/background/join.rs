@@ -6,7 +6,7 @@ use rstar::primitives::Line as Side;
 
 use crate::base::chain::nearest_on_segment;
 use crate::base::curve::{flatten, path_through};
-use crate::base::tolerance::FLATTEN_MM;
+use crate::base::tolerance::{FLATTEN_MM, WELD_MM};
 use crate::block::Block;
 use crate::block::region::Region;
 use crate::drawing::constructions::clip::groups;
@@ -64,7 +64,8 @@ fn point([x, y]: [f64; 2]) -> Point {
 }
 
 fn sides(line: &BezPath) -> Vec<Side<[f64; 2]>> {
-    let flat = flatten(line, FLATTEN_MM);
+    // So close that a way that ends on a side ends on the curve.
+    let flat = flatten(line, WELD_MM / 4.0);
     let pairs = flat.iter().flat_map(|f| f.points.windows(2));
     pairs.map(|w| Side::new([w[0].x, w[0].y], [w[1].x, w[1].y])).collect()
 }

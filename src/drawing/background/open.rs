@@ -77,6 +77,18 @@ impl Place {
         // Growing back may overshoot by the last digits; grown rounds have more points than anything drawn along them needs.
         regions(wide.intersection(&left).simplify(FLATTEN_MM))
     }
+
+    /// The parts of the place out of `near`, whatever their width; they reach to the block's edge.
+    #[must_use]
+    pub fn out_of(&self, near: &MultiPolygon) -> Vec<Region> {
+        regions(inside(&self.region, 0.0).difference(near).simplify(FLATTEN_MM))
+    }
+}
+
+/// All that lies within `by` mm of `lines`, and all notches of it that no circle of radius `notch` mm enters.
+#[must_use]
+pub fn grown_round(lines: &[BezPath], by: f64, notch: f64) -> MultiPolygon {
+    strands(lines).buffer_with_style(round(by + notch)).buffer_with_style(round(-notch))
 }
 
 /// All that lies within `by` mm of `lines`.
