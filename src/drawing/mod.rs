@@ -156,3 +156,31 @@ pub fn draw(motif: &Motif, settings: &Settings, block: &Block) -> Result<Drawing
     }
     motif.construction.draw(settings, block)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::block::outline;
+    use crate::block::shape::Shape;
+
+    #[test]
+    fn settings_past_what_makes_a_difference_are_told() {
+        let motifs = library::read_all(&[]).unwrap();
+        let notes = |name: &str, asked: &str| {
+            let motif = library::find(&motifs, name).unwrap();
+            let settings = settings::resolve(name, &motif.settings, &[asked.to_owned()]).unwrap();
+            let square = outline(&Shape::Square { side: 203.2 }, 6.35).unwrap();
+            draw(motif, &settings, &square).unwrap().notes
+        };
+        let row = "One row of 7 1/2 in (190.5 mm) fills it; a row above that makes no difference.";
+        assert_eq!(notes("ribbon", "row=12in"), [row]);
+        assert_eq!(notes("ribbon", "row=7in"), Vec::<String>::new());
+        // Three patches of 2 1/2 in: a quarter circle rises (√2 − 1) / 2 of that, 13.15 mm.
+        let rise = notes("continuous-curve", "rise=1in");
+        assert!(
+            rise.len() == 1 && rise[0].starts_with("Arcs rise about 1/2 in (13.1 mm) at most"),
+            "{rise:?}"
+        );
+        assert_eq!(notes("continuous-curve", "rise=1/2in"), Vec::<String>::new());
+    }
+}

@@ -91,7 +91,8 @@ const NUMBERS: &[(&str, &str, f64, f64)] = &[
     ("strand", "corner.phase", 0.0, 1.0),
     ("strand", "corner.reach", 0.0, 1.0),
     ("strand", "corner.repeat", 0.1, 5.0),
-    ("strand", "end.repeats", 0.05, 5.0),
+    ("strand", "end.phase", 0.0, 1.0),
+    ("strand", "end.repeats", -0.5, 5.0),
     ("strand", "end.widths", 0.05, 5.0),
     ("strand", "fewest", 1.0, 20.0),
 ];

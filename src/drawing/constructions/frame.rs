@@ -2,7 +2,7 @@
 
 use kurbo::{BezPath, ParamCurve, PathSeg};
 
-use crate::base::tolerance::JOIN_MM;
+use crate::base::tolerance::{JOIN_MM, TOUCH_MM};
 use crate::block::Block;
 use crate::block::region::Region;
 use crate::block::side::Side;
@@ -25,6 +25,12 @@ pub fn frame(block: &Block, region: &Region) -> Vec<BezPath> {
     let lines = sides.split(is_open).filter(|run| !run.is_empty());
     let holes = region.holes.iter().map(|hole| hole.path().clone());
     lines.map(|run| BezPath::from_path_segments(run.iter().copied())).chain(holes).collect()
+}
+
+/// True if a line lies on the outline of `region` all along.
+#[must_use]
+pub fn runs_along(line: &BezPath, region: &Region) -> bool {
+    line.segments().all(|s| [0.0, 0.5, 1.0].into_iter().all(|t| region.depth(s.eval(t)) < TOUCH_MM))
 }
 
 #[cfg(test)]

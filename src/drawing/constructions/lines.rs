@@ -4,7 +4,7 @@
 //! on an odd block the sides are divided, and the marks joined with a ruler, as a quilter would. Framed, they end on a line
 //! along the inner outline, along which the thread also goes from line to line.
 
-use kurbo::{BezPath, Line, Point, Shape, Vec2};
+use kurbo::{BezPath, Line, ParamCurve, Point, Shape, Vec2};
 use serde::Deserialize;
 
 use super::board::{Board, Ground, is_upright};
@@ -75,11 +75,17 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
                 board.spread()
             ));
         }
+        let framed = settings.word("edge") == "framed";
         for family in families(numbers, board.ground, region) {
+            let before = drawing.lines.len();
             rule(family, &board, (lines, gap), region, &mut drawing.lines);
+            if framed && lines > 1 {
+                let ruled = drawing.lines.split_off(before);
+                drawing.lines.extend(ruled.into_iter().filter(|line| !grazes(line, gap, region)));
+            }
             rule_joins(family, &board, (lines, gap), &block.open, region, &mut drawing.lines);
         }
-        if settings.word("edge") == "framed" {
+        if framed {
             drawing.lines.extend(frame(block, region));
         }
     }
@@ -89,6 +95,13 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
         return Err(DrawError::NoRoom { motif: "a set of lines".into(), why });
     }
     Ok(drawing)
+}
+
+/// True if a line runs beside the frame, nearer than half the `gap` of a group: the rest of a group that lies on a side.
+fn grazes(line: &BezPath, gap: f64, region: &Region) -> bool {
+    /// Half a gap, and what a machine's grid may add.
+    const NEAR: f64 = 0.55;
+    line.segments().all(|s| [0.1, 0.5, 0.9].into_iter().all(|t| region.depth(s.eval(t)) < NEAR * gap))
 }
 
 /// How far apart the lines of a group are, mm: no further than they would be if all lines were evenly apart.
@@ -253,7 +266,6 @@ mod tests {
     use crate::block::outline;
     use crate::block::shape::Shape as Outline;
     use crate::drawing::settings::Value;
-    use kurbo::ParamCurve;
 
     fn drawn(families: &[[f64; 2]], shape: &Outline) -> (Vec<BezPath>, Region) {
         let block = outline(shape, 6.35).unwrap();
@@ -282,6 +294,26 @@ mod tests {
         for segment in lines.iter().flat_map(BezPath::segments) {
             let way = segment.end() - segment.start();
             assert!(((way.y / way.x).abs() - 3f64.sqrt()).abs() < 1e-9, "{way:?}");
+        }
+    }
+
+    #[test]
+    fn no_line_of_a_pair_runs_beside_the_frame() {
+        let block = outline(&Outline::Hexagon { side: 101.6 }, 6.35).unwrap();
+        let families = vec![[1.0, -1.0]];
+        let numbers = Numbers { families, three_sides: None, no_right_angle: None, six_sides: None };
+        let settings = Settings::default()
+            .with("spacing", Value::Number(31.75))
+            .with("angle", Value::Number(45.0))
+            .with("lines", Value::Whole(2))
+            .with("gap", Value::Number(6.35))
+            .with("edge", Value::Word("framed".into()));
+        let drawing = draw(&numbers, &settings, &block).unwrap();
+        let (frame, pairs) = drawing.lines.split_last().unwrap();
+        assert_eq!((frame.segments().count(), pairs.len()), (6, 6));
+        for line in pairs {
+            let depth = line.segments().map(|s| block.inside[0].depth(s.eval(0.5))).fold(0.0, f64::max);
+            assert!(depth > 12.0, "a line runs {depth} mm off the frame");
         }
     }
 

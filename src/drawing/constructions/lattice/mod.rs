@@ -9,7 +9,7 @@
 pub mod numbers;
 mod through;
 
-use kurbo::{Affine, BezPath, Point, Vec2};
+use kurbo::{Affine, BezPath, ParamCurve, Point, Vec2};
 
 use super::board::{Board, Ground, LEAN_DEG, is_convex, is_upright, repeats};
 use super::clip::{clip, largest};
@@ -17,10 +17,10 @@ use super::counts::{Counts, Fit, counts};
 use super::frame::frame;
 use super::part::{bow, carry};
 use super::run::run_together;
-use crate::base::angle::turn_deg;
+use crate::base::angle::{turn_deg, unit};
 use crate::base::chain::sides;
-use crate::base::curve::path_length;
-use crate::base::tolerance::TOUCH_MM;
+use crate::base::curve::{flatten, path_length};
+use crate::base::tolerance::{FLATTEN_MM, TOUCH_MM};
 use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
@@ -106,6 +106,9 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
             drawing.lines.extend(parts);
         }
     }
+    if let Some(Rise::Length(name)) = &numbers.rise {
+        drawing.notes.extend(tell_rise(settings.number(name), &drawing.lines));
+    }
     if drawing.lines.is_empty() {
         let size = settings.number(&numbers.size);
         let why = format!(
@@ -116,6 +119,23 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
         return Err(DrawError::NoRoom { motif: "the lattice".into(), why });
     }
     Ok(drawing)
+}
+
+/// What she should know of arcs of which none rises as far as asked.
+fn tell_rise(asked_mm: f64, arcs: &[BezPath]) -> Option<String> {
+    /// Nearer than this it is the one asked for, mm.
+    const SAME_MM: f64 = 0.1;
+    let rises = arcs.iter().filter_map(|arc| {
+        let (from, to) = (arc.segments().next()?.start(), arc.segments().last()?.end());
+        let along = unit(to - from);
+        let points = flatten(arc, FLATTEN_MM).into_iter().flat_map(|flat| flat.points);
+        Some(points.map(|p| along.cross(p - from).abs()).fold(0.0, f64::max))
+    });
+    let most = rises.fold(0.0, f64::max);
+    (most > 0.0 && asked_mm > most + SAME_MM).then(|| {
+        let most = show_length(most, Units::Inches);
+        format!("Arcs rise {most} at most, as on a quarter circle or as sharp corners allow; a greater rise makes no difference.")
+    })
 }
 
 /// How long a cell is along a run, mm.

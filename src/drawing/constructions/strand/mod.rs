@@ -10,10 +10,12 @@ use kurbo::{Affine, BezPath, PathEl, Point};
 use super::board::{Board, Ground, even_repeats, odd_repeats, repeats};
 use super::clip::clip;
 use super::counts::{Fit, HARDLY_SHOWS};
+use super::frame::{frame, runs_along};
 use super::part::{Part, carry};
 use super::run::run_together;
 use crate::base::chain;
 use crate::base::tolerance::TOUCH_MM;
+use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::{Region, Ring};
 use crate::block::side::Side;
@@ -75,6 +77,7 @@ fn draw_bands(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<D
         if let Repeat::Length(name) = &numbers.repeat {
             drawing.notes.extend(laid.fit.told(name, settings.number(name)));
         }
+        drawing.notes.extend(numbers.row.as_ref().and_then(|name| tell_row(settings.number(name), &laid)));
         let (board, open) = (laid.board, laid.open);
         let band = Band::of(numbers, settings, laid.across)?;
         let of = |tucked: bool, at: Place| numbers.further(settings, laid.across, (tucked, at));
@@ -106,7 +109,17 @@ fn draw_bands(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<D
         lines.extend(loose.into_iter().map(|laid| laid.middle));
         // Cut whole lines, not repeats: a short bit of the last one would be left out, and the rest hang on nothing.
         let cut = |lines: &[BezPath]| clip(&run_together(lines), std::slice::from_ref(region));
-        drawing.lines.extend(if plain { lines } else { cut(&lines) });
+        let lines = if plain { lines } else { cut(&lines) };
+        if numbers.framed && !open {
+            drawing.lines.extend(lines.into_iter().filter(|line| !runs_along(line, region)));
+            // Side by side, as both ends of a border are alike.
+            let sides: Vec<_> = frame(block, region).iter().flat_map(BezPath::segments).collect();
+            drawing
+                .lines
+                .extend(sides.into_iter().map(|side| BezPath::from_path_segments(std::iter::once(side))));
+        } else {
+            drawing.lines.extend(lines);
+        }
     }
     Ok(drawing)
 }
@@ -223,6 +236,13 @@ impl Laying<'_> {
         let enough = columns > fewest || columns == fewest && laid.fit.stretch <= MOST_STRETCH;
         enough || fewest == 1 || matches!(self.numbers.repeat, Repeat::Length(_))
     }
+}
+
+/// What she should know of a row wider than there is room for.
+fn tell_row(asked_mm: f64, laid: &Layout) -> Option<String> {
+    let one = laid.board.rows == 1 && asked_mm > laid.across * (1.0 + HARDLY_SHOWS);
+    let room = show_length(laid.across, Units::Inches);
+    one.then(|| format!("One row of {room} fills it; a row above that makes no difference."))
 }
 
 /// True if the block is open at both ends, or both lie on the seam while its sides keep their margin: the next piece runs on

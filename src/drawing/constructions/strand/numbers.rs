@@ -38,6 +38,9 @@ pub struct Numbers {
     pub(super) end: Option<End>,
     /// How they go round a border's corner; without it they do not.
     pub(super) corner: Option<Corner>,
+    /// True if a line along the edge goes round a block or border that does not run on at its ends.
+    #[serde(default)]
+    pub(super) framed: bool,
     /// The setting (a length) that says how wide a row may be: wider blocks get several rows; without it there is
     /// one row.
     pub(super) row: Option<String>,
@@ -109,7 +112,7 @@ pub(super) struct End {
     /// How much of the border an end takes, in widths of a row.
     #[serde(default)]
     pub(super) widths: f64,
-    /// How much of the border an end takes beside that, in repeats.
+    /// How much of the border an end takes beside that, in repeats; below 0, repeats reach so far beyond it and are cut off.
     #[serde(default)]
     pub(super) repeats: f64,
     /// The lines, which are bands if strands are.

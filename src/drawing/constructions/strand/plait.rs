@@ -1,7 +1,7 @@
 //! Plaits: bands that cross over and under each other on a grid of whole cells: knots, and the weave of a basket.
 //!
 //! In a knot bands run aslant through the middles of all inner sides of the cells, and turn where they meet the edge; in a
-//! weave they run straight, one for each row and column, to a line along the edge. They lie over and under in turn.
+//! weave they run straight, one for each row and column, the outermost along a line on the edge. They lie over and under in turn.
 //! Limits: made for four straight sides.
 
 use kurbo::{BezPath, Point, Vec2};
@@ -13,7 +13,7 @@ use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::drawing::constructions::board::{Board, Ground};
 use crate::drawing::constructions::counts::counts;
-use crate::drawing::constructions::frame::frame;
+use crate::drawing::constructions::frame::{frame, runs_along};
 use crate::drawing::constructions::part::carry;
 use crate::drawing::constructions::run::run_together;
 use crate::drawing::constructions::through::within;
@@ -64,8 +64,12 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
     for region in &block.inside {
         let ground = Ground::of(region);
         let size = settings.number("cell");
-        // A knot's grid is as much larger than the block as its bands turn inside it.
-        let margin = if numbers.form == Form::Knot { TURN } else { 0.0 };
+        // A grid is larger than the block: a knot's by what its bands turn inside it, a weave's by half the space between
+        // two bands, so that the outermost end on the edge.
+        let margin = match numbers.form {
+            Form::Knot => TURN,
+            Form::Weave => (1.0 - settings.number("band")) / 2.0,
+        };
         let grown = |mm: f64| mm + 2.0 * margin * size;
         let (width, height) = ground.size();
         let whole = counts((grown(width), grown(height)), (size, size), numbers.fewest);
@@ -74,10 +78,14 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
         let (a, b) = (f64::from(whole.columns), f64::from(whole.rows));
         let cell = (width / (a - 2.0 * margin)).min(height / (b - 2.0 * margin));
         let (offsets, half) = band(settings, cell)?;
-        let inset = if numbers.form == Form::Knot { half } else { 0.0 };
+        let (inset, margins) = match numbers.form {
+            Form::Knot => (half, (margin, margin)),
+            Form::Weave => (0.0, (flush(width, a, half), flush(height, b, half))),
+        };
         let board = Board { ground, columns: 1, rows: 1 };
         let place = |p: Point| {
-            let (u, v) = ((p.x - margin) / (a - 2.0 * margin), (p.y - margin) / (b - 2.0 * margin));
+            let (u, v) =
+                ((p.x - margins.0) / (a - 2.0 * margins.0), (p.y - margins.1) / (b - 2.0 * margins.1));
             let clear = |from: Point, to: Point| inset / from.distance(to);
             let (x, y) =
                 (clear(board.at(0.0, v), board.at(1.0, v)), clear(board.at(u, 0.0), board.at(u, 1.0)));
@@ -92,7 +100,8 @@ pub fn draw(numbers: &Numbers, settings: &Settings, block: &Block) -> Result<Dra
         let lines = pass_over(&laid, &offsets, &[]).map_err(|tangle| tangled(tangle, settings, [ASK; 2]))?;
         let lines = run_together(&lines);
         if numbers.form == Form::Weave {
-            drawing.lines.extend(within(&lines, std::slice::from_ref(region)));
+            let inner = within(&lines, std::slice::from_ref(region));
+            drawing.lines.extend(inner.into_iter().filter(|line| !runs_along(line, region)));
             drawing.lines.extend(frame(block, region));
         } else {
             drawing.lines.extend(lines);
@@ -119,6 +128,12 @@ fn band(settings: &Settings, cell: f64) -> Result<(Vec<f64>, f64), DrawError> {
         return Err(DrawError::NoRoom { motif: "the band".into(), why });
     }
     Ok(((0..lines).map(|i| f64::from(i) * gap - width / 2.0).collect(), width / 2.0))
+}
+
+/// How much of a cell lies beyond the edge where `count` bands fill `length` mm and the outermost, `half` mm to either side of
+/// its middle, ends on it.
+fn flush(length: f64, count: f64, half: f64) -> f64 {
+    (length / 2.0 - half * count) / (length - 2.0 * half)
 }
 
 /// The pieces of a weave, a crossing each, with how deep they lie.
@@ -239,5 +254,13 @@ mod tests {
         // Along the edge of 4 by 3 cells there are 14 middles of sides, of which the eight next to corners turn in these.
         let turns = knot(4, 3, 0).iter().filter(|(_, depth)| *depth == 0).count() - 17;
         assert_eq!(turns, 14 - 8 + 4);
+    }
+
+    #[test]
+    fn the_outermost_bands_of_a_weave_end_on_the_edge() {
+        // Six bands, 25 mm wide, in 190 mm: from middle to middle (190 − 25) / 5 = 33 mm.
+        let beyond = flush(190.0, 6.0, 12.5);
+        let cell = 190.0 / (6.0 - 2.0 * beyond);
+        assert!((cell - 33.0).abs() < 1e-9 && ((0.5 - beyond) * cell - 12.5).abs() < 1e-9, "{beyond}");
     }
 }

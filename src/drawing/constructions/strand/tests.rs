@@ -132,12 +132,15 @@ fn keys_end_with_a_bar_where_the_border_ends() {
     };
     let half = (16.0 * 25.4 - 2.0 * MARGIN_MM) / 2.0;
     let ended = bars(&drawn("piano-keys", &[], &block("strip", "5in,16in")).unwrap());
-    assert_eq!((ended.len(), ended[0], ended[16]), (17, -half, half));
+    // Two bars between neighbours of sixteen keys, and the edge at both ends.
+    assert_eq!((ended.len(), ended[0], ended[ended.len() - 1]), (32, -half, half));
+    let widths: Vec<f64> = ended.chunks(2).map(|key| key[1] - key[0]).collect();
+    assert!(widths.iter().all(|mm| (mm - widths[0]).abs() < 0.03), "{widths:?}");
     let length = 16.0 * 25.4;
     let shared = bars(&drawn("piano-keys", &[], &open_strip(length)).unwrap());
     let key = length / 16.0;
-    assert_eq!(shared.len(), 16);
-    assert!((shared[0] - (key - length) / 2.0).abs() < 0.01, "{shared:?}");
+    assert_eq!(shared.len(), 32);
+    assert!((shared[0] - (0.77 * key - length) / 2.0).abs() < 0.01, "{shared:?}");
 }
 
 /// A stretch of border, `length` mm long, that runs on at both ends.
