@@ -17,7 +17,7 @@ pub struct Warning {
     /// The pieces in words, where they are too many to be read one by one.
     #[serde(skip)]
     pub said_of: Option<String>,
-    /// What is said: whole sentences.
+    /// What is said: sentences, the first of which may go on from the names of the pieces.
     pub text: String,
     /// What would mend it.
     #[serde(skip_serializing_if = "Option::is_none")]

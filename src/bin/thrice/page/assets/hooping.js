@@ -157,7 +157,7 @@
       ticked?.();
       to(sewn || next == null ? n : next);
     };
-    const words = sewn ? "Sewn. Take the tick off" : next == null ? "Sewn. That is all" : `Sewn. On to ${next}`;
+    const words = sewn ? "Sewn. Remove the tick" : next == null ? "Sewn. All done" : `Sewn. On to ${next}`;
     const kids = [
       make("div", { class: "mhead" }, make("button", { class: "plain", onclick: back }, "←\u2002", quilt.title ?? "The quilt"), make("button", { class: "plain", "aria-pressed": String(Boolean(larger)), onclick: flip }, larger ? "Smaller type" : "Larger type")),
       make("div", { class: "mtitle" }, make("span", { class: "mnumber" }, String(n)), make("h1", null, make("span", { class: "of" }, `of ${quilt.hoopings.length} hoopings`), make("span", null, built(one.where.replace(/^./, (c) => c.toUpperCase()))))),
