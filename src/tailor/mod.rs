@@ -13,6 +13,7 @@ use crate::base::curve::path_through;
 use crate::base::units::Units;
 use crate::block::Block;
 use crate::block::pose::Pose;
+use crate::block::region::Region;
 use crate::drawing::background::{self, Background};
 use crate::drawing::construction::Construction;
 use crate::drawing::motif::Motif;
@@ -246,6 +247,14 @@ impl Order {
                 matches!(motif.construction, Construction::Own(_) | Construction::OwnRepeated(_))
             }
         }
+    }
+
+    /// The edges along which the needle may travel unseen, as they are seams: none where a margin is kept.
+    #[must_use]
+    pub fn ditches(&self) -> Vec<Region> {
+        let seam = self.to_seam();
+        let ground = seam.as_ref().unwrap_or(&self.block);
+        if self.travel && ground.margin_mm == 0.0 { ground.inside.clone() } else { Vec::new() }
     }
 
     /// The block up to its seams, if a background runs through them.

@@ -172,6 +172,12 @@ fn every_line_is_in_one_hooping(quilt: &Quilt) {
     let work = work(quilt, &|_, _| {}).unwrap();
     let files = read_back(&work);
     let trees: Vec<_> = files.iter().map(|f| tree(f)).collect();
+    let outlines = || work.layout.patches.iter().map(|p| &p.outline);
+    let seams = outlines().flat_map(|o| o.iter().zip(o.iter().cycle().skip(1))).map(|(a, b)| (*a, *b));
+    let seams: Vec<(Point, Point)> = seams.collect();
+    let ditch = tree(&seams);
+    // Travel in the ditch is no line: with its neighbours in one hooping a piece may do without.
+    let is_travel = |(a, b): &(Point, Point)| away(&ditch, *a).max(away(&ditch, *b)) < NEAR_MM;
     let mut wanted = Vec::new();
     for (number, design) in work.layout.designs.iter().enumerate() {
         for (part, sewn) in work.made[number].sewn.iter().enumerate() {
@@ -185,7 +191,7 @@ fn every_line_is_in_one_hooping(quilt: &Quilt) {
                 let here: Vec<usize> = (0..files.len()).filter(|h| own(&work.hoopings[*h]) > 0).collect();
                 assert_eq!((here.len(), own(&work.hoopings[here[0]])), (1, 1), "{} {part}", design.name);
                 // … and by the machine file of that hooping.
-                let placed = stitches.iter().map(|(a, b)| (*at * *a, *at * *b));
+                let placed = stitches.iter().map(|(a, b)| (*at * *a, *at * *b)).filter(|s| !is_travel(s));
                 for (a, b) in placed.clone().step_by(3) {
                     let off = away(&trees[here[0]], a.midpoint(b));
                     assert!(off < NEAR_MM, "{}: {off} mm from its line at {a}", design.name);
@@ -194,7 +200,8 @@ fn every_line_is_in_one_hooping(quilt: &Quilt) {
             }
         }
     }
-    // Nothing else is sewn.
+    // Nothing else is sewn, but for travel in the ditch.
+    wanted.extend(seams);
     let wanted = tree(&wanted);
     for (number, file) in files.iter().enumerate() {
         for (a, b) in file.iter().step_by(3) {
@@ -255,6 +262,34 @@ fn the_quilt_lies_one_way_and_the_files_are_turned() {
     assert_eq!(lies(&quilt), (vec![0], 4));
     quilt.hooping.turn = thrice::top::file::hooping::Turned::Quilt;
     assert_eq!(lies(&quilt), (vec![0, 90], 3));
+}
+
+#[test]
+fn pieces_whose_lines_end_on_the_seams_are_joined_by_travel_in_the_ditch() {
+    let work = work(&top("sashes and posts"), &|_, _| {}).unwrap();
+    let seams =
+        work.layout.patches.iter().flat_map(|p| p.outline.iter().zip(p.outline.iter().cycle().skip(1)));
+    let seams = tree(&seams.map(|(a, b)| (*a, *b)).collect::<Vec<_>>());
+    let (mut saved, mut travelled) = (0, 0.0);
+    for hooping in work.hoopings.iter().filter(|h| h.items.len() > 1) {
+        let piece = &work.sewn[hooping.sewn].piece;
+        let alone = hooping.items.iter().map(|i| &work.made[i.design].sewn[i.part].piece);
+        let jumps: usize = alone.clone().map(|p| p.survey.jumps()).sum::<usize>() + hooping.items.len() - 1;
+        let minutes: f64 = alone.map(|p| p.survey.estimate.minutes).sum();
+        let between = (hooping.items.len() - 1) as f64 * thrice::survey::estimate::JUMP_S / 60.0;
+        assert!(piece.survey.estimate.minutes < minutes + between + 1e-6, "hooping {}", hooping.number);
+        saved += jumps - piece.survey.jumps();
+        // What is walked and not drawn lies in a seam.
+        for step in piece.route.pieces.iter().flat_map(|walk| &walk.steps) {
+            let edge = &piece.network.edges[step.edge];
+            for p in edge.chain.iter().filter(|_| !edge.is_drawn()) {
+                let off = away(&seams, hooping.at * *p);
+                assert!(off < NEAR_MM, "hooping {}: travel {off} mm from a seam", hooping.number);
+            }
+        }
+        travelled += piece.route.travelled_mm;
+    }
+    assert!(saved >= 20 && travelled > 0.0, "{saved} jumps saved, {travelled} mm travelled");
 }
 
 #[test]

@@ -1,19 +1,23 @@
-//! Pieces of one hooping → one piece, sewn one after the other with a jump between them.
+//! Pieces of one hooping → one piece, sewn one after the other with a jump between them, or as one drawing with travel in the
+//! ditch where that takes less time.
 //!
-//! Each piece keeps its lines and its walk; its holes are worked out and rounded anew where it lies in the hooping, each once,
-//! so that lines that meet at a seam share a hole.
+//! With jumps each piece keeps its lines and its walk; its holes are worked out and rounded anew where it lies in the hooping,
+//! each once, so that lines that meet at a seam share a hole. Where lines end on the seams, the needle may walk along the seams
+//! instead of jumping: all lines are then one network with the seams as ways to travel, and it is walked anew.
 
 use kurbo::{Affine, Point, Rect};
 
 use super::turned::moved;
+use crate::base::chain;
 use crate::block::Block;
 use crate::block::region::{Region, Ring};
 use crate::block::shape::Shape;
 use crate::drawing::Drawing;
-use crate::network::{Edge, Network};
+use crate::network::{self, Edge, Network};
 use crate::route::certificate::{Certificate, verify};
-use crate::route::{Route, RouteError, Step, Walk};
+use crate::route::{self, Route, RouteError, Step, Walk, WalkOptions};
 use crate::stitches::{self, Run, Stitches};
+use crate::survey::estimate;
 use crate::survey::hoop::Hoop;
 use crate::survey::{self, Sandwich};
 use crate::tailor::{Piece, PieceError};
@@ -27,6 +31,13 @@ pub fn join(members: &[(&Piece, Affine)], hoop: Hoop) -> Result<Piece, PieceErro
     let mut whole = Whole::default();
     for (piece, to_file) in &members {
         whole.add(piece, *to_file)?;
+    }
+    let speed = members[0].0.order.sandwich.pace.speed_per_minute;
+    if let Some(other) = in_ditch(&members, &whole)?
+        && other.minutes(speed) < whole.minutes(speed)
+        && other.fits(hoop)
+    {
+        whole = other;
     }
     whole.route.moved_mm = jumps_mm(&whole.runs);
     let stitches = Stitches::new(whole.runs);
@@ -64,6 +75,29 @@ fn in_turn<'p>(members: &[(&'p Piece, Affine)]) -> Vec<(&'p Piece, Affine)> {
     turn
 }
 
+/// All members as one drawing, walked anew with the seams of those that reach them as ways to travel; nothing where fewer than two
+/// do, or where there is no jump to save.
+fn in_ditch(members: &[(&Piece, Affine)], whole: &Whole) -> Result<Option<Whole>, PieceError> {
+    let seams = |(piece, at): &(&Piece, Affine)| -> Vec<Region> {
+        piece.order.ditches().iter().filter_map(|seam| placed(seam, at)).collect()
+    };
+    let seams: Vec<Vec<Region>> = members.iter().map(seams).collect();
+    if whole.runs.len() < 2 || seams.iter().filter(|own| !own.is_empty()).count() < 2 {
+        return Ok(None);
+    }
+    let network = network::connect(&whole.drawing, &seams.concat())?;
+    let route = route::walk(&network, &WalkOptions::default())?;
+    let runs = stitches::sew(&route, &network, &members[0].0.order.sew)?.pieces;
+    Ok(Some(Whole { drawing: whole.drawing.clone(), network, route, runs }))
+}
+
+/// A region where it lies in the hooping.
+fn placed(region: &Region, at: &Affine) -> Option<Region> {
+    let ring = |ring: &Ring| Ring::from_path(&(*at * ring.path().clone()));
+    let holes = region.holes.iter().filter_map(ring).collect();
+    Some(Region { outer: ring(&region.outer)?, holes })
+}
+
 fn jumps_mm(runs: &[Run]) -> f64 {
     let gap = |w: &[Run]| Some(w[0].points.last()?.distance(*w[1].points.first()?));
     runs.windows(2).filter_map(gap).sum()
@@ -79,6 +113,18 @@ struct Whole {
 }
 
 impl Whole {
+    /// True if the hoop takes it as it lies: a way along a seam may lead further out than the lines do.
+    fn fits(&self, hoop: Hoop) -> bool {
+        let points: Vec<Point> = self.runs.iter().flat_map(|run| run.points.iter().copied()).collect();
+        survey::hoop::fit(hoop, chain::bounds(&points)).fits
+    }
+
+    /// At the machine.
+    fn minutes(&self, speed_per_minute: f64) -> f64 {
+        let holes = self.runs.iter().map(|run| run.points.len()).sum();
+        estimate::minutes(holes, self.runs.len().saturating_sub(1), speed_per_minute)
+    }
+
     fn add(&mut self, piece: &Piece, to_file: Affine) -> Result<(), PieceError> {
         let network = moved(&piece.network, to_file);
         self.runs.extend(stitches::sew(&piece.route, &network, &piece.order.sew)?.pieces);
@@ -115,13 +161,8 @@ impl Whole {
 
 /// The rectangle round all blocks, with what is quilted in each.
 fn block(members: &[(&Piece, Affine)]) -> Option<Block> {
-    let placed = |ring: &Ring, at: &Affine| Ring::from_path(&(*at * ring.path().clone()));
-    let region = |region: &Region, at: &Affine| {
-        let holes = region.holes.iter().filter_map(|hole| placed(hole, at)).collect();
-        Some(Region { outer: placed(&region.outer, at)?, holes })
-    };
     let outlines: Vec<Region> =
-        members.iter().filter_map(|(piece, at)| region(&piece.order.block.outline, at)).collect();
+        members.iter().filter_map(|(piece, at)| placed(&piece.order.block.outline, at)).collect();
     let round: Rect = outlines.iter().map(Region::bounds).reduce(|a, b| a.union(b))?;
     let corners = [(round.x0, round.y0), (round.x1, round.y0), (round.x1, round.y1), (round.x0, round.y1)];
     let outer = Ring::from_points(&corners.map(Point::from))?;
@@ -130,7 +171,7 @@ fn block(members: &[(&Piece, Affine)]) -> Option<Block> {
     Some(Block {
         shape: Shape::Rectangle { width: round.width(), height: round.height() },
         outline: Region { outer, holes: Vec::new() },
-        inside: insides.filter_map(|(r, at)| region(r, at)).collect(),
+        inside: insides.filter_map(|(r, at)| placed(r, at)).collect(),
         margin_mm: 0.0,
         open: Vec::new(),
         lie: None,

@@ -2,13 +2,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use kurbo::{Affine, BezPath, Line, Point, Rect};
+use kurbo::{BezPath, Line, Point, Rect};
 
 use super::one::One;
 use super::seams::{clip, outlines};
 use crate::base::chain;
 use crate::top::Work;
-use crate::top::share::items::Item as Piece;
 use crate::views::look;
 use crate::views::sheet::{self, Item, Pen};
 use crate::views::thread;
@@ -16,46 +15,39 @@ use crate::views::thread;
 /// What lies this near to the same place looks the same on paper, mm.
 const ALIKE_MM: f64 = 0.05;
 
-/// The lines of every piece and part once, with their boxes, in block coordinates.
-pub struct Lines(Vec<Vec<(BezPath, Rect)>>);
+/// The lines of every machine file once, with their boxes, in its own coordinates.
+pub struct Lines(Vec<(BezPath, Rect)>);
 
 impl Lines {
     /// Of a whole quilt.
     pub fn of(work: &Work) -> Self {
         let path = |sewn: &crate::top::sewing::Sewn| {
-            let stitches = &sewn.piece.stitches;
+            let stitches = sewn.piece.for_machine();
             let runs: Vec<Vec<Point>> = stitches.pieces.iter().map(|r| r.body().to_vec()).collect();
             (thread::lines(&runs), stitches.bounds())
         };
-        Self(work.made.iter().map(|made| made.sewn.iter().map(path).collect()).collect())
+        Self(work.sewn.iter().map(path).collect())
     }
 
-    /// Each neighbour of a hooping of which something is shown, and how it lies in the file.
+    /// Each other hooping of which something is shown, and how it lies in the file.
     fn neighbours<'w>(&'w self, work: &'w Work, one: &'w One) -> impl Iterator<Item = Neighbour> + 'w {
-        let is_own = |design: usize, part: usize, at: &Affine| {
-            let is_own = |i: &Piece| i.design == design && i.part == part && i.at == *at;
-            one.hooping.items.iter().any(is_own)
-        };
         let shown = one.whole();
-        let parts = self.0.iter().enumerate();
-        let parts = parts.flat_map(|(d, parts)| parts.iter().enumerate().map(move |part| (d, part)));
-        parts.flat_map(move |(design, (part, (path, bounds)))| {
-            let others = work.layout.designs[design].at.iter().filter(move |at| !is_own(design, part, at));
-            others.filter_map(move |at| {
-                let laid = one.to_file * *at;
-                let near = laid.transform_rect_bbox(*bounds).overlaps(shown);
-                let seen = near.then(|| thread::near(&(laid * path.clone()), shown))?;
-                let key = (design, part, laid.as_coeffs().map(cell));
-                (!seen.elements().is_empty()).then_some(Neighbour { key, seen })
-            })
+        let others = work.all().filter(|other| other.number != one.hooping.number);
+        others.filter_map(move |other| {
+            let (path, bounds) = &self.0[other.sewn];
+            let laid = one.to_file * other.at;
+            let near = laid.transform_rect_bbox(*bounds).overlaps(shown);
+            let seen = near.then(|| thread::near(&(laid * path.clone()), shown))?;
+            let key = (other.sewn, laid.as_coeffs().map(cell));
+            (!seen.elements().is_empty()).then_some(Neighbour { key, seen })
         })
     }
 }
 
-/// A piece beside a hooping.
+/// A hooping beside another.
 struct Neighbour {
-    /// What it is and where it lies.
-    key: (usize, usize, [i64; 6]),
+    /// Its file and where it lies.
+    key: (usize, [i64; 6]),
     /// Its lines, as far as they are shown.
     seen: BezPath,
 }
