@@ -18,6 +18,9 @@ const LONGEST: f64 = 3.3;
 /// How many places round a ring a step may take where there are no corners.
 const PLACES: usize = 32;
 
+/// A step is looked at in so many parts.
+const LOOKED_AT: u32 = 12;
+
 /// A ring further than this from another is no neighbour, in parts of the distance between rings.
 const NEIGHBOUR: f64 = 1.35;
 
@@ -94,12 +97,24 @@ impl Web<'_> {
         let sides = chain::sides(&self.rings[ring].points);
         let feet = sides.map(|(a, b)| chain::nearest_on_segment(from, a, b));
         let to = feet.min_by(|a, b| a.distance_squared(from).total_cmp(&b.distance_squared(from)))?;
-        if to.distance(from) > LONGEST * self.step {
+        if to.distance(from) > LONGEST * self.step || !self.is_between(ring, parent, [from, to]) {
             return None;
         }
         let points = &mut self.rings[ring].points;
         let at = insert(points, to, ON_RING_MM)?;
         Some([points[at], from])
+    }
+
+    /// True if a step crosses no ring on its way: all of it lies as deep as its ends or between them. Round an inward corner
+    /// another ring may lie in between.
+    fn is_between(&self, ring: usize, parent: usize, [from, to]: [Point; 2]) -> bool {
+        let [outer, inner] = [parent, ring].map(|i| self.step * self.rings[i].level as f64);
+        let deep = outer - ON_RING_MM..=inner + ON_RING_MM;
+        let depth = |p: Point| {
+            let edges = self.region.rings().map(|edge| chain::distance_to_ring(p, edge.points()));
+            edges.fold(f64::INFINITY, f64::min)
+        };
+        (1..LOOKED_AT).all(|k| deep.contains(&depth(from.lerp(to, f64::from(k) / f64::from(LOOKED_AT)))))
     }
 
     /// Steps from the corners of a ring to the corners outside them; without such corners, from places spread round it.
