@@ -1,7 +1,7 @@
 //! [`Sheet`]s → one PDF, a page each, at true size: a millimetre is 72/25.4 points.
 //!
 //! Words are set in fonts whose letters are the outlines of [`letters`] ("Type 3"), so they can be found and
-//! copied, and no font has to be on the machine. Streams are packed; there is no date and no random name, so
+//! copied, and no font has to be on the machine. All but letters is packed; there is no date and no random name, so
 //! the same sheets give the same bytes. Structure as in ISO 32000-1:2008 [209].
 
 use flate2::{Compress, Compression, FlushCompress, Status};
@@ -49,8 +49,8 @@ pub fn write(title: &str, pages: &[Sheet]) -> Vec<u8> {
     pdf.finish()
 }
 
-/// Makes streams small as the format allows (zlib, RFC 1950), the same bytes every time. One for a file: its tables take longer
-/// to lay out than a letter's outline to pack.
+/// Makes streams small as the format allows (zlib, RFC 1950), the same bytes every time. One for a file: its tables take long to
+/// lay out.
 struct Packer {
     tables: Compress,
 }
@@ -330,7 +330,8 @@ fn write_font(
     glyphs.finish();
     font.finish();
     for ((letter, weight), glyph) in letters.iter().zip(&procs) {
-        pdf.stream(*glyph, &packer.packed(&letter_content(*letter, *weight))).filter(Filter::FlateDecode);
+        // As it is: to pack a few hundred bytes takes ten times as long as to write them.
+        pdf.stream(*glyph, &letter_content(*letter, *weight));
     }
     let system = SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"UCS"), supplement: 0 };
     let mut map = UnicodeCmap::<u8>::new(Name(b"Letters"), system);
@@ -343,8 +344,29 @@ fn write_font(
     stream.name(Name(b"Letters")).system_info(system);
 }
 
+/// Points rounded to the units that letters are drawn in: a few micrometres on paper, and half the bytes.
+fn in_whole_units(path: BezPath) -> BezPath {
+    let mut at = Point::ZERO;
+    let whole = |element: PathEl| {
+        let from = at;
+        at = element.end_point().unwrap_or(at);
+        match element {
+            PathEl::MoveTo(a) => PathEl::MoveTo(a.round()),
+            PathEl::LineTo(a) => PathEl::LineTo(a.round()),
+            // Of the third degree already, as pages have no other curves.
+            PathEl::QuadTo(a, b) => {
+                let (near, far) = (from.lerp(a, 2.0 / 3.0), b.lerp(a, 2.0 / 3.0));
+                PathEl::CurveTo(near.round(), far.round(), b.round())
+            }
+            PathEl::CurveTo(a, b, c) => PathEl::CurveTo(a.round(), b.round(), c.round()),
+            PathEl::ClosePath => PathEl::ClosePath,
+        }
+    };
+    path.into_iter().map(whole).collect()
+}
+
 fn letter_content(letter: Letter, weight: Weight) -> Vec<u8> {
-    let path = letters::outline(letter);
+    let path = in_whole_units(letters::outline(letter));
     let boldness = letters::boldness(weight);
     let bounds = path.bounding_box().inflate(boldness, boldness);
     let mut content = Content::new();
