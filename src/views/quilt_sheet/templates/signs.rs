@@ -29,10 +29,11 @@ const NAMED_MM: f64 = 40.0;
 
 /// Words about a middle, turned so that they are read from below or from the right, on a white ground.
 fn label(text: &str, middle: Point, angle: f64, style: Style) -> Item {
-    let upright = if angle > FRAC_PI_2 - 1e-6 || angle < -FRAC_PI_2 - 1e-6 {
-        angle - angle.signum() * 2.0 * FRAC_PI_2
-    } else {
-        angle
+    const BEYOND: f64 = FRAC_PI_2 + 1e-6;
+    let upright = match angle {
+        _ if angle > FRAC_PI_2 - 1e-6 => angle - 2.0 * FRAC_PI_2,
+        _ if angle < -BEYOND => angle + 2.0 * FRAC_PI_2,
+        _ => angle,
     };
     let wide = letters::width(text, style.size);
     let low = -style.size * letters::CAPITAL / 2.0;
