@@ -14,8 +14,9 @@ use super::kind::{self, Kind, Sewn};
 use super::needle::{Hole, Run, hole, place};
 use super::steps::{self, LONGEST_MM, SHORTEST_MM};
 use super::warnings::{self, MOST_PASSES};
-use super::{Survey, SurveyError, needle};
+use super::{Sandwich, Survey, SurveyError, needle, survey};
 use crate::base::units::{Units, show_length};
+use crate::block::Block;
 use crate::stitches::Stitches;
 
 /// Satin above this part of all stitches speaks against a design.
@@ -102,24 +103,31 @@ impl Verdict {
     }
 }
 
-/// Judges `stitches`, of which `survey` is the survey, and between whose runs the machine makes `moves`.
+/// Surveys `stitches` sewn in `block`, as [`super::survey`] does, and judges them; between their runs the machine makes `moves`.
 ///
 /// # Errors
-/// [`SurveyError::BadPoint`] for a needle point that is no number.
+/// Those of [`super::survey`].
 pub fn judge(
     stitches: &Stitches,
-    survey: &Survey,
+    block: Option<&Block>,
+    sandwich: &Sandwich,
     moves: Moves,
     units: Units,
-) -> Result<Verdict, SurveyError> {
+) -> Result<(Survey, Verdict), SurveyError> {
     let runs = needle::runs(stitches)?;
-    let kind = kind::tell(&runs);
+    let (survey, kind) = rayon::join(|| survey(stitches, block, sandwich), || kind::tell(&runs));
+    let survey = survey?;
+    let verdict = weighed(&runs, &survey, kind, moves, units);
+    Ok((survey, verdict))
+}
+
+fn weighed(runs: &[Run], survey: &Survey, kind: Kind, moves: Moves, units: Units) -> Verdict {
     let mut findings = vec![stitching(&kind)];
     findings.extend(passes(&kind));
     findings.extend(areas(&kind, units));
     findings.extend(places(survey, units));
     findings.extend(said_of_moves(moves).into_iter().map(|sentence| care(sentence, None)));
-    findings.extend(said_of_steps(survey, &runs));
+    findings.extend(said_of_steps(survey, runs));
     let of_stitches = heaviest(&findings);
     let is_past_hoop = survey.fit.is_some_and(|fit| !fit.fits && !fit.turned);
     let weight = if is_past_hoop { Weight::Against } else { Weight::Care };
@@ -127,7 +135,7 @@ pub fn judge(
     let hoop = warnings::hoop(survey).into_iter().filter(|sentence| sentence != warnings::NOT_CHECKED);
     let hoop = hoop.enumerate().map(|(i, sentence)| (if i == 0 { weight } else { Weight::Care }, sentence));
     findings.extend(hoop.map(|(weight, sentence)| Finding { weight, sentence, mark: None }));
-    Ok(Verdict { weight: heaviest(&findings), of_stitches, kind, findings })
+    Verdict { weight: heaviest(&findings), of_stitches, kind, findings }
 }
 
 fn heaviest(findings: &[Finding]) -> Weight {
@@ -280,15 +288,15 @@ fn percent(part: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::survey::{Sandwich, survey};
+    use crate::survey::Sandwich;
 
     fn judged(pieces: &[Vec<(f64, f64)>]) -> Verdict {
         let pieces: Vec<Vec<Point>> =
             pieces.iter().map(|piece| piece.iter().map(|p| Point::from(*p)).collect()).collect();
         let stitches = needle::sewn_through(&pieces);
-        let survey = survey(&stitches, None, &Sandwich::default()).unwrap();
         let jumps = pieces.len() - 1;
-        judge(&stitches, &survey, Moves { jumps, trims: jumps, colour_stops: 0 }, Units::Inches).unwrap()
+        let moves = Moves { jumps, trims: jumps, colour_stops: 0 };
+        judge(&stitches, None, &Sandwich::default(), moves, Units::Inches).unwrap().1
     }
 
     /// A wave 100 mm long in steps of about 2.5 mm.
@@ -367,8 +375,8 @@ mod tests {
         let stitches = needle::sewn_through(&[triple(&wave()).into_iter().map(Point::from).collect()]);
         let judged = |side: f64| {
             let hoop = Some(crate::survey::hoop::Hoop { width_mm: side, height_mm: side, in_inches: false });
-            let survey = survey(&stitches, None, &Sandwich { hoop, ..Sandwich::default() }).unwrap();
-            judge(&stitches, &survey, Moves::default(), Units::Inches).unwrap()
+            let sandwich = Sandwich { hoop, ..Sandwich::default() };
+            judge(&stitches, None, &sandwich, Moves::default(), Units::Inches).unwrap().1
         };
         let (wide, narrow) = (judged(150.0), judged(80.0));
         assert_eq!((wide.weight, wide.sentence()), (Weight::Good, "The design suits three layers."));

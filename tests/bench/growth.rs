@@ -11,7 +11,7 @@ use thrice::base::units::Units;
 use thrice::block::shape::Shape;
 use thrice::drawing::{library, settings};
 use thrice::stitches::{Run, Stitches};
-use thrice::survey::{Sandwich, survey, verdict};
+use thrice::survey::{Sandwich, verdict};
 use thrice::tailor::{Design, Order};
 use thrice::top::file;
 use thrice::views::heat;
@@ -69,8 +69,8 @@ fn a_hundred_thousand_stitches_are_checked(bencher: Bencher, design: &str) {
     let bytes = hundred_thousand(design);
     bencher.bench(|| {
         let stitches = Format::Exp.read(&bytes).ok()?.stitches;
-        let survey = survey(&stitches, None, &Sandwich::default()).ok()?;
-        verdict::judge(&stitches, &survey, verdict::Moves::default(), Units::Inches).ok()
+        let (sandwich, moves) = (Sandwich::default(), verdict::Moves::default());
+        verdict::judge(&stitches, None, &sandwich, moves, Units::Inches).ok()
     });
 }
 
@@ -82,8 +82,8 @@ fn a_machine_file_is_drawn(bencher: Bencher, count: usize) {
     bencher.bench(|| {
         let stitches = Format::Exp.read(&bytes).ok()?.stitches;
         let sandwich = Sandwich::default();
-        let survey = survey(&stitches, None, &sandwich).ok()?;
-        let verdict = verdict::judge(&stitches, &survey, verdict::Moves::default(), Units::Inches).ok()?;
+        let moves = verdict::Moves::default();
+        let (survey, verdict) = verdict::judge(&stitches, None, &sandwich, moves, Units::Inches).ok()?;
         let sewn = Sewn {
             title: "random",
             motif: String::new(),

@@ -5,8 +5,8 @@ use std::path::Path;
 use std::process::{Command, Output};
 
 use thrice::base::units::Units;
+use thrice::survey::Sandwich;
 use thrice::survey::verdict::{Moves, judge};
-use thrice::survey::{Sandwich, survey};
 use thrice::tailor::refit;
 use thrice::wire::{Format, WireError};
 
@@ -33,8 +33,10 @@ impl Dice {
 /// Reads, judges and unpicks whatever there is; true if it got so far.
 fn gone_through(format: Format, bytes: &[u8]) -> bool {
     let Ok(reading) = format.read(bytes) else { return false };
-    let Ok(figures) = survey(&reading.stitches, None, &Sandwich::default()) else { return false };
-    judge(&reading.stitches, &figures, Moves::default(), Units::Inches).unwrap();
+    let (block, sandwich) = (None, Sandwich::default());
+    if judge(&reading.stitches, block, &sandwich, Moves::default(), Units::Inches).is_err() {
+        return false;
+    }
     let _ = refit::lines(&reading.stitches, Units::Inches);
     true
 }

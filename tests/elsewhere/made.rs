@@ -3,10 +3,10 @@
 use kurbo::{Point, Rect};
 use thrice::base::units::Units;
 use thrice::stitches::{Run, Stitches};
+use thrice::survey::Sandwich;
 use thrice::survey::kind::Sewn;
 use thrice::survey::kind::areas::Cover;
 use thrice::survey::verdict::{Moves, Verdict, Weight, judge};
-use thrice::survey::{Sandwich, survey};
 use thrice::tailor::refit::{self, RefitError};
 use thrice::wire::{Format, Reading};
 
@@ -62,10 +62,9 @@ pub fn stitches(lines: &[Line]) -> Stitches {
 }
 
 pub fn judged(reading: &Reading) -> Verdict {
-    let figures = survey(&reading.stitches, None, &Sandwich::default()).unwrap();
     let moves =
         Moves { jumps: reading.jumps(), trims: reading.trims(), colour_stops: reading.colour_changes };
-    judge(&reading.stitches, &figures, moves, Units::Inches).unwrap()
+    judge(&reading.stitches, None, &Sandwich::default(), moves, Units::Inches).unwrap().1
 }
 
 /// Written and read in both formats; what is said is the same.

@@ -15,9 +15,9 @@ use thrice::drawing::motif::Motif;
 use thrice::drawing::{library, settings};
 use thrice::network::Edge;
 use thrice::stitches::Times;
+use thrice::survey::Sandwich;
 use thrice::survey::kind::Sewn;
 use thrice::survey::verdict::{Moves, judge};
-use thrice::survey::{Sandwich, survey};
 use thrice::tailor::refit::{self, Lines};
 use thrice::tailor::{Design, Order, Piece, make};
 use thrice::wire::Format;
@@ -102,10 +102,9 @@ fn gone_through(piece: &Piece) -> (Vec<String>, f64, f64) {
     let mut wrong = Vec::new();
     let bytes = Format::Dst.write(&piece.stitches, "x").unwrap();
     let reading = Format::Dst.read(&bytes).unwrap();
-    let figures = survey(&reading.stitches, None, &Sandwich::default()).unwrap();
     let moves =
         Moves { jumps: reading.jumps(), trims: reading.trims(), colour_stops: reading.colour_changes };
-    let verdict = judge(&reading.stitches, &figures, moves, Units::Inches).unwrap();
+    let (_, verdict) = judge(&reading.stitches, None, &Sandwich::default(), moves, Units::Inches).unwrap();
     if verdict.kind.word() != Some(Sewn::Triple) || !verdict.kind.areas.is_empty() {
         wrong.push(format!("{name}: {:?} {:?}", verdict.kind.passes, verdict.kind.areas));
     }

@@ -11,7 +11,7 @@ use thrice::stitches::fingerprint::{self, Fingerprint};
 use thrice::survey::check::{CheckReport, Checked, report};
 use thrice::survey::hoop::CLEARANCE_MM;
 use thrice::survey::verdict::{self, Verdict, Weight, judge};
-use thrice::survey::{Sandwich, Survey, survey};
+use thrice::survey::{Sandwich, Survey};
 use thrice::views::png::WIDEST_PX;
 use thrice::views::sewn::{Sewn, WIDTH_PX, checked};
 use thrice::views::sheet::Sheet;
@@ -115,9 +115,8 @@ pub fn found(args: &Args, files: Files<'_>) -> anyhow::Result<Found> {
     let (_, mut reading) = machine_file::read(&args.file, files)?;
     reading.findings.extend(block.iter().flat_map(|block| block.notes.clone()));
     let stitches = moved(&reading.stitches, args.lie.at());
-    let survey = survey(&stitches, block.as_ref(), &sandwich)?;
     let moves = machine_file::moves(&reading);
-    let verdict = judge(&stitches, &survey, moves, units)?;
+    let (survey, verdict) = judge(&stitches, block.as_ref(), &sandwich, moves, units)?;
     let file = args.file.file_name().unwrap_or_default().to_string_lossy();
     let found = Checked {
         file: &file,

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use thrice::base::units::{Units, show_length, show_mm};
 use thrice::stitches::fingerprint;
 use thrice::survey::verdict::{Weight, judge};
-use thrice::survey::{Sandwich, Survey, loft, survey};
+use thrice::survey::{Sandwich, Survey, loft};
 use thrice::views::sewn::{Sewn, files};
 
 use super::lie_args::LieArgs;
@@ -45,8 +45,8 @@ pub fn run(args: &Args) -> anyhow::Result<()> {
     let stitches = moved(&reading.stitches, args.lie.at());
     let sandwich = Sandwich { hoop, ..Sandwich::default() };
     let looks = args.looks.looks(loft::UNKNOWN_MM);
-    let survey = survey(&stitches, block.as_ref(), &sandwich)?;
-    let verdict = judge(&stitches, &survey, machine_file::moves(&reading), units)?;
+    let moves = machine_file::moves(&reading);
+    let (survey, verdict) = judge(&stitches, block.as_ref(), &sandwich, moves, units)?;
     let mut warnings = reading.findings.clone();
     warnings.extend(block.iter().flat_map(|block| block.notes.clone()));
     let not_as_it_should = verdict.findings.iter().filter(|f| f.weight > Weight::Good);
