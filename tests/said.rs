@@ -78,8 +78,12 @@ fn what_it_says_when_something_is_wrong() {
     let tries: &[&[&str]] = &[
         &["blok"],
         &["block"],
+        &["check"],
+        &["align"],
+        &["try"],
         &["block", "grid"],
         &["block", "grid", "--square", "8"],
+        &["block", "grid", "--square", "8,5in"],
         &["block", "grid", "--square", "-8in"],
         &["block", "grid", "--square", "8in", "--circle", "8in"],
         &["block", "grid", "--sides", "8in,8in,8in,8in"],

@@ -168,7 +168,7 @@ pub enum BlockError {
     },
     /// Four sides alone do not fix a block.
     #[error(
-        "four sides can still lean; measure from bottom left to top right as well, and give that as the diagonal"
+        "four sides can still lean; measure from bottom left to top right as well, and add that as `diagonal`"
     )]
     NoDiagonal,
     /// A triangle has no diagonal.
@@ -287,6 +287,12 @@ pub enum BlockError {
     TooManyCorners {
         /** How many it has. */
         count: usize,
+    },
+    /// A comma where a decimal point is meant.
+    #[error("`{value}` has a comma, which separates two figures; write decimals with a point, such as 8.5in")]
+    DecimalComma {
+        /** What was typed. */
+        value: String,
     },
     /// Too many or too few figures for a shape.
     #[error("`{value}` does not suit {key}; write it like `{example}`")]

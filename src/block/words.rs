@@ -90,6 +90,11 @@ fn lengths<const N: usize>(
     example: &'static str,
 ) -> Result<[f64; N], BlockError> {
     let parts: Vec<&str> = value.split(',').collect();
+    // `8,5in` is one figure where commas are decimal points.
+    let is_bare = |part: &&str| !part.is_empty() && part.chars().all(|c| c.is_ascii_digit());
+    if parts.len() > N && parts.iter().any(is_bare) {
+        return Err(BlockError::DecimalComma { value: value.into() });
+    }
     let parts: [&str; N] =
         parts.try_into().map_err(|_| BlockError::Figures { key, value: value.into(), example })?;
     let mut sizes = [0.0; N];
@@ -192,6 +197,10 @@ mod tests {
         let words = |key, value| Shape::from_words(key, value).unwrap_err().to_string();
         assert_eq!(words("rectangle", "6in"), "`6in` does not suit rectangle; write it like `6in,9in`");
         assert_eq!(words("square", "6in,6in"), "`6in,6in` does not suit square; write it like `8in`");
+        assert_eq!(
+            words("square", "8,5in"),
+            "`8,5in` has a comma, which separates two figures; write decimals with a point, such as 8.5in"
+        );
         assert_eq!(words("diamond", "6in,6e1"), "`6in,6e1` does not suit diamond; write it like `6in,60`");
         assert_eq!(
             words("corners", "1in;2in"),

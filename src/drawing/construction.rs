@@ -170,6 +170,12 @@ impl Construction {
         }
     }
 
+    /// True if its lines wander over whatever place there is: they are never larger, smaller or more stretched than asked.
+    #[must_use]
+    pub fn wanders(&self) -> bool {
+        matches!(self, Self::Meander(_) | Self::Pebbles(_))
+    }
+
     /// Draws it inside a block.
     ///
     /// # Errors

@@ -86,8 +86,8 @@ pub fn told(factor: f64) -> String {
     }
 }
 
-/// The trials that the scale matters to: not those with a scale of their own, nor those that fit without any stretch at
-/// both ends of the ladder and in its middle, as lines do that wander.
+/// The trials that the scale matters to: not those with a scale of their own, nor lines that wander, nor those that fit
+/// without any stretch at both ends of the ladder and in its middle.
 fn live<'t, 'l>(look: &Look, trials: &'t [Trial<'l>]) -> Vec<&'t Trial<'l>> {
     let ends = [1.0 / (1.0 + FLEX), 1.0, 1.0 + FLEX];
     let stretches = |t: &Trial<'_>| {
@@ -95,7 +95,8 @@ fn live<'t, 'l>(look: &Look, trials: &'t [Trial<'l>]) -> Vec<&'t Trial<'l>> {
         drawn.reduce(|| 0.0, f64::max) > 0.0
     };
     let of_its_own = |t: &Trial<'_>| t.chosen.pinned || t.chosen.motif.scale.is_none();
-    let matters: Vec<bool> = trials.iter().map(|t| !of_its_own(t) && stretches(t)).collect();
+    let may = |t: &Trial<'_>| !of_its_own(t) && !t.chosen.motif.construction.wanders();
+    let matters: Vec<bool> = trials.iter().map(|t| may(t) && stretches(t)).collect();
     // Both runs of a ring are drawn, or neither.
     let ring = |t: &Trial<'_>| {
         let same = trials.iter().zip(&matters).filter(|(o, _)| o.ring == t.ring);
@@ -190,8 +191,9 @@ fn costs(look: &Look, rungs: &[f64], trials: &[&Trial<'_>], rings: &[Ring]) -> V
 
 /// The worst stretch of all trials.
 fn worst(look: &Look, trials: &[Trial<'_>]) -> Result<f64, TopError> {
-    let drawn: Result<Vec<Drawing>, TopError> = trials.par_iter().map(|t| draw(look, t)).collect();
-    Ok(drawn?.iter().map(|d| d.off()).fold(0.0, f64::max))
+    let fitted = trials.par_iter().filter(|t| !t.chosen.motif.construction.wanders());
+    let off: Result<Vec<f64>, TopError> = fitted.map(|t| Ok(draw(look, t)?.off())).collect();
+    Ok(off?.into_iter().fold(0.0, f64::max))
 }
 
 /// What a scale costs: the worst stretch, and more where border lines would bend at a corner.
@@ -219,8 +221,11 @@ fn draw(look: &Look, trial: &Trial<'_>) -> Result<Drawing, TopError> {
         .map_err(|error| TopError::Draw { place: trial.name.clone(), error })
 }
 
-/// How coarse each motif has to be drawn to come near the mean density of the quilt.
+/// How coarse each motif has to be drawn to come near the mean density of the quilt; one motif alone is its own mean.
 fn even(look: &Look, trials: &[Trial<'_>]) -> BTreeMap<String, f64> {
+    if trials.windows(2).all(|pair| pair[0].chosen.motif.name == pair[1].chosen.motif.name) {
+        return look.eased.clone();
+    }
     let mut sums: BTreeMap<&str, (f64, f64)> = BTreeMap::new();
     let mut fixed = (0.0, 0.0);
     let of = |t: &Trial<'_>| draw(look, t).map_or(0.0, |d| density(&d, &t.block));

@@ -26,6 +26,7 @@ mod words;
 
 use std::process::ExitCode;
 
+use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{CommandFactory, Parser, Subcommand};
 
 /// Quilting designs made to measure, as one continuous triple (bean) stitch line for the hoop
@@ -65,7 +66,7 @@ enum Command {
 }
 
 fn main() -> ExitCode {
-    let cli = Cli::parse();
+    let cli = Cli::try_parse().unwrap_or_else(|error| with_a_way_on(error).exit());
     if let Some(unit) = cli.show_in {
         words::show_in(unit);
     }
@@ -79,6 +80,28 @@ fn main() -> ExitCode {
             ExitCode::from(words::exit_code(&error))
         }
     }
+}
+
+/// What was typed lacks something: a whole command to begin from is told besides.
+fn with_a_way_on(mut error: clap::Error) -> clap::Error {
+    if error.kind() == ErrorKind::MissingRequiredArgument {
+        let begun = std::env::args().nth(1).unwrap_or_default();
+        let way = match begun.as_str() {
+            "align" => "thrice align design.dst --square 8in --mark \"centre=2.1mm,-1.4mm\"",
+            "block" => {
+                "thrice block feather-wreath --square 8in --hoop 200x200mm; `thrice motifs` lists the motifs"
+            }
+            "check" => "thrice check design.dst --square 8in",
+            "draw" => "thrice draw design.dst",
+            "quilt" => "thrice quilt --demo, or thrice quilt --starter my-quilt.toml for a file of your own",
+            "refit" => "thrice refit design.dst --square 6in",
+            "try" => "thrice try --square 8in, for every motif in that block",
+            _ => return error,
+        };
+        let way = vec![format!("for example, {way}").into()];
+        error.insert(ContextKind::Suggested, ContextValue::StyledStrs(way));
+    }
+    error
 }
 
 fn run(command: &Command) -> anyhow::Result<()> {
