@@ -87,6 +87,15 @@ pub fn repeat_mm(motif: &Motif, settings: &Settings, run: &Block) -> Option<f64>
     }
 }
 
+/// How far a repeat is stretched in `run`, as a share; `None` where it has no shape of its own to keep.
+#[must_use]
+pub fn stretch(motif: &Motif, settings: &Settings, run: &Block) -> Option<f64> {
+    match &motif.construction {
+        Construction::Strand(numbers) => super::constructions::strand::stretch(numbers, settings, run),
+        _ => None,
+    }
+}
+
 /// How far a corner unit `width` mm wide may reach into runs of such repeats, mm: so far it can be cut from them without
 /// being changed.
 #[must_use]

@@ -16,6 +16,7 @@ pub mod hoopings;
 pub mod laying;
 pub mod layout;
 pub mod look;
+pub mod margins;
 pub mod names;
 pub mod notes;
 pub mod on_point;
@@ -138,6 +139,7 @@ pub fn lay_out(quilt: &Quilt) -> Result<(Layout, Look, Vec<Course>), TopError> {
     let notes = checks::notes(quilt, &layout);
     layout.notes.extend(notes);
     stretches::butt_where_lines_find_no_room(&mut layout);
+    margins::settle(&mut layout, quilt.units);
     let look = scale::settle(quilt, &layout)?;
     for design in &mut layout.designs {
         design.chosen.settings = look.settings(&design.chosen, 1.0);

@@ -211,6 +211,43 @@ fn a_vine_without_room_to_turn_butts_unless_it_was_asked_to_turn() {
     assert!(refused.contains("ask for a narrower border"), "{refused}");
 }
 
+/// The layout of a quilt of `rows` by `columns` blocks with one border, how far its repeats are stretched, and what is said.
+fn stretched(top: &str, width: &str, motif: &str) -> (Layout, f64, String) {
+    let text =
+        format!("[top]\nsetting = \"straight\"\n{top}[[border]]\nwidth = \"{width}\"\nmotif = \"{motif}\"\n");
+    let (layout, _, courses) = lay_out(&quilt(&text)).unwrap();
+    let told: Vec<String> = layout.notes.iter().map(ToString::to_string).collect();
+    assert!(courses[0].turns(), "{motif} {width}: {:?}", courses[0].join);
+    (layout, courses[0].stretch, told.join("\n"))
+}
+
+#[test]
+fn the_row_of_a_wide_border_gives_way_so_that_its_repeats_keep_their_shape() {
+    let small = "rows = 2\ncolumns = 2\nblock = \"9in\"\n";
+    for (width, motif) in [("5in", "hearts"), ("10in", "hearts"), ("10in", "swag")] {
+        let (layout, stretch, told) = stretched(small, width, motif);
+        assert!(stretch <= 0.1, "{motif} {width}: {stretch}");
+        assert!(told.contains("Border 1 keeps ") && told.contains(" instead of 1/4 in"), "{told}");
+        let unit = layout.designs.iter().find(|d| matches!(d.place, Place::BorderCorner(_))).unwrap();
+        assert!(unit.block.margin_mm > 7.0, "{}", unit.block.margin_mm);
+        assert!(worst(&layout, 1).0 < 0.1, "{motif} {width}: {:?}", worst(&layout, 1));
+    }
+    // Where the asked margin does, it stays.
+    let (layout, _, told) = stretched(small, "2in", "hearts");
+    assert!(!told.contains("Border 1 keeps "), "{told}");
+    assert!(layout.designs.iter().all(|d| (d.block.margin_mm - 6.35).abs() < 1e-9));
+}
+
+#[test]
+fn a_border_whose_repeats_lose_their_shape_is_told_the_width_that_would_do() {
+    let top = "rows = 4\ncolumns = 3\nblock = \"10 1/2in\"\n";
+    let (_, stretch, told) = stretched(top, "12in", "hearts");
+    assert!(stretch > 0.1 && told.contains("No margin keeps the repeats of border 1 in shape"), "{told}");
+    let at = told.split("width = \"").nth(1).unwrap();
+    let (_, stretch, told) = stretched(top, at.split('"').next().unwrap(), "hearts");
+    assert!(stretch <= 0.1, "{stretch}: {told}");
+}
+
 #[test]
 fn a_join_that_is_off_is_noticed() {
     let text = "[top]\nsetting = \"straight\"\nrows = 3\ncolumns = 4\nblock = \"8in\"\n[[border]]\nwidth = \"4in\"\nmotif = \"orange-peel\"\n";

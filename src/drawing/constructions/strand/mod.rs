@@ -145,6 +145,13 @@ pub fn repeat_mm(numbers: &Numbers, settings: &Settings, run: &Block) -> Option<
     Some(laid.board.ground.size().0 / f64::from(laid.board.columns))
 }
 
+/// How far a repeat is stretched in a run, as a share; `None` where it is a length, which has no shape to keep.
+#[must_use]
+pub fn stretch(numbers: &Numbers, settings: &Settings, run: &Block) -> Option<f64> {
+    let shape = matches!(numbers.repeat, Repeat::Widths(_));
+    shape.then(|| Some(lay(numbers, settings, run.inside.first()?, run).fit.stretch)).flatten()
+}
+
 /// How a region is laid out.
 struct Layout {
     /// The board of whole repeats.
