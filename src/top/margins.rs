@@ -67,7 +67,7 @@ fn kept(ring: &Ring, solved: &Ring, asked: f64) -> String {
     let [now, before] = [solved, ring].map(|ring| show_length(ring.margin, Units::Inches));
     format!(
         "Border {} keeps {now} clear inside its seams instead of {before}: its repeats are stretched by at most {:.0} % so, where \
-         they would be by {:.0} %.",
+         they would be by {:.1} %.",
         ring.number,
         STRETCH_TOLD * 100.0,
         asked * 100.0
