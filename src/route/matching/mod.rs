@@ -4,22 +4,23 @@
 //! Bureau of Standards 69B, 1965 [211]. One alternating tree is grown at a time, as
 //! in V. Kolmogorov, "Blossom V", Math. Prog. Comp. 1, 2009 [212]; blossoms are
 //! kept as in Z. Galil, "Efficient algorithms for finding maximum matching in graphs", ACM Computing Surveys 18, 1986
-//! [213]. Duals change only within the tree, by a clock that is read when needed, so
-//! that a search costs what its tree costs and not what the whole graph does; and a blossom, however large, is moved as one.
+//! [213]. Duals change only within the tree, and are computed from Δ when needed, so
+//! that a stage costs what its tree costs and not what the whole graph does; and all duals of a blossom change as one.
 //!
 //! Own code because the crates at hand keep their duals to themselves, and the duals are the proof.
 //!
 //! Limits: weights must be even (so that duals stay whole) and sums must fit `i64`.
 
+mod augment;
 mod blossom;
-mod search;
 
 use blossom::Blossoms;
 
 /// No vertex, link or blossom.
 const NONE: usize = usize::MAX;
 
-/// Two different vertices that may be matched, and what that costs; the weight is even.
+/// An edge of the graph to be matched: two different vertices and an even weight. Called a link, for the edges of a
+/// network are something else.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Link {
     /// One vertex.
@@ -57,7 +58,7 @@ pub struct Matched {
 
 /// There is no perfect matching: these vertices all seek partners among fewer others.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Stuck {
+pub struct NoPerfectMatching {
     /// The vertices that need more links.
     pub vertices: Vec<usize>,
 }
@@ -68,15 +69,15 @@ pub struct Stuck {
 /// Links from a vertex to itself, or to one that does not exist, are left out.
 ///
 /// # Errors
-/// [`Stuck`] if the links allow no perfect matching.
-pub fn least_perfect(links: &[Link], start: &[i64]) -> Result<Matched, Stuck> {
+/// [`NoPerfectMatching`] if the links allow no perfect matching.
+pub fn least_perfect(links: &[Link], start: &[i64]) -> Result<Matched, NoPerfectMatching> {
     let links: Vec<Link> =
         links.iter().filter(|l| l.a != l.b && l.a.max(l.b) < start.len()).copied().collect();
     let mut state = Blossoms::new(&links, start);
     state.match_greedily();
     for root in 0..start.len() {
         if state.mate[root] == NONE {
-            state.search(root).map_err(|vertices| Stuck { vertices })?;
+            state.augment(root).map_err(|vertices| NoPerfectMatching { vertices })?;
         }
     }
     Ok(state.into_matched())
