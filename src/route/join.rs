@@ -1,6 +1,6 @@
 //! A piece → the lines to walk a second time, the ends of the walk, and the proof that no other choice is shorter.
 //!
-//! Method: a least-weight T-join of the odd nodes is a perfect matching of least weight under shortest ways (J. Edmonds
+//! Method: a least-weight T-join of the odd nodes is a perfect matching of least weight under shortest paths (J. Edmonds
 //! and E. L. Johnson, "Matching, Euler tours and the Chinese postman", Math. Programming 5, 1973)
 //! [210]. A walk has two free ends: two extra vertices that match any odd node at no
 //! cost. At first each odd node may only match its nearest ones; then every other pair is priced with the duals, and
@@ -11,11 +11,11 @@
 
 use super::RouteError;
 use super::certificate::{Certificate, DUALS_PER_UM};
+use super::laminar::LaminarSets;
 use super::matching::{Link, Matched, least_perfect};
-use super::nest::Nest;
 use super::outline::Outline;
 use super::pieces::Piece;
-use super::shortest::{Finder, Roads};
+use super::shortest::{Adjacency, Dijkstra};
 use crate::network::Network;
 
 /// How many odd nodes each one may match at first. More make every matching slower, fewer make more rounds of pricing.
@@ -39,10 +39,10 @@ pub struct Join {
 pub struct Ground<'a> {
     /// The network.
     pub network: &'a Network,
-    /// All its edges as roads.
-    pub roads: Roads,
+    /// The adjacency lists of all its edges.
+    pub adjacency: Adjacency,
     /// Room for searches.
-    pub finder: Finder,
+    pub dijkstra: Dijkstra,
     /// How far inside the drawing a point is, mm.
     pub outline: Outline,
     // Invariant: `usize::MAX` between calls.
@@ -54,8 +54,8 @@ impl<'a> Ground<'a> {
     pub fn new(network: &'a Network) -> Self {
         Self {
             network,
-            roads: Roads::new(network, |_| true),
-            finder: Finder::new(network.nodes.len()),
+            adjacency: Adjacency::new(network, |_| true),
+            dijkstra: Dijkstra::new(network.nodes.len()),
             outline: Outline::of(network),
             rank: vec![usize::MAX; network.nodes.len()],
         }
@@ -78,7 +78,7 @@ pub fn least_join(ground: &mut Ground, piece: &Piece, start: Option<usize>) -> R
     for (i, &n) in nodes.iter().enumerate() {
         ground.rank[n] = i;
     }
-    let found = match_odd(ground, &nodes, free_ends).map(|m| (ways_between(ground, &nodes, &m), m));
+    let found = match_odd(ground, &nodes, free_ends).map(|m| (shortest_paths(ground, &nodes, &m), m));
     for &n in &nodes {
         ground.rank[n] = usize::MAX;
     }
@@ -137,7 +137,7 @@ fn match_odd(ground: &mut Ground, nodes: &[usize], free_ends: usize) -> Result<M
 /// Links from odd node `i` to the nearest others.
 fn near_links(ground: &mut Ground, nodes: &[usize], i: usize, links: &mut Vec<Link>) {
     let (rank, mut left) = (&ground.rank, NEAREST);
-    ground.finder.spread(&ground.roads, &[nodes[i]], u64::MAX, |node, distance| {
+    ground.dijkstra.search(&ground.adjacency, &[nodes[i]], u64::MAX, |node, distance| {
         let j = rank[node];
         if j != usize::MAX && j != i {
             links.push(link(i, j, distance));
@@ -150,11 +150,11 @@ fn near_links(ground: &mut Ground, nodes: &[usize], i: usize, links: &mut Vec<Li
 /// Links from each odd node to the next along a walk through the whole piece, which is mostly near.
 fn chain_links(ground: &mut Ground, nodes: &[usize], links: &mut Vec<Link>) {
     let Some(&first) = nodes.first() else { return };
-    let mut odd = ground.roads.depth_first(first);
+    let mut odd = ground.adjacency.depth_first(first);
     odd.retain(|n| ground.rank[*n] != usize::MAX);
     for w in odd.windows(2) {
-        ground.finder.spread(&ground.roads, &[w[0]], u64::MAX, |node, _| node != w[1]);
-        if let Some((distance, _)) = ground.finder.found(w[1]) {
+        ground.dijkstra.search(&ground.adjacency, &[w[0]], u64::MAX, |node, _| node != w[1]);
+        if let Some((distance, _)) = ground.dijkstra.reached(w[1]) {
             links.push(link(ground.rank[w[0]], ground.rank[w[1]], distance));
         }
     }
@@ -201,18 +201,18 @@ fn first_duals(links: &[Link], count: usize, free_ends: usize) -> Vec<i64> {
 ///
 /// The duals around two nodes can only exceed their distance if twice the larger sum does, so each search is short.
 fn paying_links(ground: &mut Ground, nodes: &[usize], matched: &Matched) -> Vec<Link> {
-    let Ok(nest) = Nest::new(matched.duals.len(), &matched.sets) else { return Vec::new() };
+    let Ok(sets) = LaminarSets::new(matched.duals.len(), &matched.sets) else { return Vec::new() };
     let reach: Vec<i128> =
-        matched.duals.iter().enumerate().map(|(v, d)| i128::from(*d) + nest.around(v)).collect();
+        matched.duals.iter().enumerate().map(|(v, d)| i128::from(*d) + sets.around(v)).collect();
     let rank = &ground.rank;
     let mut paying = Vec::new();
     for (i, &node) in nodes.iter().enumerate() {
         let Ok(limit) = u64::try_from(2 * reach[i] / i128::from(DUALS_PER_UM)) else { continue };
-        ground.finder.spread(&ground.roads, &[node], limit, |other, distance| {
+        ground.dijkstra.search(&ground.adjacency, &[node], limit, |other, distance| {
             let j = rank[other];
             if j != usize::MAX && j != i && reach[j] <= reach[i] {
                 let l = link(i, j, distance);
-                if reach[i] + reach[j] - 2 * nest.around_both(i, j) > i128::from(l.weight) {
+                if reach[i] + reach[j] - 2 * sets.around_both(i, j) > i128::from(l.weight) {
                     paying.push(l);
                 }
             }
@@ -222,13 +222,13 @@ fn paying_links(ground: &mut Ground, nodes: &[usize], matched: &Matched) -> Vec<
     paying
 }
 
-/// The edges on the shortest ways between matched nodes; what two ways share cancels out.
-fn ways_between(ground: &mut Ground, nodes: &[usize], matched: &Matched) -> Vec<usize> {
+/// The edges on the shortest paths between matched nodes; what two paths share cancels out.
+fn shortest_paths(ground: &mut Ground, nodes: &[usize], matched: &Matched) -> Vec<usize> {
     let mut edges = Vec::new();
     for (i, &j) in matched.partner.iter().enumerate().take(nodes.len()) {
         if i < j && j < nodes.len() {
-            ground.finder.spread(&ground.roads, &[nodes[i]], u64::MAX, |node, _| node != nodes[j]);
-            edges.extend(ground.finder.way_back(nodes[j]));
+            ground.dijkstra.search(&ground.adjacency, &[nodes[i]], u64::MAX, |node, _| node != nodes[j]);
+            edges.extend(ground.dijkstra.path_from(nodes[j]));
         }
     }
     odd_ones(edges)

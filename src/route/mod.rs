@@ -10,11 +10,10 @@
 //! are good choices, not always the best.
 
 pub mod certificate;
-mod groups;
 mod join;
+mod laminar;
 mod lay;
 pub mod matching;
-mod nest;
 mod order;
 mod outline;
 mod pieces;
@@ -22,6 +21,7 @@ mod shortest;
 pub mod start;
 mod trail;
 mod turns;
+mod union_find;
 
 use crate::network::Network;
 use certificate::Certificate;

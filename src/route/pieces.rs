@@ -5,8 +5,8 @@
 //! [214]. Limits: which connectors make the shortest walk is the rural
 //! postman problem, which is NP-hard; this is one good choice, not always the best.
 
-use super::groups::Groups;
-use super::shortest::{Finder, Roads, micrometres};
+use super::shortest::{Adjacency, Dijkstra, micrometres};
+use super::union_find::UnionFind;
 use crate::network::{EdgeKind, Network};
 
 /// What one walk has to cover.
@@ -27,15 +27,15 @@ impl Piece {
 
 /// The pieces of a network, by the lowest of their drawn edges. Travel edges that connect nothing are left out.
 pub fn split(network: &Network) -> Vec<Piece> {
-    let mut groups = Groups::new(network.nodes.len());
+    let mut groups = UnionFind::new(network.nodes.len());
     for edge in network.edges.iter().filter(|e| e.kind == EdgeKind::Drawn) {
-        groups.join(edge.from, edge.to);
+        groups.union(edge.from, edge.to);
     }
     let connectors = connect(network, &mut groups);
     let mut place = vec![usize::MAX; network.nodes.len()];
     let mut pieces: Vec<Piece> = Vec::new();
     for (i, edge) in network.edges.iter().enumerate().filter(|(_, e)| e.kind == EdgeKind::Drawn) {
-        let group = groups.of(edge.from);
+        let group = groups.find(edge.from);
         if place[group] == usize::MAX {
             place[group] = pieces.len();
             pieces.push(Piece { drawn: Vec::new(), connectors: Vec::new() });
@@ -43,28 +43,28 @@ pub fn split(network: &Network) -> Vec<Piece> {
         pieces[place[group]].drawn.push(i);
     }
     for i in connectors {
-        pieces[place[groups.of(network.edges[i].from)]].connectors.push(i);
+        pieces[place[groups.find(network.edges[i].from)]].connectors.push(i);
     }
     pieces
 }
 
 /// Joins groups along travel edges, the shortest connector first; the travel edges used, rising.
-fn connect(network: &Network, groups: &mut Groups) -> Vec<usize> {
+fn connect(network: &Network, groups: &mut UnionFind) -> Vec<usize> {
     let drawn = network.edges.iter().filter(|e| e.kind == EdgeKind::Drawn);
     let mut on_lines: Vec<usize> = drawn.flat_map(|e| [e.from, e.to]).collect();
     on_lines.sort_unstable();
     on_lines.dedup();
     let Some(&first) = on_lines.first() else { return Vec::new() };
-    let whole = groups.of(first);
-    if on_lines.iter().all(|n| groups.of(*n) == whole) {
+    let whole = groups.find(first);
+    if on_lines.iter().all(|n| groups.find(*n) == whole) {
         return Vec::new();
     }
-    let roads = Roads::new(network, |e| e.kind == EdgeKind::Travel);
-    let mut finder = Finder::new(network.nodes.len());
-    finder.spread(&roads, &on_lines, u64::MAX, |_, _| true);
+    let adjacency = Adjacency::new(network, |e| e.kind == EdgeKind::Travel);
+    let mut dijkstra = Dijkstra::new(network.nodes.len());
+    dijkstra.search(&adjacency, &on_lines, u64::MAX, |_, _| true);
     let mut bridges = Vec::new();
     for (i, edge) in network.edges.iter().enumerate().filter(|(_, e)| e.kind == EdgeKind::Travel) {
-        if let (Some((a, _)), Some((b, _))) = (finder.found(edge.from), finder.found(edge.to)) {
+        if let (Some((a, _)), Some((b, _))) = (dijkstra.reached(edge.from), dijkstra.reached(edge.to)) {
             bridges.push((a + b + micrometres(edge), i));
         }
     }
@@ -72,16 +72,16 @@ fn connect(network: &Network, groups: &mut Groups) -> Vec<usize> {
     let mut used = Vec::new();
     for (_, i) in bridges {
         let ends = [network.edges[i].from, network.edges[i].to];
-        let [a, b] = ends.map(|n| finder.found(n).map_or(n, |(_, source)| source));
-        if groups.join(a, b) {
+        let [a, b] = ends.map(|n| dijkstra.reached(n).map_or(n, |(_, source)| source));
+        if groups.union(a, b) {
             used.push(i);
-            used.extend(ends.iter().flat_map(|n| finder.way_back(*n)));
+            used.extend(ends.iter().flat_map(|n| dijkstra.path_from(*n)));
         }
     }
     used.sort_unstable();
     used.dedup();
     for &i in &used {
-        groups.join(network.edges[i].from, network.edges[i].to);
+        groups.union(network.edges[i].from, network.edges[i].to);
     }
     used
 }

@@ -1,4 +1,4 @@
-//! Edges and their lengths → shortest ways between nodes, over drawn and travel edges alike.
+//! Edges and their lengths → shortest paths between nodes, over drawn and travel edges alike.
 //!
 //! Method: E. W. Dijkstra, "A note on two problems in connexion with graphs", Numerische Mathematik 1, 1959
 //! [215], stopped as soon as the caller has seen enough.
@@ -22,31 +22,31 @@ pub fn micrometres(edge: &Edge) -> u64 {
     ((edge.length_mm * UM_PER_MM).round() as u64).max(1)
 }
 
-/// Every edge seen from both of its nodes.
+/// The adjacency list of each node.
 #[derive(Debug)]
-pub struct Roads {
-    // Invariant: the ways out of node `n` are `ways[first[n]..first[n + 1]]`.
+pub struct Adjacency {
+    // Invariant: the half-edges that leave node `n` are `half_edges[first[n]..first[n + 1]]`.
     first: Vec<usize>,
-    ways: Vec<Way>,
+    half_edges: Vec<HalfEdge>,
 }
 
-/// One way out of a node.
+/// An edge as seen from one of its nodes.
 #[derive(Debug, Clone, Copy)]
-struct Way {
+struct HalfEdge {
     to: usize,
     edge: usize,
     length: u64,
 }
 
-impl Roads {
-    /// The roads along the edges that `open` lets through; edges that close on themselves lead nowhere.
+impl Adjacency {
+    /// The lists of the edges that `open` lets through; loops are left out.
     pub fn new(network: &Network, open: impl Fn(&Edge) -> bool) -> Self {
         let mut all = Vec::with_capacity(2 * network.edges.len());
         for (i, edge) in network.edges.iter().enumerate() {
             if edge.from != edge.to && open(edge) {
                 let length = micrometres(edge);
-                all.push((edge.from, Way { to: edge.to, edge: i, length }));
-                all.push((edge.to, Way { to: edge.from, edge: i, length }));
+                all.push((edge.from, HalfEdge { to: edge.to, edge: i, length }));
+                all.push((edge.to, HalfEdge { to: edge.from, edge: i, length }));
             }
         }
         let mut first = vec![0; network.nodes.len() + 1];
@@ -56,46 +56,46 @@ impl Roads {
         for n in 0..network.nodes.len() {
             first[n + 1] += first[n];
         }
-        all.sort_by_key(|(node, way)| (*node, way.edge));
-        Self { first, ways: all.into_iter().map(|(_, way)| way).collect() }
+        all.sort_by_key(|(node, half)| (*node, half.edge));
+        Self { first, half_edges: all.into_iter().map(|(_, half)| half).collect() }
     }
 
-    /// All nodes that can be reached, each soon after one it hangs on.
+    /// All nodes that can be reached, in depth-first order.
     pub fn depth_first(&self, source: usize) -> Vec<usize> {
         let mut seen = vec![false; self.first.len() - 1];
         let (mut order, mut open) = (Vec::new(), vec![source]);
         while let Some(node) = open.pop() {
             if !std::mem::replace(&mut seen[node], true) {
                 order.push(node);
-                open.extend(self.out_of(node).iter().rev().map(|way| way.to));
+                open.extend(self.leaving(node).iter().rev().map(|half| half.to));
             }
         }
         order
     }
 
-    fn out_of(&self, node: usize) -> &[Way] {
-        &self.ways[self.first[node]..self.first[node + 1]]
+    fn leaving(&self, node: usize) -> &[HalfEdge] {
+        &self.half_edges[self.first[node]..self.first[node + 1]]
     }
 }
 
 /// Room for one search at a time, kept between searches so that a short search costs little.
 #[derive(Debug)]
-pub struct Finder {
+pub struct Dijkstra {
     distance: Vec<u64>,
-    from: Vec<(usize, usize)>,
+    previous: Vec<(usize, usize)>,
     source: Vec<usize>,
-    seen: Vec<usize>,
+    labelled: Vec<usize>,
     heap: BinaryHeap<Reverse<(u64, usize)>>,
 }
 
-impl Finder {
+impl Dijkstra {
     /// Room for searches among `nodes` nodes.
     pub fn new(nodes: usize) -> Self {
         Self {
             distance: vec![u64::MAX; nodes],
-            from: vec![(usize::MAX, usize::MAX); nodes],
+            previous: vec![(usize::MAX, usize::MAX); nodes],
             source: vec![usize::MAX; nodes],
-            seen: Vec::new(),
+            labelled: Vec::new(),
             heap: BinaryHeap::new(),
         }
     }
@@ -103,16 +103,16 @@ impl Finder {
     /// Visits nodes in order of their distance from the nearest of `sources`, until `visit` returns false.
     ///
     /// `visit` is given the node and its distance, µm; nodes further than `limit` are left out.
-    pub fn spread(
+    pub fn search(
         &mut self,
-        roads: &Roads,
+        adjacency: &Adjacency,
         sources: &[usize],
         limit: u64,
         mut visit: impl FnMut(usize, u64) -> bool,
     ) {
-        self.forget();
+        self.reset();
         for &s in sources {
-            self.reach(s, 0, (usize::MAX, usize::MAX), s);
+            self.relax(s, 0, (usize::MAX, usize::MAX), s);
         }
         while let Some(Reverse((distance, node))) = self.heap.pop() {
             if distance > self.distance[node] {
@@ -121,24 +121,25 @@ impl Finder {
             if !visit(node, distance) {
                 return;
             }
-            for way in roads.out_of(node) {
-                let there = distance + way.length;
-                if there <= limit && there < self.distance[way.to] {
-                    self.reach(way.to, there, (node, way.edge), self.source[node]);
+            for half in adjacency.leaving(node) {
+                let there = distance + half.length;
+                if there <= limit && there < self.distance[half.to] {
+                    self.relax(half.to, there, (node, half.edge), self.source[node]);
                 }
             }
         }
     }
 
     /// The distance found for a node, µm, and the source it was reached from; `None` if it was not reached.
-    pub fn found(&self, node: usize) -> Option<(u64, usize)> {
+    pub fn reached(&self, node: usize) -> Option<(u64, usize)> {
         (self.distance[node] != u64::MAX).then(|| (self.distance[node], self.source[node]))
     }
 
     /// The edges from `node` back to the source it was reached from; empty if it was not reached.
-    pub fn way_back(&self, mut node: usize) -> Vec<usize> {
+    pub fn path_from(&self, mut node: usize) -> Vec<usize> {
         let mut edges = Vec::new();
-        while let Some(&(before, edge)) = self.from.get(node).filter(|_| self.distance[node] != u64::MAX) {
+        while let Some(&(before, edge)) = self.previous.get(node).filter(|_| self.distance[node] != u64::MAX)
+        {
             if edge == usize::MAX {
                 break;
             }
@@ -148,18 +149,18 @@ impl Finder {
         edges
     }
 
-    fn reach(&mut self, node: usize, distance: u64, from: (usize, usize), source: usize) {
+    fn relax(&mut self, node: usize, distance: u64, from: (usize, usize), source: usize) {
         if self.distance[node] == u64::MAX {
-            self.seen.push(node);
+            self.labelled.push(node);
         }
         self.distance[node] = distance;
-        self.from[node] = from;
+        self.previous[node] = from;
         self.source[node] = source;
         self.heap.push(Reverse((distance, node)));
     }
 
-    fn forget(&mut self) {
-        for node in self.seen.drain(..) {
+    fn reset(&mut self) {
+        for node in self.labelled.drain(..) {
             self.distance[node] = u64::MAX;
         }
         self.heap.clear();
@@ -186,33 +187,33 @@ mod tests {
     }
 
     #[test]
-    fn distances_are_whole_micrometres_and_the_way_leads_back() {
+    fn distances_are_whole_micrometres_and_the_path_leads_back() {
         let network = line_of(&[1.0, 0.0004, 2.5]);
-        let roads = Roads::new(&network, |_| true);
-        let mut finder = Finder::new(4);
+        let adjacency = Adjacency::new(&network, |_| true);
+        let mut dijkstra = Dijkstra::new(4);
         let mut seen = Vec::new();
-        finder.spread(&roads, &[0], u64::MAX, |node, distance| {
+        dijkstra.search(&adjacency, &[0], u64::MAX, |node, distance| {
             seen.push((node, distance));
             true
         });
         assert_eq!(seen, vec![(0, 0), (1, 1000), (2, 1001), (3, 3501)]);
-        assert_eq!(finder.way_back(3), vec![2, 1, 0]);
-        assert_eq!(roads.depth_first(1), vec![1, 0, 2, 3]);
+        assert_eq!(dijkstra.path_from(3), vec![2, 1, 0]);
+        assert_eq!(adjacency.depth_first(1), vec![1, 0, 2, 3]);
     }
 
     #[test]
     fn the_limit_and_the_visitor_stop_a_search() {
         let network = line_of(&[1.0, 1.0, 1.0]);
-        let roads = Roads::new(&network, |_| true);
-        let mut finder = Finder::new(4);
+        let adjacency = Adjacency::new(&network, |_| true);
+        let mut dijkstra = Dijkstra::new(4);
         let mut count = 0;
-        finder.spread(&roads, &[0], 2000, |_, _| {
+        dijkstra.search(&adjacency, &[0], 2000, |_, _| {
             count += 1;
             true
         });
         assert_eq!(count, 3);
-        finder.spread(&roads, &[3, 0], u64::MAX, |node, _| node != 2);
-        assert_eq!(finder.found(2), Some((1000, 3)));
-        assert_eq!(finder.found(1), Some((1000, 0)));
+        dijkstra.search(&adjacency, &[3, 0], u64::MAX, |node, _| node != 2);
+        assert_eq!(dijkstra.reached(2), Some((1000, 3)));
+        assert_eq!(dijkstra.reached(1), Some((1000, 0)));
     }
 }

@@ -8,8 +8,8 @@
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-use super::groups::Groups;
 use super::turns::{Headings, Junction, LOOSE, MANY_ENDS, Pair, regrouped};
+use super::union_find::UnionFind;
 use crate::network::Network;
 
 /// One edge of a trail.
@@ -36,9 +36,9 @@ impl Arc {
 pub fn lay(network: &Network, edges: &[usize], ends: Option<(usize, usize)>) -> Vec<Arc> {
     let headings = Headings::of(edges.iter().map(|e| &network.edges[*e]));
     let (nodes, mut junctions) = junctions(network, edges, &headings);
-    let mut trails = Groups::new(edges.len());
+    let mut trails = UnionFind::new(edges.len());
     for (a, b) in junctions.iter().flat_map(|j| &j.pairs).filter(|p| p.1 != LOOSE) {
-        trails.join(a / 2, b / 2);
+        trails.union(a / 2, b / 2);
     }
     merge(&mut junctions, &mut trails, &headings);
     let mut next = vec![LOOSE; 2 * edges.len()];
@@ -77,7 +77,7 @@ struct Merge {
 }
 
 /// Merges trails until each connected part is one, the cheapest merge first.
-fn merge(junctions: &mut [Junction], trails: &mut Groups, headings: &Headings) {
+fn merge(junctions: &mut [Junction], trails: &mut UnionFind, headings: &Headings) {
     let mut heap = BinaryHeap::new();
     for (j, junction) in junctions.iter().enumerate() {
         for slot in 0..junction.pairs.len() {
@@ -88,7 +88,7 @@ fn merge(junctions: &mut [Junction], trails: &mut Groups, headings: &Headings) {
         let junction = &mut junctions[merge.junction];
         let [i, k] = merge.slots;
         let current = [junction.pairs[i], junction.pairs[k]] == merge.old;
-        if !current || !trails.join(merge.old[0].0 / 2, merge.old[1].0 / 2) {
+        if !current || !trails.union(merge.old[0].0 / 2, merge.old[1].0 / 2) {
             continue;
         }
         [junction.pairs[i], junction.pairs[k]] = merge.new;
@@ -105,7 +105,7 @@ fn offer(
     number: usize,
     slot: usize,
     before: bool,
-    trails: &mut Groups,
+    trails: &mut UnionFind,
     headings: &Headings,
 ) {
     let pairs = &junction.pairs;
@@ -115,7 +115,7 @@ fn offer(
     let high = if before { slot } else { pairs.len().min(if many { slot + 2 } else { usize::MAX }) };
     for other in low..high {
         let old = [pairs[slot], pairs[other]];
-        if other == slot || trails.of(old[0].0 / 2) == trails.of(old[1].0 / 2) {
+        if other == slot || trails.find(old[0].0 / 2) == trails.find(old[1].0 / 2) {
             continue;
         }
         for new in regrouped(old) {

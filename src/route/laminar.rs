@@ -1,16 +1,16 @@
-//! Nested odd sets → the dual around a vertex, and around two vertices at once.
+//! A laminar family of odd sets (any two nested or disjoint) → the dual around a vertex, and around two vertices at once.
 //!
-//! Method: the sets are a forest; two vertices share the sets above the point where their ways to the root meet, found along
-//! heavy paths (D. D. Sleator and R. E. Tarjan, "A data structure for dynamic trees", J. Comput. Syst. Sci. 26, 1983)
+//! Method: the sets are a forest; two vertices share the sets from their lowest common ancestor on, found by a
+//! heavy path decomposition (D. D. Sleator and R. E. Tarjan, "A data structure for dynamic trees", J. Comput. Syst. Sci. 26, 1983)
 //! [217], so that sets thousands deep stay quick.
 
 use super::matching::OddSet;
 
 /// Odd sets, ready to be asked.
 #[derive(Debug)]
-pub struct Nest {
+pub struct LaminarSets {
     /// The innermost set around each vertex.
-    set_of: Vec<Option<usize>>,
+    innermost: Vec<Option<usize>>,
     within: Vec<Option<usize>>,
     /// The duals of a set and of all around it.
     total: Vec<i128>,
@@ -19,20 +19,20 @@ pub struct Nest {
     head: Vec<usize>,
 }
 
-impl Nest {
+impl LaminarSets {
     /// The sets of `count` vertices; otherwise the first set that is not odd, not above 0 or not nested as it should be.
     pub fn new(count: usize, sets: &[OddSet]) -> Result<Self, usize> {
-        let mut set_of = vec![None; count];
+        let mut innermost = vec![None; count];
         let mut sizes = vec![0; sets.len()];
         for (i, set) in sets.iter().enumerate() {
             if set.dual <= 0 || set.within.is_some_and(|w| w >= i) {
                 return Err(i);
             }
             for &m in &set.members {
-                if set_of.get(m) != Some(&None) {
+                if innermost.get(m) != Some(&None) {
                     return Err(i);
                 }
-                set_of[m] = Some(i);
+                innermost[m] = Some(i);
             }
             sizes[i] = set.members.len();
         }
@@ -45,24 +45,24 @@ impl Nest {
             }
         }
         let within: Vec<Option<usize>> = sets.iter().map(|s| s.within).collect();
-        let heads = heavy_heads(&within);
-        let mut nest = Self { set_of, within, total: Vec::new(), depth: Vec::new(), head: heads };
+        let heads = heavy_paths(&within);
+        let mut found = Self { innermost, within, total: Vec::new(), depth: Vec::new(), head: heads };
         for set in sets {
             let around = |list: &[i128]| set.within.map_or(0, |w| list[w]);
-            nest.total.push(around(&nest.total) + i128::from(set.dual));
-            nest.depth.push(set.within.map_or(0, |w| nest.depth[w] + 1));
+            found.total.push(around(&found.total) + i128::from(set.dual));
+            found.depth.push(set.within.map_or(0, |w| found.depth[w] + 1));
         }
-        Ok(nest)
+        Ok(found)
     }
 
     /// The duals of all sets around a vertex.
     pub fn around(&self, vertex: usize) -> i128 {
-        self.set_of[vertex].map_or(0, |s| self.total[s])
+        self.innermost[vertex].map_or(0, |s| self.total[s])
     }
 
     /// The duals of all sets that hold both vertices.
     pub fn around_both(&self, a: usize, b: usize) -> i128 {
-        let (mut a, mut b) = (self.set_of[a], self.set_of[b]);
+        let (mut a, mut b) = (self.innermost[a], self.innermost[b]);
         while let (Some(x), Some(y)) = (a, b) {
             let (hx, hy) = (self.head[x], self.head[y]);
             if hx == hy {
@@ -79,7 +79,7 @@ impl Nest {
 }
 
 /// For each set the outermost one of its path, when every set goes on into the set within it that holds most others.
-fn heavy_heads(within: &[Option<usize>]) -> Vec<usize> {
+fn heavy_paths(within: &[Option<usize>]) -> Vec<usize> {
     let mut held = vec![1; within.len()];
     let mut heavy = vec![None; within.len()];
     for (i, w) in within.iter().enumerate().rev() {
@@ -116,20 +116,20 @@ mod tests {
             set(&[5, 6], Some(0), 100),
             set(&[7], Some(2), 1000),
         ];
-        let nest = Nest::new(9, &sets).unwrap_err();
-        assert_eq!(nest, 0, "eight members are not odd");
+        let found = LaminarSets::new(9, &sets).unwrap_err();
+        assert_eq!(found, 0, "eight members are not odd");
         let mut sets = sets.to_vec();
         sets[0].members.push(8);
-        let nest = Nest::new(9, &sets).unwrap();
-        assert_eq!((nest.around(7), nest.around(3), nest.around(0)), (1101, 11, 1));
-        assert_eq!((nest.around_both(7, 5), nest.around_both(7, 2), nest.around_both(3, 4)), (101, 1, 11));
+        let found = LaminarSets::new(9, &sets).unwrap();
+        assert_eq!((found.around(7), found.around(3), found.around(0)), (1101, 11, 1));
+        assert_eq!((found.around_both(7, 5), found.around_both(7, 2), found.around_both(3, 4)), (101, 1, 11));
     }
 
     #[test]
     fn sets_that_overlap_or_come_before_their_own_are_refused() {
-        assert_eq!(Nest::new(3, &[set(&[0], None, 1), set(&[0], None, 1)]).unwrap_err(), 1);
-        assert_eq!(Nest::new(3, &[set(&[0], Some(1), 1), set(&[1], None, 1)]).unwrap_err(), 0);
-        assert_eq!(Nest::new(3, &[set(&[0], None, 0)]).unwrap_err(), 0);
-        assert_eq!(Nest::new(3, &[set(&[3], None, 1)]).unwrap_err(), 0);
+        assert_eq!(LaminarSets::new(3, &[set(&[0], None, 1), set(&[0], None, 1)]).unwrap_err(), 1);
+        assert_eq!(LaminarSets::new(3, &[set(&[0], Some(1), 1), set(&[1], None, 1)]).unwrap_err(), 0);
+        assert_eq!(LaminarSets::new(3, &[set(&[0], None, 0)]).unwrap_err(), 0);
+        assert_eq!(LaminarSets::new(3, &[set(&[3], None, 1)]).unwrap_err(), 0);
     }
 }
