@@ -19,6 +19,10 @@ pub const TWIN_MM: f64 = 0.025;
 /// The grid on which lines are split, mm: far below anything that can be sewn, and exact in whole numbers.
 pub const GRAIN_MM: f64 = 0.0001;
 
+/// How far inside the inner outline a line keeps that meets it, mm: close enough to be joined to it, so that a walk can
+/// begin there, and no closer, so that it does not run along it.
+pub const CLEAR_MM: f64 = JOIN_MM / 2.0;
+
 /// The longest bit of line that a stage may lose or invent, mm.
 pub const LOST_MM: f64 = 0.05;
 
@@ -30,6 +34,9 @@ pub const BEND_MM: f64 = 4.0;
 
 /// The machine's step, mm: both file formats count tenths of a millimetre.
 pub const GRID_MM: f64 = 0.1;
+
+/// Needle points closer than this are one hole, mm: a tenth of the machine's step.
+pub const SAME_HOLE_MM: f64 = 0.01;
 
 /// How far a stitch may leave the curve it follows, mm.
 pub const CHORD_MM: f64 = 0.1;

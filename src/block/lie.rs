@@ -9,6 +9,7 @@
 use kurbo::{Affine, Point};
 
 use crate::base::chain;
+use crate::base::tolerance::DUST_MM;
 
 /// The ground of the quilt under a block.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -62,8 +63,6 @@ impl Lie {
     /// True if a lattice that divides the module looks the same in both blocks.
     #[must_use]
     pub fn is_like(&self, other: &Self) -> bool {
-        /// What the last digits leave, mm.
-        const DUST_MM: f64 = 1e-6;
         let (m, n) = (self.module, other.module);
         let [a, b] = [self, other].map(|lie| lie.to_block.as_coeffs());
         let turned = a[..4].iter().zip(&b[..4]).any(|(x, y)| (x - y).abs() > 1e-9);

@@ -12,6 +12,8 @@ pub enum Paper {
 
 /// Kept clear at the paper's edge, mm: home printers cannot print the outer 3 to 5 mm.
 pub const EDGE_MM: f64 = 6.0;
+/// Kept white at the edge of sheets that are kept together, mm: more, for holes and a thumb.
+pub const BOUND_EDGE_MM: f64 = EDGE_MM + 7.0;
 
 impl Paper {
     /// Width and height, upright, mm.

@@ -13,6 +13,7 @@ use crate::block::{self, Block, BlockError};
 use crate::drawing::motif::Motif;
 use crate::drawing::settings::resolve;
 use crate::drawing::{self, Drawing};
+use crate::top::file;
 
 /// How much smaller blocks are drawn on the sheet to look at, and on a page.
 const SCALE: f64 = 0.2;
@@ -29,8 +30,6 @@ const MARGIN_MM: f64 = 14.0;
 const HEADING_MM: f64 = 26.0;
 /// Side of the square block, mm: 8 in.
 const SIDE_MM: f64 = 203.2;
-/// Kept clear inside the seam, mm: 1/4 in.
-const CLEAR_MM: f64 = 6.35;
 /// Motifs in one column of the sheet to look at.
 const ROWS: usize = 24;
 /// What the blocks are, for the heading.
@@ -114,7 +113,7 @@ fn blocks() -> Result<Vec<Block>, BlockError> {
         shape::Shape::Strip { width: 127.0, length: 508.0 },
         shape::Shape::Corners { corners: crooked },
     ];
-    shapes.iter().map(|s| block::outline(s, CLEAR_MM)).collect()
+    shapes.iter().map(|s| block::outline(s, file::MARGIN_MM)).collect()
 }
 
 /// One row: a motif's name, and the motif on every block; `at` is the row's top left.

@@ -8,12 +8,10 @@ use crate::views::bars::Bars;
 use crate::views::cloth;
 use crate::views::column::{Column, words};
 use crate::views::look::{self, Style};
-use crate::views::paper::{EDGE_MM, Paper};
+use crate::views::paper::{BOUND_EDGE_MM, Paper};
 use crate::views::picture::{Fact, Picture};
 use crate::views::sheet::{Anchor, Group, Item, Sheet};
 
-/// More paper is left white here than at the edge of a template, for holes and a thumb, mm.
-const MARGIN_MM: f64 = EDGE_MM + 7.0;
 const GUTTER_MM: f64 = 9.0;
 /// The picture's share of the sheet's width.
 const PICTURE_SHARE: f64 = 0.46;
@@ -84,7 +82,7 @@ pub fn draw(picture: &Picture, paper: Paper, said: &Words) -> Sheet {
     let (width, height) = paper.size();
     let mut scale = 1.0;
     let mut page = set(picture, (width, height), said, scale);
-    while page.y < MARGIN_MM && scale > SMALLEST {
+    while page.y < BOUND_EDGE_MM && scale > SMALLEST {
         scale *= SHRINK;
         page = set(picture, (width, height), said, scale);
     }
@@ -99,7 +97,7 @@ pub fn draw(picture: &Picture, paper: Paper, said: &Words) -> Sheet {
 
 /// The whole sheet at one size of letters; the column's `y` is where it ends.
 fn set(picture: &Picture, (width, height): (f64, f64), said: &Words, scale: f64) -> Column {
-    let mut page = Column::new(MARGIN_MM, height - MARGIN_MM, width - 2.0 * MARGIN_MM);
+    let mut page = Column::new(BOUND_EDGE_MM, height - BOUND_EDGE_MM, width - 2.0 * BOUND_EDGE_MM);
     head(&mut page, picture);
     page.gap(4.0 * scale);
     let bounds = picture.extent();
@@ -168,7 +166,7 @@ fn words_of_care(column: &mut Column, picture: &Picture, scale: f64) {
 
 /// Ruled lines to write on, where the page has room for some.
 fn notes(page: &mut Column) {
-    let lines = ((page.y - MARGIN_MM - 14.0) / NOTE_LINE_MM).floor();
+    let lines = ((page.y - BOUND_EDGE_MM - 14.0) / NOTE_LINE_MM).floor();
     if lines < 2.0 {
         return;
     }
@@ -176,7 +174,7 @@ fn notes(page: &mut Column) {
     page.gap(3.0);
     page.text("Notes: tension, speed, what to do differently", look::LABEL, 1);
     page.gap(1.0);
-    while page.y - NOTE_LINE_MM > MARGIN_MM {
+    while page.y - NOTE_LINE_MM > BOUND_EDGE_MM {
         page.gap(NOTE_LINE_MM);
         page.rule();
     }

@@ -3,8 +3,7 @@
 use kurbo::{BezPath, PathEl, Point, Rect};
 use rustc_hash::FxHashSet;
 
-/// Needle points closer than this are one hole, mm: a tenth of the machine's step.
-const SAME_HOLE_MM: f64 = 0.01;
+use crate::base::tolerance::SAME_HOLE_MM;
 
 type Hole = (i64, i64);
 

@@ -18,7 +18,7 @@ use serde::Deserialize;
 use super::part::{Part, carry};
 use crate::base::angle::{left_of, turn_deg, unit};
 use crate::base::chain;
-use crate::base::tolerance::{FLATTEN_MM, JOIN_MM};
+use crate::base::tolerance::{CLEAR_MM, FLATTEN_MM};
 use crate::base::units::{Units, show_length};
 use crate::block::Block;
 use crate::block::region::Region;
@@ -49,9 +49,6 @@ pub struct Numbers {
 /// The setting that petals read.
 pub const NEEDS: &[crate::drawing::settings::Need] = &[("petals", "count")];
 
-/// Petals keep this clear of the outline, mm: close enough to be joined to it, so that the line can begin there, and no
-/// closer, so that they do not run along it.
-const CLEAR_MM: f64 = JOIN_MM / 2.0;
 /// A petal shorter than this cannot be sewn, mm.
 const LEAST_PETAL_MM: f64 = 8.0;
 /// The widths that a petal may have, as shares of its wedge.

@@ -15,6 +15,7 @@ use super::part::Part;
 use super::plume::hull;
 use super::wedge::{Round, circle};
 use crate::base::curve::path_through;
+use crate::base::tolerance::CLEAR_MM;
 use crate::base::units::{Units, show_length};
 use crate::block::{Block, further_in};
 use crate::drawing::settings::{Need, Settings};
@@ -23,8 +24,6 @@ use crate::drawing::{DrawError, Drawing};
 /// The settings that rays read.
 pub const NEEDS: &[Need] = &[("points", "count"), ("hub", "ratio")];
 
-/// How far inside the inner outline the circle lies, mm: close enough to be joined to it.
-const CLEAR_MM: f64 = 0.01;
 /// The narrowest base of a point, and of a quarter of one, mm.
 const NARROWEST_MM: f64 = 3.0;
 const LEAST_PART_MM: f64 = 1.6;

@@ -5,11 +5,9 @@ use kurbo::Point;
 use crate::views::column::{Column, words};
 use crate::views::letters;
 use crate::views::look::{self, Style};
-use crate::views::paper::{EDGE_MM, Paper};
+use crate::views::paper::{BOUND_EDGE_MM, Paper};
 use crate::views::sheet::{Anchor, Item, Sheet};
 
-/// Kept white at the edge of the paper, for holes and a thumb, mm.
-const MARGIN_MM: f64 = EDGE_MM + 7.0;
 /// Room for the number of the page, mm.
 const FOOT_MM: f64 = 7.0;
 
@@ -38,17 +36,17 @@ impl Pages {
 
     /// The width of the text, mm.
     pub fn width(&self) -> f64 {
-        self.size.0 - 2.0 * MARGIN_MM
+        self.size.0 - 2.0 * BOUND_EDGE_MM
     }
 
     /// The height of the text, mm.
     pub fn height(&self) -> f64 {
-        self.size.1 - 2.0 * MARGIN_MM - FOOT_MM
+        self.size.1 - 2.0 * BOUND_EDGE_MM - FOOT_MM
     }
 
     /// Begins a new page unless `height` mm are left.
     fn need(&mut self, height: f64) {
-        if self.page.y - height < MARGIN_MM + FOOT_MM {
+        if self.page.y - height < BOUND_EDGE_MM + FOOT_MM {
             let page = std::mem::replace(&mut self.page, empty(self.size));
             self.full.push(page.items);
         }
@@ -123,7 +121,7 @@ impl Pages {
         let (width, height) = self.size;
         let numbered = self.full.into_iter().enumerate().map(|(i, mut items)| {
             let foot = format!("{}, page {} of {count}", self.title, i + 1);
-            let at = Point::new(width - MARGIN_MM, MARGIN_MM);
+            let at = Point::new(width - BOUND_EDGE_MM, BOUND_EDGE_MM);
             items.push(words(&foot, at, look::LABEL, Anchor::End));
             let title = format!("{}: sewing sheet", self.title);
             Sheet { title, description: foot, width, height, items }
@@ -133,5 +131,5 @@ impl Pages {
 }
 
 fn empty((width, height): (f64, f64)) -> Column {
-    Column::new(MARGIN_MM, height - MARGIN_MM, width - 2.0 * MARGIN_MM)
+    Column::new(BOUND_EDGE_MM, height - BOUND_EDGE_MM, width - 2.0 * BOUND_EDGE_MM)
 }

@@ -5,14 +5,13 @@ use std::collections::HashMap;
 use kurbo::{Affine, Point};
 
 use crate::base::colour::Colour;
+use crate::base::tolerance::SAME_HOLE_MM;
 
 /// Variegated thread keeps each of its colours for this long, mm of sewn line. Spools differ from one to a hundred
 /// millimetres and more; from memory, no source.
 pub const COLOUR_MM: f64 = 60.0;
 /// The last part of each stretch in which a colour turns into the next.
 const BLEND: f64 = 0.4;
-/// Needle points closer than this are one hole, mm: a tenth of the machine's step.
-const SAME_HOLE_MM: f64 = 0.01;
 
 /// One stitch as it shows: of several passes the last lies on top.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -6,10 +6,10 @@
 use kurbo::{BezPath, ParamCurve, Point, Vec2};
 use std::f64::consts::TAU;
 
-use super::CLEAR_MM;
 use crate::base::angle::{left_of, turn_deg, unit};
 use crate::base::chain::{nearest_on_segment, sides};
 use crate::base::curve::path_through;
+use crate::base::tolerance::CLEAR_MM;
 use crate::block::region::{Region, Ring};
 use crate::drawing::constructions::part::{Part, carry};
 use crate::drawing::settings::Settings;
