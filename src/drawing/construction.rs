@@ -3,7 +3,7 @@
 use kurbo::BezPath;
 
 use super::constructions::feather::{half_wreath, spray, wreath};
-use super::constructions::plume::{ring, vine};
+use super::constructions::plume::{heart, ring, vine};
 use super::constructions::strand::plait;
 use super::constructions::{echo, fan, lattice, lines, meander, pebbles, petals, rays, spiral, strand};
 use super::repeated::Repeated;
@@ -21,6 +21,8 @@ pub enum Construction {
     Fan(fan::Numbers),
     /// An arc of plumes across a triangle.
     FeatherHalfWreath(half_wreath::Numbers),
+    /// Plumes round a spine in the form of a heart.
+    FeatherHeart(heart::Numbers),
     /// Plumes round a circle, with something in the middle.
     FeatherRing(ring::Numbers),
     /// Plumes along a spine that sweeps from corner to corner.
@@ -59,6 +61,7 @@ const WORDS: &[&str] = &[
     "echo",
     "fan",
     "feather-half-wreath",
+    "feather-heart",
     "feather-ring",
     "feather-spray",
     "feather-vine",
@@ -90,6 +93,7 @@ impl Construction {
             "fan" => form.value("numbers", problems).map(Self::Fan),
             "lattice" => form.value("numbers", problems).map(Self::Lattice),
             "feather-half-wreath" => form.value("numbers", problems).map(Self::FeatherHalfWreath),
+            "feather-heart" => form.value("numbers", problems).map(Self::FeatherHeart),
             "feather-ring" => form.value("numbers", problems).map(Self::FeatherRing),
             "plait" => form.value("numbers", problems).map(Self::Plait),
             "rays" => form.value("numbers", problems).map(Self::Rays),
@@ -118,6 +122,7 @@ impl Construction {
             Self::Echo(_) => "echo",
             Self::Fan(_) => "fan",
             Self::FeatherHalfWreath(_) => "feather-half-wreath",
+            Self::FeatherHeart(_) => "feather-heart",
             Self::FeatherRing(_) => "feather-ring",
             Self::Plait(_) => "plait",
             Self::Rays(_) => "rays",
@@ -143,6 +148,7 @@ impl Construction {
             Self::Fan(_) => owned(fan::NEEDS),
             Self::Lattice(numbers) => numbers.needs(),
             Self::FeatherHalfWreath(_) => owned(half_wreath::NEEDS),
+            Self::FeatherHeart(_) => owned(heart::NEEDS),
             Self::FeatherRing(_) => owned(ring::NEEDS),
             Self::Plait(_) => owned(plait::NEEDS),
             Self::Rays(_) => owned(rays::NEEDS),
@@ -185,6 +191,7 @@ impl Construction {
             Self::Fan(numbers) => fan::draw(numbers, settings, block),
             Self::Lattice(numbers) => lattice::draw(numbers, settings, block),
             Self::FeatherHalfWreath(numbers) => half_wreath::draw(numbers, settings, block),
+            Self::FeatherHeart(numbers) => heart::draw(numbers, settings, block),
             Self::FeatherRing(numbers) => ring::draw(numbers, settings, block),
             Self::Plait(numbers) => plait::draw(numbers, settings, block),
             Self::Rays(numbers) => rays::draw(numbers, settings, block),

@@ -22,6 +22,7 @@ pub const FILES: &[(&str, &str)] = &[
     ("feather-spray", include_str!("../../motifs/feather-spray.toml")),
     ("feather-vine", include_str!("../../motifs/feather-vine.toml")),
     ("feather-wreath", include_str!("../../motifs/feather-wreath.toml")),
+    ("feathered-heart", include_str!("../../motifs/feathered-heart.toml")),
     ("flower", include_str!("../../motifs/flower.toml")),
     ("grid", include_str!("../../motifs/grid.toml")),
     ("hanging-diamonds", include_str!("../../motifs/hanging-diamonds.toml")),

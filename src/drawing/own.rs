@@ -124,8 +124,8 @@ fn points(lines: &[&BezPath], unit: Affine) -> Vec<Point> {
     points
 }
 
-/// Where the middle goes, and the scale there.
-fn place(points: &[Point], region: &Region) -> (Point, f64) {
+/// Where 0,0 of a drawing of these points goes, and its scale there, so that it is as large as the region allows.
+pub fn place(points: &[Point], region: &Region) -> (Point, f64) {
     let hull = if region.holes.is_empty() && is_convex(region) { hull(points) } else { points.to_vec() };
     let bounds = region.bounds();
     let mut at = bounds.center();

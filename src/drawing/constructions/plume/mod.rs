@@ -10,6 +10,7 @@ pub mod centre;
 pub mod feet;
 pub mod guide;
 pub mod heads;
+pub mod heart;
 pub mod hull;
 pub mod ring;
 pub mod vine;

@@ -42,6 +42,7 @@ const ASKED_OF = {
   "wreath-hatched angle": "How far do the plumes lean?",
   "wreath-heart angle": "How far do the plumes lean?",
   "wreath-ribbed angle": "How far do the plumes lean?",
+  "feathered-heart angle": "How far do the plumes lean?",
   "wreath-rosette angle": "How far do the plumes lean?",
   "wreath-separate angle": "How far do the plumes lean?",
   "hanging-diamonds angle": "How steep are the slanting lines?",
