@@ -5,8 +5,8 @@
 //! margins from the quilt's own upwards the least is taken at which repeats are stretched by no more than
 //! [`STRETCH_TOLD`] on every side. The corner unit is as wide as the row, so a lower row makes the run between two units
 //! longer as well.
-//! Limits: no row is lower than [`LOWEST`] of what the border has room for; where that is not enough the quilt's margin stays,
-//! and the nearest width of the border that would do is told. Margins are tried in [`STEPS`] steps.
+//! Limits: no row is lower than `LOWEST` of what the border has room for; where that is not enough the quilt's margin stays,
+//! and the nearest width of the border that would do is told. Margins are tried in `STEPS` steps.
 
 use super::layout::Layout;
 use super::ring::Ring;
