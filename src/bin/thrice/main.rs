@@ -95,7 +95,6 @@ fn with_a_way_on(mut error: clap::Error) -> clap::Error {
             "draw" => "thrice draw design.dst",
             "quilt" => "thrice quilt --demo, or thrice quilt --starter my-quilt.toml for a file of your own",
             "refit" => "thrice refit design.dst --square 6in",
-            "try" => "thrice try --square 8in, for every motif in that block",
             _ => return error,
         };
         let way = vec![format!("for example, {way}").into()];
